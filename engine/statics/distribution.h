@@ -1,0 +1,44 @@
+#pragma once
+
+/// Load distribution: the forces of least squared activation.
+///
+///   minimise 1/2 sum_contacts n_c sum_{p in c} |f_p|^2 / scale_c^2  +  1/2 sum_j ( tau_j / limit_j )^2
+///
+/// with limit_j = rho active + passive of the side that tau_j is on (the cost is convex and once differentiable; the
+/// sides are found by re-solving until they agree), subject to the cones and, where asked, the strength limits.
+
+#include "engine/statics/problem.h"
+
+namespace steepwright::statics {
+
+struct DistributionOptions {
+  /// kExact: the six equilibrium rows are equations. kSoft: they are penalised by softness (for the posture search:
+  /// always solvable, its gradient leads to feasibility).
+  enum class Equilibrium { kExact, kSoft };
+  Equilibrium equilibrium = Equilibrium::kExact;
+  /// Penalty on the squared relative residual |F| / (m g), |M| / (m g * 1 m); multiplies 1/2 r^2.
+  double soft_weight = 1e5;
+  /// Impose the capacity bounds and torque limits at this effort (> 0); 0: they shape the cost only.
+  double effort_bound = 0.0;
+};
+
+struct Distribution {
+  Status status = Status::kLimitReached;
+  ForceVector forces;        ///< f_p stacked, N
+  TorqueVector torques;      ///< Nm
+  double cost = 0.0;         ///< the objective above (soft: with the penalty)
+  double residual_N = 0.0;   ///< |sum f - m g z|
+  double residual_Nm = 0.0;  ///< |sum (p - c) x f|
+  /// Multipliers for the envelope theorem, d cost / d q = torque_dual . d tau/dq + (side terms of limits, by the
+  /// caller)
+  /// + force_dual . d(sum f)/dq + moment_dual . d(sum (p - c) x f)/dq, forces held fixed.
+  TorqueVector torque_dual;  ///< tau_j / limit_j^2 (+ multiplier of an active limit)
+  Vec3 force_dual = Vec3::Zero();
+  Vec3 moment_dual = Vec3::Zero();
+  int iterations = 0;
+};
+
+/// Storage of the solver, and the active set it warm-starts from. One per thread.
+class DistributionWorkspace;
+
+}  // namespace steepwright::statics
