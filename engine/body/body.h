@@ -34,9 +34,11 @@ struct Capsule {
 /// A limit that couples the hinges of one ball-like joint (hip, shoulder): value(q) >= 0 inside; smooth.
 struct CoupledLimit {
   std::string name;
-  std::array<int, 3> hinges{};    ///< flexion, abduction, rotation
-  std::array<double, 3> lower{};  ///< rad, end of range with the other two at the centre
-  std::array<double, 3> upper{};
+  std::array<int, 3> hinges{};     ///< flexion, abduction, rotation
+  std::array<double, 3> lower{};   ///< rad, end of range with the other two at the centre
+  std::array<double, 3> upper{};   ///< rad
+  std::array<double, 3> center{};  ///< rad
+  double abduction_slope = 0.0;    ///< growth of the upper end of abduction per rad of flexion past the centre
 };
 
 /// Value and gradient by its three hinges of a coupled limit; value = 1 - gauge, so 1 at the centre, 0 on the border.
@@ -96,7 +98,8 @@ struct Body {
     double c2_lower = 0.0, c3_lower = 0.0;      ///< cosine: peak * cos(c2 (q - c3)), floored
     double c2_upper = 0.0, c3_upper = 0.0;
     double floor_share_lower = 0.0, floor_share_upper = 0.0;
-    double passive_lower = 0.0, passive_upper = 0.0;  ///< ligament bound at the end of range, Nm
+    /// Ligament bounds, Nm: `lower` holds negative torque at the upper end of the range, `upper` positive at the lower.
+    double passive_lower = 0.0, passive_upper = 0.0;
   };
   std::array<HingeStrength, kMaxHinges> strengths;
 };

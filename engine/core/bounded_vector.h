@@ -18,6 +18,14 @@ class BoundedVector {
   BoundedVector(std::initializer_list<T> values) {
     for (const T& value : values) push_back(value);
   }
+  // Only the items in use are copied: most lists are far from full.
+  BoundedVector(const BoundedVector& other) { *this = other; }
+  BoundedVector& operator=(const BoundedVector& other) {
+    size_ = other.size_;
+    for (std::size_t i = 0; i < size_; ++i) items_[i] = other.items_[i];
+    return *this;
+  }
+  ~BoundedVector() = default;
 
   [[nodiscard]] static constexpr std::size_t capacity() { return Capacity; }
   [[nodiscard]] std::size_t size() const { return size_; }

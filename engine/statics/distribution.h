@@ -7,7 +7,11 @@
 /// with limit_j = rho active + passive of the side that tau_j is on (the cost is convex and once differentiable; the
 /// sides are found by re-solving until they agree), subject to the cones and, where asked, the strength limits.
 
+#include "engine/statics/active_set_qp.h"
+#include "engine/statics/equilibrium.h"
 #include "engine/statics/problem.h"
+
+#include <array>
 
 namespace steepwright::statics {
 
@@ -38,7 +42,33 @@ struct Distribution {
   int iterations = 0;
 };
 
-/// Storage of the solver, and the active set it warm-starts from. One per thread.
-class DistributionWorkspace;
+/// Storage of the solver, and the working set it warm-starts from. One per thread.
+class DistributionWorkspace {
+ public:
+  /// Forgets the last solve: the next one starts cold.
+  void reset() { is_warm_ = false; }
+
+ private:
+  friend class DistributionSolver;
+  DualActiveSet qp_;
+  EquilibriumRows equilibrium_;
+  alignas(64) std::array<double, static_cast<std::size_t>(kMaxTorqueRows* kMaxForce)> torque_rows_{};  // stride kMaxForce
+  std::array<double, kMaxTorqueRows> torque_offsets_{}, lower_{}, upper_{};
+  std::array<bool, kMaxTorqueRows> is_upper_{};
+  std::array<double, kMaxForce> row_{};
+  std::array<double, kMaxForce> x_{};
+  // The last solution's working set and sides.
+  bool is_warm_ = false;
+  int warm_n_force_ = 0;
+  int warm_n_torque_ = 0;
+  BoundedVector<RowTag, kMaxForce> warm_rows_;
+};
+
+/// The least activation that holds the body. Exact: kInfeasible when cones, equilibrium (and, with an effort bound,
+/// strength) contradict each other; the forces are then those of least residual. Soft: always solvable.
+/// Starts from the working set of the workspace's last solve when the sizes agree; the answer does not depend on it
+/// beyond the tolerance (1e-9 of the weight). Allocation-free.
+[[nodiscard]] Distribution solve_distribution(const StaticsProblem& problem, const DistributionOptions& options,
+                                              DistributionWorkspace& workspace);
 
 }  // namespace steepwright::statics

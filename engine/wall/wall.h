@@ -42,11 +42,22 @@ struct Strip {
   int section = 0;
 };
 
+/// One straight edge of a section's outline in the y-z plane of W. The solid lies on the right of its direction.
+struct ProfileEdge {
+  double y0_m = 0.0, z0_m = 0.0;  ///< start
+  double y1_m = 0.0, z1_m = 0.0;  ///< end
+  double dy = 0.0, dz = 1.0;      ///< unit direction; outward normal (-dz, dy)
+  double length_m = 0.0;
+  int strip = -1;  ///< the strip that the edge belongs to
+};
+
 /// Strips stacked from the floor up; all have the section's width.
 struct Section {
   double x0_m = 0.0;  ///< left edge in W
   double width_m = 0.0;
   std::vector<int> strips;  ///< indices into Wall::strips, bottom first
+  // Filled by make_wall:
+  std::vector<ProfileEdge> profile;  ///< outline of the solid, see find_nearest
 };
 
 /// Inner box of the room, W.
@@ -68,6 +79,11 @@ struct Wall {
 /// floor.
 [[nodiscard]] Wall make_wall(std::string name, std::vector<std::vector<Strip>> sections, std::optional<Room> room);
 
+/// What cannot be built or is doubtful: angles outside -20..90 deg, sizes, strips of unequal width in one section,
+/// repeated names, T-nut columns on joists, a room that the wall does not fit into, a top edge above 4.5 m. Keys are
+/// "<strip name>.<field>"; places are left empty for the file reader to fill.
+[[nodiscard]] Findings check_wall(const Wall& wall);
+
 /// What a point is nearest to.
 struct Nearest {
   enum class Kind { kStrip, kSide, kFloor, kRoom };
@@ -77,14 +93,48 @@ struct Nearest {
   int strip = -1;  ///< for kStrip, kSide
 };
 
-/// Signed distance from p_WQ to the nearest of: any section's solid (everything behind its strips), the floor, the
-/// room's walls and ceiling. Exact outside; allocation-free.
+/// Depth of the frame behind the plywood, taken for the upper edge of a wall (145-200 mm joists: common practice).
+inline constexpr double kFrameDepth_m = 0.2;
+
+/// Signed distance from p_WQ to the nearest of: any section's solid, the floor (z = 0), the room's walls and ceiling.
+///
+/// A section's solid is its outline in the y-z plane swept over [x0, x0 + width]. The outline runs straight down from
+/// the foot of the lowest strip, up along the strips' faces, then over the upper edge (square to the last strip, as
+/// deep as its plywood and frame; level for a slab) and from there level into the wall without end. So all that is
+/// behind a strip is solid, a roof is a slab of real thickness with a lip, and one may reach over the upper edge.
+/// Where sections of unequal outline meet, the free part of the seam is a side face.
+///
+/// Exact outside and inside the union of the sections' solids; where wall, floor and room are mixed, exact outside.
+/// Deterministic, allocation-free, O(number of strips).
 [[nodiscard]] Nearest find_nearest(const Wall& wall, const Vec3& p_WQ);
 
-/// Bolt points of a strip as (across, up) in m, row by row.
+/// Bolt points of a strip as (across, up) in m, row by row. Empty without a lattice.
 [[nodiscard]] std::vector<Eigen::Vector2d> make_lattice_points(const Strip& strip);
 
-/// "kicker", "panel", ... of what is nearest, for messages.
+/// The bolt point within `tolerance_m` of (across, up), the nearest one; none when there is none.
+[[nodiscard]] std::optional<Eigen::Vector2d> find_lattice_point(const Strip& strip, double across_m, double up_m,
+                                                                double tolerance_m);
+
+/// Half the flange of an M10 T-nut (common practice, no source): a bolt needs this much free plywood beside a joist.
+inline constexpr double kTeeNutRadius_m = 0.0125;
+
+/// True when a bolt at `across_m` would meet a joist, with `clearance_m` to spare on either side.
+[[nodiscard]] bool is_on_joist(const Strip& strip, double across_m, double clearance_m = kTeeNutRadius_m);
+
+/// Pose in W of a frame on a strip's face: z out of the panel, y up-slope at rotation 0; the rotation about z is
+/// counter-clockwise as the climber sees it, rad. X_WH of a hold bolted there.
+[[nodiscard]] Pose find_pose_on_strip(const Strip& strip, double across_m, double up_m, double rotation = 0.0);
+
+/// How far a rectangle (width x height, centred at (across, up), turned by rotation) sticks out over the strip's edges,
+/// m; 0 or less: it lies within the strip, with that much to spare.
+[[nodiscard]] double find_overrun(const Strip& strip, double across_m, double up_m, double rotation, double width_m,
+                                  double height_m);
+
+/// What is nearest, for messages: "kicker", "panel 'main' (35°)", "left side of panel 'main' (35°)", "floor",
+/// "ceiling", "left room wall".
 [[nodiscard]] std::string describe(const Wall& wall, const Nearest& nearest);
+
+/// The name part of describe for a strip: "kicker", "slab 's' (-5°)", "panel 'main' (35°)", "roof 'lid' (80°)".
+[[nodiscard]] std::string describe_strip(const Wall& wall, int strip);
 
 }  // namespace steepwright::wall

@@ -1,0 +1,107 @@
+#include "engine/cli/program.h"
+
+#include "engine/cli/commands.h"
+#include "engine/cli/interrupt.h"
+#include "engine/cli/version.h"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include <functional>
+#include <string>
+
+namespace steepwright::cli {
+
+namespace {
+
+constexpr const char* kAbout =
+    "Tells what a body can reach and hold on an overhanging climbing wall, before it is built.";
+
+constexpr const char* kExamples = R"(Examples:
+  steepwright check                        judge the moves of the example scene
+  steepwright demo my-wall                 write the example files, to be edited
+  steepwright check my-wall/scene.toml     judge one's own scene
+  steepwright check --help                 all options of a command
+  steepwright keys                         every key of the files, with unit and range
+
+Exit status: 0 all moves hold, 1 some do not, 2 bad input.)";
+
+constexpr const char* kCheckExamples = R"(Examples:
+  steepwright check
+  steepwright check wall.toml --picture wall.svg --json wall.json
+  steepwright check wall.toml --move "ledge to slot" --climber short.toml
+  steepwright check wall.toml --json - | python3 -m json.tool
+
+Exit status: 0 all moves hold, 1 some do not, 2 bad input (nothing is written then).)";
+
+struct Arguments {
+  CheckOptions check;
+  std::string demo_folder;
+  std::string shell = "bash";
+};
+
+CLI::App* add_check(CLI::App& app, CheckOptions& options) {
+  CLI::App* check = app.add_subcommand("check", "Judge the moves of a scene: verdict, cause and amount of each");
+  check->add_option("SCENE", options.scene_file, "Scene file (TOML); left out: the scene that comes with the program");
+  check->add_option("--json", options.json_file, "Write the result record (JSON) to FILE; - for standard output")
+      ->type_name("FILE");
+  check->add_option("--picture", options.picture_file, "Write a picture of the moves (SVG) to FILE")->type_name("FILE");
+  check->add_option("--move", options.move_name, "Judge only the move of this name")->type_name("NAME");
+  check->add_option("--climber", options.climber_file, "Climber file (TOML), in place of the scene's climber")
+      ->type_name("FILE");
+  check->footer(kCheckExamples);
+  return check;
+}
+
+// A wrong command line always ends with 2, with the way to the help.
+int report_parse_error(const CLI::App& app, const CLI::ParseError& error) {
+  if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success)) {
+    if (dynamic_cast<const CLI::CallForVersion*>(&error) != nullptr) {
+      return static_cast<int>(print(std::string(error.what()) + "\n") ? Exit::kAllHold : Exit::kBadInput);
+    }
+    const CLI::App* asked = &app;
+    for (const CLI::App* command : app.get_subcommands()) asked = command;
+    return static_cast<int>(print(asked->help()) ? Exit::kAllHold : Exit::kBadInput);
+  }
+  complain(error.what());
+  const CLI::App* asked = &app;
+  for (const CLI::App* command : app.get_subcommands()) asked = command;
+  const std::string name = asked == &app ? std::string() : asked->get_name() + " ";
+  fmt::print(stderr, "See: steepwright {}--help\n", name);
+  return static_cast<int>(Exit::kBadInput);
+}
+
+}  // namespace
+
+int run_program(int argc, const char* const* argv) {
+  install_signal_handlers();
+  CLI::App app(kAbout, "steepwright");
+  app.require_subcommand(1);
+  app.set_version_flag("--version", std::string("steepwright ") + kVersion, "Print the version and exit");
+  app.set_help_flag("-h,--help", "Print this help and exit");
+  app.footer(kExamples);
+  app.get_formatter()->column_width(26);
+
+  Arguments arguments;
+  const CLI::App* check = add_check(app, arguments.check);
+  const CLI::App* keys = app.add_subcommand("keys", "List every key of scene, inventory and climber files");
+  CLI::App* demo = app.add_subcommand("demo", "Write the example files into a folder, to be edited");
+  demo->add_option("DIR", arguments.demo_folder, "Folder; made if need be. Files that are there are kept")->required();
+  CLI::App* completion = app.add_subcommand("completion", "Print the completion rules for a shell");
+  completion->add_option("SHELL", arguments.shell, "Only bash")->check(CLI::IsMember({"bash"}))->required();
+
+  try {
+    app.parse(argc, argv);
+    if (check->parsed()) return static_cast<int>(run_check(arguments.check));
+    if (keys->parsed()) return static_cast<int>(run_keys());
+    if (demo->parsed()) return static_cast<int>(run_demo(arguments.demo_folder));
+    return static_cast<int>(run_completion(app));
+  } catch (const CLI::ParseError& error) {
+    return report_parse_error(app, error);
+  } catch (const std::exception& error) {
+    complain(fmt::format("internal error: {}", error.what()));
+    return static_cast<int>(Exit::kBadInput);
+  }
+}
+
+}  // namespace steepwright::cli

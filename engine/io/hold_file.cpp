@@ -1,0 +1,113 @@
+#include "engine/io/hold_file.h"
+
+#include "engine/core/units.h"
+#include "engine/io/text.h"
+#include "engine/io/text_file.h"
+#include "engine/io/toml_reader.h"
+
+#include <fmt/format.h>
+
+#include <map>
+
+namespace steepwright::io {
+
+namespace {
+
+constexpr double kMm = m_from_mm(1.0);
+constexpr double kDeg = rad_from_deg(1.0);
+
+hold::Shape read_shape(const Entry& entry) {
+  const auto length = [&](std::string_view key) { return m_from_mm(*entry.number(key)); };
+  hold::Shape shape;
+  shape.name = *entry.text("name");
+  shape.family = *hold::family_from_name(*entry.text("family"));
+  shape.surface = *hold::surface_from_name(*entry.text("surface"));
+  shape.width_m = length("width_mm");
+  shape.height_m = length("height_mm");
+  shape.protrusion_m = length("protrusion_mm");
+  shape.depth_m = length("depth_mm");
+  shape.incut = rad_from_deg(*entry.number("incut_deg"));
+  shape.lip_radius_m = length("lip_radius_mm");
+  shape.mouth_m = length("mouth_mm");
+  shape.fingers = static_cast<int>(*entry.number("fingers"));
+  return shape;
+}
+
+/// What check_shape lists, at the keys of the file: its findings name a dimension of the shape by `key`, if anything.
+void check_dimensions(const Entry& entry, const hold::Shape& shape, Findings& findings) {
+  for (Finding finding : hold::check_shape(shape)) {
+    const std::string key = finding.key;
+    finding.place = entry.place_of(key);
+    finding.key = key.empty() ? "shape" : "shape." + key;
+    finding.message = fmt::format("shape {}: {}", in_quotes(shape.name), finding.message);
+    findings.push_back(std::move(finding));
+  }
+}
+
+}  // namespace
+
+const hold::Shape* Inventory::find(std::string_view wanted) const {
+  for (const hold::Shape& shape : shapes) {
+    if (shape.name == wanted) return &shape;
+  }
+  return nullptr;
+}
+
+std::vector<std::string> Inventory::names() const {
+  std::vector<std::string> all;
+  for (const hold::Shape& shape : shapes) all.push_back(shape.name);
+  return all;
+}
+
+Result<LoadedInventory> parse_inventory(std::string_view text, const std::string& file) {
+  const Result<Document> document = parse_document(text, file, FileKind::kInventory);
+  if (!document) return tl::unexpected<Findings>(document.error());
+  Findings findings = check_form(*document);
+  if (has_errors(findings)) return tl::unexpected<Findings>(std::move(findings));
+
+  const Entry root(*document);
+  LoadedInventory loaded;
+  loaded.inventory.name = *root.text("name");
+  std::map<std::string, int> first_lines;
+  for (const Entry& entry : root.entries("shape")) {
+    hold::Shape shape = read_shape(entry);
+    const auto [first, is_new] = first_lines.emplace(shape.name, entry.place_of("name").line);
+    if (!is_new) {
+      findings.push_back(entry.error("name", fmt::format("{} is already used in line {}", in_quotes(shape.name), first->second)));
+    }
+    check_dimensions(entry, shape, findings);
+    loaded.inventory.shapes.push_back(std::move(shape));
+  }
+  tidy(findings);
+  if (has_errors(findings)) return tl::unexpected<Findings>(std::move(findings));
+  loaded.warnings = std::move(findings);
+  return loaded;
+}
+
+Result<LoadedInventory> load_inventory(const std::filesystem::path& path) {
+  const Result<std::string> text = load_text(path);
+  if (!text) return tl::unexpected<Findings>(text.error());
+  return parse_inventory(*text, path.string());
+}
+
+std::string write_inventory(const Inventory& inventory) {
+  std::string text = fmt::format("steepwright_inventory = 1\nname = {}\n", to_toml_string(inventory.name));
+  for (const hold::Shape& shape : inventory.shapes) {
+    text += fmt::format("\n[[shape]]\nname = {}\nfamily = {}\nsurface = {}\n", to_toml_string(shape.name),
+                        to_toml_string(hold::name_of(shape.family)), to_toml_string(hold::name_of(shape.surface)));
+    const auto line = [&](std::string_view key, double value, double unit) {
+      text += fmt::format("{} = {}\n", key, to_decimal_in(value, unit));
+    };
+    line("width_mm", shape.width_m, kMm);
+    line("height_mm", shape.height_m, kMm);
+    line("protrusion_mm", shape.protrusion_m, kMm);
+    line("depth_mm", shape.depth_m, kMm);
+    line("incut_deg", shape.incut, kDeg);
+    line("lip_radius_mm", shape.lip_radius_m, kMm);
+    line("mouth_mm", shape.mouth_m, kMm);
+    text += fmt::format("fingers = {}\n", shape.fingers);
+  }
+  return text;
+}
+
+}  // namespace steepwright::io

@@ -1,0 +1,25 @@
+#pragma once
+
+/// A picture of moves: side view (wall at the right, climber in front) and front view on one height scale, with the
+/// stances before, touch and settled, contact forces coloured by the share of their limit, and the path of the centre
+/// of mass. One row a move.
+
+#include "engine/body/body.h"
+#include "engine/core/error.h"
+#include "engine/move/result.h"
+#include "engine/move/scene.h"
+
+#include <string>
+#include <vector>
+
+namespace steepwright::io {
+
+/// The picture as SVG text. `body` is the one the moves were solved with.
+[[nodiscard]] std::string make_svg(const move::Scene& scene, const body::Body& body,
+                                   const std::vector<move::MoveResult>& results);
+
+/// Writes it atomically.
+[[nodiscard]] Result<void> save_svg(const std::string& path, const move::Scene& scene, const body::Body& body,
+                                    const std::vector<move::MoveResult>& results);
+
+}  // namespace steepwright::io

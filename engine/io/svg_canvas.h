@@ -1,0 +1,70 @@
+#pragma once
+
+/// Writes SVG elements as text: the few shapes that a drawing needs, numbers to a hundredth of a pixel.
+
+#include <Eigen/Core>
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace steepwright::io {
+
+using Vec2 = Eigen::Vector2d;
+
+/// "&", "<", ">", quotes and control characters made safe for XML text and attributes.
+[[nodiscard]] std::string escape_xml(std::string_view text);
+
+/// Colour of a share of a limit, "#rrggbb": 0 dark blue to 1 light yellow, even in lightness and readable without
+/// telling red from green (a scale in the manner of cividis, Nunez, Anderton & Renslow 2018; own sampling, from
+/// memory).
+[[nodiscard]] std::string use_colour(double use);
+
+/// Width of a text in px: an estimate from the classes of its letters, on the safe side.
+[[nodiscard]] double estimate_text_width(std::string_view text, double size_px);
+
+/// Breaks a text at spaces into lines of at most `width_px`.
+[[nodiscard]] std::vector<std::string> wrap_text(std::string_view text, double size_px, double width_px);
+
+/// How a shape is painted.
+struct Paint {
+  std::string stroke = "none";
+  double width_px = 1.0;
+  std::string fill = "none";
+  std::string dash = {};  ///< as in stroke-dasharray
+  double opacity = 1.0;
+};
+
+struct TextStyle {
+  double size_px = 13.0;
+  std::string fill = "#1c2733";
+  std::string anchor = "start";  ///< start, middle, end
+  bool bold = false;
+  bool halo = false;  ///< white outline, for text over lines
+};
+
+class SvgCanvas {
+ public:
+  void line(const Vec2& a, const Vec2& b, const Paint& paint);
+  void polyline(const std::vector<Vec2>& points, const Paint& paint);
+  void polygon(const std::vector<Vec2>& points, const Paint& paint);
+  void circle(const Vec2& centre, double radius_px, const Paint& paint);
+  void rectangle(const Vec2& corner, const Vec2& size, double rounding_px, const Paint& paint);
+  /// From a to b with a head; dark outline so that light colours stay readable.
+  void arrow(const Vec2& a, const Vec2& b, const std::string& colour, double width_px);
+  void text(const Vec2& at, std::string_view text, const TextStyle& style);
+  /// Everything until close_group is clipped to the rectangle.
+  void open_clip(const Vec2& corner, const Vec2& size);
+  void open_group(std::string_view attributes);
+  void close_group();
+  void raw(std::string_view svg) { body_ += svg; }
+
+  /// The whole file.
+  [[nodiscard]] std::string finish(double width_px, double height_px, std::string_view title) const;
+
+ private:
+  std::string body_;
+  int n_clips_ = 0;
+};
+
+}  // namespace steepwright::io

@@ -1,0 +1,112 @@
+#include "engine/move/goals.h"
+
+#include "engine/core/contract.h"
+#include "engine/core/units.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace steepwright::move {
+
+namespace {
+
+using posture::DirectionRange;
+using posture::LimbGoal;
+
+// How far a hand or foot may turn on its site. Assumed: no published ranges for hands on holds were found.
+constexpr double kHandAcross_deg = 35.0;   ///< knuckle line from the lip line
+constexpr double kHandOutward_deg = 35.0;  ///< hand leaning out from the plane over the lip
+constexpr double kHandOver_deg = 30.0;     ///< wrist above the floor (pressing down, or an undercut)
+constexpr double kToeAside_deg = 75.0;     ///< toe from straight in (edging on either side)
+constexpr double kSoleTilt_deg = 60.0;     ///< sole from flat on the floor
+
+/// Pads and shoe edges rest this far behind the lip on a deep floor, m (assumed: half a distal pad).
+constexpr double kBearingDepth = 0.010;
+
+void add_range(LimbGoal& goal, const Vec3& u_B, const Vec3& a_W, double lower) {
+  goal.directions.push_back({goal.segment, u_B, a_W, lower});
+}
+
+void add_hand_ranges(const body::Station& station, const Mat3& R_WS, LimbGoal& goal) {
+  add_range(goal, station.lateral_B, R_WS.col(0), std::cos(rad_from_deg(kHandAcross_deg)));
+  add_range(goal, station.distal_B, R_WS.col(1), -std::sin(rad_from_deg(kHandOutward_deg)));
+  add_range(goal, station.distal_B, R_WS.col(2), -std::sin(rad_from_deg(kHandOver_deg)));
+}
+
+void add_foot_ranges(const body::Station& station, const Mat3& R_WS, LimbGoal& goal) {
+  add_range(goal, station.distal_B, R_WS.col(1), std::cos(rad_from_deg(kToeAside_deg)));
+  add_range(goal, station.palmar_B, -R_WS.col(2), std::cos(rad_from_deg(kSoleTilt_deg)));
+}
+
+double find_scale(const CapacitySet& capacity) {
+  double scale_N = 1e4;
+  for (const HalfSpace& bound : capacity.bounds) scale_N = std::min(scale_N, bound.b_N);
+  return scale_N;
+}
+
+const PlacedHold& hold_of(const Scene& scene, const LimbPlace& place) {
+  return scene.holds[static_cast<std::size_t>(place.hold)];
+}
+
+}  // namespace
+
+void place_holds(Scene& scene) {
+  for (PlacedHold& placed : scene.holds) {
+    const wall::Strip& strip = scene.wall.strips[static_cast<std::size_t>(placed.strip)];
+    placed.X_WH = wall::find_pose_on_strip(strip, placed.across_m, placed.up_m, placed.rotation);
+  }
+}
+
+hold::Site find_site(const Scene& scene, const LimbPlace& place) {
+  if (place.hold >= 0) return hold_of(scene, place).hold.sites[static_cast<std::size_t>(place.site)];
+  return hold::make_panel_site();
+}
+
+Pose find_site_pose(const Scene& scene, const LimbPlace& place) {
+  if (place.hold >= 0) return hold_of(scene, place).X_WH * find_site(scene, place).X_HS;
+  const wall::Strip& strip = scene.wall.strips[static_cast<std::size_t>(place.strip)];
+  return wall::find_pose_on_strip(strip, place.across_m, place.up_m);
+}
+
+LimbGoal make_limb_goal(const Scene& scene, const body::Body& body, Limb limb, const LimbPlace& place) {
+  const hold::Site site = find_site(scene, place);
+  const Pose X_WS = find_site_pose(scene, place);
+  const bool is_smear = place.hold < 0;
+  const Grip grip = place.grip.value_or(Grip::kOpenHand);
+  const body::Station& station = body.station(limb, grip);
+
+  LimbGoal goal;
+  goal.limb = limb;
+  goal.segment = station.segment;
+  goal.p_BC = station.p_BC;
+  const double bearing_m = is_smear ? 0.0 : std::min(0.5 * site.depth_m, kBearingDepth);
+  goal.p_WC = X_WS * Vec3(0.0, bearing_m, 0.0);
+  if (is_hand(limb)) {
+    goal.capacity = grip::make_hand_capacity(site, grip, scene.climber.fingers, scene.climber.chalked).rotated(X_WS.R);
+    add_hand_ranges(station, X_WS.R, goal);
+  } else {
+    goal.capacity = grip::make_foot_capacity(site, body.measures.mass_kg).rotated(X_WS.R);
+    add_foot_ranges(station, X_WS.R, goal);
+  }
+  goal.scale_N = find_scale(goal.capacity);
+  const double spread_m = std::min(station.half_spread_m, 0.5 * site.width_m);
+  if (spread_m > 0.0) {
+    goal.points = {goal.p_WC - spread_m * X_WS.R.col(0), goal.p_WC + spread_m * X_WS.R.col(0)};
+  } else {
+    goal.points = {goal.p_WC};
+  }
+  return goal;
+}
+
+posture::StanceProblem make_stance_problem(const Scene& scene, const body::Body& body, const Stance& stance) {
+  posture::StanceProblem problem;
+  problem.body = &body;
+  problem.wall = &scene.wall;
+  for (const Limb limb : kLimbs) {
+    const std::optional<LimbPlace>& place = stance.limbs[index_of(limb)];
+    if (place) problem.limbs.push_back(make_limb_goal(scene, body, limb, *place));
+  }
+  return problem;
+}
+
+}  // namespace steepwright::move

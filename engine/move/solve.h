@@ -1,0 +1,28 @@
+#pragma once
+
+/// The main job: every move of a scene, phase by phase, to a verdict with its cause and amount.
+
+#include "engine/move/result.h"
+#include "engine/move/scene.h"
+#include "engine/posture/stance.h"
+
+#include <functional>
+#include <vector>
+
+namespace steepwright::move {
+
+struct SolveOptions {
+  posture::StanceParams stance;
+  /// Called before each move with (done, total); return false to stop early (the result then holds the moves done).
+  std::function<bool(int, int)> on_progress;
+};
+
+/// The stances of one move: before, unloaded (moving limb free), touch (target placed, no load), settled.
+[[nodiscard]] MoveResult solve_move(const Scene& scene, const body::Body& body, const Move& move,
+                                    const SolveOptions& options, posture::StanceWorkspace& workspace);
+
+/// All moves in order. Deterministic for options.stance.seed.
+[[nodiscard]] std::vector<MoveResult> solve_moves(const Scene& scene, const body::Body& body,
+                                                  const SolveOptions& options);
+
+}  // namespace steepwright::move

@@ -1,0 +1,216 @@
+#include "engine/posture/rows.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace steepwright::posture {
+
+namespace {
+
+using body::Capsule;
+using body::Kinematics;
+
+// One-sided rows farther inside than these are not worth a row this iteration; a step is capped so that it cannot
+// cross them unseen by more than the next iteration repairs.
+constexpr double kNearDirection = 0.35;
+constexpr double kNearCoupled = 0.35;
+constexpr double kNearClearance_m = 0.10;
+/// Spacing of clearance samples along a capsule, m: an edge can enter between two samples by less than
+/// r - sqrt(r^2 - (spacing/2)^2), 11 mm at r = 70 mm.
+constexpr double kSampleSpacing_m = 0.08;
+
+/// Adds the row u . J(point of segment at p_WQ).
+void add_point_row(const body::Tree& tree, const Kinematics& kinematics, int segment, const Vec3& p_WQ, const Vec3& u,
+                   double* row) {
+  const Vec3 arm = p_WQ - kinematics.p_WB[0];
+  const Vec3 moment = arm.cross(u);
+  for (int k = 0; k < 3; ++k) {
+    row[k] = u[k];
+    row[3 + k] = moment[k];
+  }
+  for (int s = segment; s > 0; s = tree.segments[static_cast<std::size_t>(s)].parent) {
+    const body::Segment& node = tree.segments[static_cast<std::size_t>(s)];
+    const Vec3 m = (p_WQ - kinematics.p_WB[static_cast<std::size_t>(s)]).cross(u);
+    for (int h = node.first_hinge; h < node.first_hinge + node.n_hinges; ++h) {
+      row[6 + h] = kinematics.axis_W[static_cast<std::size_t>(h)].dot(m);
+    }
+  }
+}
+
+/// Adds the row m . J_angular(segment).
+void add_angular_row(const body::Tree& tree, const Kinematics& kinematics, int segment, const Vec3& m, double* row) {
+  for (int k = 0; k < 3; ++k) row[3 + k] = m[k];
+  for (int s = segment; s > 0; s = tree.segments[static_cast<std::size_t>(s)].parent) {
+    const body::Segment& node = tree.segments[static_cast<std::size_t>(s)];
+    for (int h = node.first_hinge; h < node.first_hinge + node.n_hinges; ++h) {
+      row[6 + h] = kinematics.axis_W[static_cast<std::size_t>(h)].dot(m);
+    }
+  }
+}
+
+int sample_count(const Capsule& capsule) {
+  return 2 + static_cast<int>((capsule.pB_B - capsule.pA_B).norm() / kSampleSpacing_m);
+}
+
+struct CapsuleSample {
+  Vec3 p_WQ;
+  double radius;
+};
+
+CapsuleSample find_sample(const Kinematics& kinematics, const Capsule& capsule, int i, int count) {
+  const double t = static_cast<double>(i) / static_cast<double>(count - 1);
+  const Vec3 p_BQ = capsule.pA_B + t * (capsule.pB_B - capsule.pA_B);
+  return {body::find_position(kinematics, capsule.segment, p_BQ),
+          capsule.radius_A + t * (capsule.radius_B - capsule.radius_A)};
+}
+
+double* new_row(Rows& rows, int n_dof, double value, RowTag tag) {
+  const int r = rows.n();
+  rows.value[r] = value;
+  rows.tags[static_cast<std::size_t>(r)] = tag;
+  rows.A.row(r).head(n_dof).setZero();
+  return rows.A.row(r).data();
+}
+
+void add_contacts(const StanceProblem& problem, const Kinematics& kinematics, const RowOptions& options, Rows& rows) {
+  const body::Tree& tree = problem.body->tree;
+  for (std::size_t i = 0; i < problem.limbs.size(); ++i) {
+    if (static_cast<int>(i) == options.without_limb) continue;
+    const LimbGoal& goal = problem.limbs[i];
+    const Vec3 p_WC = body::find_position(kinematics, goal.segment, goal.p_BC);
+    for (int k = 0; k < 3; ++k) {
+      double* row = new_row(rows, tree.n_dof(), p_WC[k] - goal.p_WC[k], {RowTag::Kind::kContact, static_cast<int>(i)});
+      add_point_row(tree, kinematics, goal.segment, p_WC, Vec3::Unit(k), row);
+      ++rows.n_equality;
+    }
+  }
+}
+
+void add_directions(const StanceProblem& problem, const Kinematics& kinematics, Rows& rows) {
+  const body::Tree& tree = problem.body->tree;
+  for (std::size_t i = 0; i < problem.limbs.size(); ++i) {
+    for (const DirectionRange& range : problem.limbs[i].directions) {
+      const Vec3 u_W = kinematics.R_WB[static_cast<std::size_t>(range.segment)] * range.u_B;
+      const double value = range.a_W.dot(u_W) - range.lower;
+      if (value > kNearDirection || rows.n() >= kMaxRows) continue;
+      // d(a . u) = a . (w x u) = w . (u x a)
+      double* row = new_row(rows, tree.n_dof(), value, {RowTag::Kind::kDirection, static_cast<int>(i)});
+      add_angular_row(tree, kinematics, range.segment, u_W.cross(range.a_W), row);
+      ++rows.n_one_sided;
+    }
+  }
+}
+
+void add_coupled_limits(const StanceProblem& problem, const body::Posture& posture, Rows& rows) {
+  const body::Body& body = *problem.body;
+  for (std::size_t i = 0; i < body.coupled_limits.size(); ++i) {
+    const body::CoupledLimit& limit = body.coupled_limits[i];
+    const body::CoupledLimitValue coupled = body::find_coupled_limit(limit, posture.angles);
+    if (coupled.value > kNearCoupled || rows.n() >= kMaxRows) continue;
+    double* row = new_row(rows, body.tree.n_dof(), coupled.value, {RowTag::Kind::kCoupledLimit, static_cast<int>(i)});
+    for (std::size_t k = 0; k < 3; ++k) row[6 + limit.hinges[k]] = coupled.gradient[k];
+    ++rows.n_one_sided;
+  }
+}
+
+/// One row a capsule, at its deepest sample, plus the two ends when they are near: enough to slide along a surface.
+void add_clearance(const StanceProblem& problem, const Kinematics& kinematics, Rows& rows) {
+  const body::Body& body = *problem.body;
+  for (std::size_t i = 0; i < body.capsules.size(); ++i) {
+    const Capsule& capsule = body.capsules[i];
+    const int count = sample_count(capsule);
+    for (int k = 0; k < count; ++k) {
+      const CapsuleSample sample = find_sample(kinematics, capsule, k, count);
+      const wall::Nearest nearest = wall::find_nearest(*problem.wall, sample.p_WQ);
+      const double value = nearest.distance_m - sample.radius - kClearanceAim;
+      const bool is_end = k == 0 || k == count - 1;
+      if (value > (is_end ? kNearClearance_m : 0.3 * kNearClearance_m) || rows.n() >= kMaxRows) continue;
+      double* row = new_row(rows, body.tree.n_dof(), value, {RowTag::Kind::kClearance, static_cast<int>(i)});
+      add_point_row(body.tree, kinematics, capsule.segment, sample.p_WQ, nearest.gradient, row);
+      ++rows.n_one_sided;
+    }
+  }
+}
+
+}  // namespace
+
+void calc_rows(const StanceProblem& problem, const body::Posture& posture, const Kinematics& kinematics,
+               const RowOptions& options, Rows& rows) {
+  rows.n_equality = 0;
+  rows.n_one_sided = 0;
+  add_contacts(problem, kinematics, options, rows);
+  if (options.directions) add_directions(problem, kinematics, rows);
+  if (options.coupled_limits) add_coupled_limits(problem, posture, rows);
+  if (options.clearance && problem.wall != nullptr) add_clearance(problem, kinematics, rows);
+}
+
+double calc_obstruction(const StanceProblem& problem, const Kinematics& kinematics, body::DofVector& gradient) {
+  constexpr double kUnit = 0.01;
+  const body::Body& body = *problem.body;
+  gradient.setZero(body.tree.n_dof());
+  Eigen::Matrix<double, 1, body::kMaxDof> row;
+  double value = 0.0;
+  for (const Capsule& capsule : body.capsules) {
+    const int count = sample_count(capsule);
+    for (int k = 0; k < count; ++k) {
+      const CapsuleSample sample = find_sample(kinematics, capsule, k, count);
+      const wall::Nearest nearest = wall::find_nearest(*problem.wall, sample.p_WQ);
+      const double depth = sample.radius - nearest.distance_m;
+      if (depth <= 0.0) continue;
+      value += 0.5 * depth * depth / (kUnit * kUnit);
+      row.setZero();
+      add_point_row(body.tree, kinematics, capsule.segment, sample.p_WQ, nearest.gradient, row.data());
+      gradient -= depth / (kUnit * kUnit) * row.head(body.tree.n_dof()).transpose();
+    }
+  }
+  return value;
+}
+
+Violation find_violation(const StanceProblem& problem, const body::Posture& posture, const Kinematics& kinematics,
+                         const RowOptions& options) {
+  Violation violation;
+  const body::Body& body = *problem.body;
+  for (std::size_t i = 0; i < problem.limbs.size(); ++i) {
+    const LimbGoal& goal = problem.limbs[i];
+    if (static_cast<int>(i) != options.without_limb) {
+      const double error = (body::find_position(kinematics, goal.segment, goal.p_BC) - goal.p_WC).norm();
+      if (error > violation.contact_m || violation.contact_limb < 0) {
+        violation.contact_m = error;
+        violation.contact_limb = static_cast<int>(i);
+      }
+    }
+    if (!options.directions) continue;
+    for (const DirectionRange& range : goal.directions) {
+      const Vec3 u_W = kinematics.R_WB[static_cast<std::size_t>(range.segment)] * range.u_B;
+      violation.one_sided = std::max(violation.one_sided, range.lower - range.a_W.dot(u_W));
+    }
+  }
+  if (options.coupled_limits) {
+    for (const body::CoupledLimit& limit : body.coupled_limits) {
+      violation.one_sided = std::max(violation.one_sided, -body::find_coupled_limit(limit, posture.angles).value);
+    }
+  }
+  violation.clearance_m = std::numeric_limits<double>::infinity();
+  if (options.clearance && problem.wall != nullptr) {
+    for (std::size_t i = 0; i < body.capsules.size(); ++i) {
+      const int count = sample_count(body.capsules[i]);
+      for (int k = 0; k < count; ++k) {
+        const CapsuleSample sample = find_sample(kinematics, body.capsules[i], k, count);
+        const double clearance = wall::find_nearest(*problem.wall, sample.p_WQ).distance_m - sample.radius;
+        if (clearance < violation.clearance_m) {
+          violation.clearance_m = clearance;
+          violation.clearance_capsule = static_cast<int>(i);
+          violation.clearance_p_WQ = sample.p_WQ;
+        }
+      }
+    }
+  }
+  for (int h = 0; h < body.tree.n_hinges(); ++h) {
+    const body::Hinge& hinge = body.tree.hinges[static_cast<std::size_t>(h)];
+    violation.hinge = std::max({violation.hinge, hinge.lower - posture.angles[h], posture.angles[h] - hinge.upper});
+  }
+  return violation;
+}
+
+}  // namespace steepwright::posture

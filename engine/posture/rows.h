@@ -1,0 +1,67 @@
+#pragma once
+
+/// The constraints of a stance, linearised at one posture: equality rows (contacts) and one-sided rows (directions of
+/// hands and feet, coupled joint limits, clearance), value(q + d) ~ value + A d.
+
+#include "engine/body/kinematics.h"
+#include "engine/posture/stance_problem.h"
+
+namespace steepwright::posture {
+
+inline constexpr int kMaxEqualityRows = 12;
+inline constexpr int kMaxOneSidedRows = 48;
+inline constexpr int kMaxRows = kMaxEqualityRows + kMaxOneSidedRows;
+
+using RowMatrix = Eigen::Matrix<double, Eigen::Dynamic, body::kMaxDof, Eigen::RowMajor, kMaxRows, body::kMaxDof>;
+
+/// What a row stands for, so that a failure can be named.
+struct RowTag {
+  enum class Kind { kContact, kDirection, kCoupledLimit, kClearance };
+  Kind kind = Kind::kContact;
+  int index = 0;  ///< limb of the problem, coupled limit, capsule
+};
+
+/// Rows of one posture. Equality rows first (value must be 0), then one-sided rows (value must be >= 0).
+struct Rows {
+  int n_equality = 0;
+  int n_one_sided = 0;
+  Eigen::Matrix<double, kMaxRows, body::kMaxDof, Eigen::RowMajor> A;  ///< n() x n_dof used
+  Eigen::Matrix<double, kMaxRows, 1> value;
+  std::array<RowTag, kMaxRows> tags;
+
+  [[nodiscard]] int n() const { return n_equality + n_one_sided; }
+};
+
+/// Which constraints count. Leaving some out tells which one stands in the way.
+struct RowOptions {
+  bool directions = true;
+  bool coupled_limits = true;
+  bool clearance = true;
+  int without_limb = -1;  ///< index into problem.limbs whose contact is not asked (its directions are)
+};
+
+/// Clearance is kept at this distance from the surface: the flesh of the capsules gives by less, m (assumed).
+inline constexpr double kClearanceAim = 0.001;
+
+/// Evaluates all constraints; one-sided rows far from their border are left out. Allocation-free.
+void calc_rows(const StanceProblem& problem, const body::Posture& posture, const body::Kinematics& kinematics,
+               const RowOptions& options, Rows& rows);
+
+/// Largest violations of the constraints, for acceptance and for reports.
+struct Violation {
+  double contact_m = 0.0;    ///< largest distance of a contact from its place
+  int contact_limb = -1;     ///< index into problem.limbs
+  double one_sided = 0.0;    ///< largest violation of a direction (cosine) or coupled limit
+  double clearance_m = 0.0;  ///< smallest capsule clearance (positive: free), only when the problem has a wall
+  int clearance_capsule = -1;
+  Vec3 clearance_p_WQ = Vec3::Zero();  ///< on that capsule's axis, where it is nearest to the surface
+  double hinge = 0.0;                  ///< rad outside a hinge's range
+};
+/// Half the squared depth of the body inside wall and room, summed over the capsules' samples, in units of (10 mm)^2,
+/// and its gradient.
+double calc_obstruction(const StanceProblem& problem, const body::Kinematics& kinematics, body::DofVector& gradient);
+
+[[nodiscard]] Violation find_violation(const StanceProblem& problem, const body::Posture& posture,
+                                       const body::Kinematics& kinematics, const RowOptions& options);
+
+}  // namespace steepwright::posture

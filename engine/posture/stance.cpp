@@ -1,0 +1,246 @@
+#include "engine/posture/stance.h"
+
+#include "engine/posture/loads.h"
+
+#include <algorithm>
+
+namespace steepwright::posture {
+
+namespace {
+
+/// Tolerances of the inner steps are loose, those of the answer tight.
+ContactParams final_contacts(const StanceParams& params) {
+  ContactParams contacts = params.search.contacts;
+  contacts.rows = params.rows;
+  contacts.contact_tolerance = 1e-7;
+  contacts.max_iterations = 30;
+  return contacts;
+}
+
+SearchParams search_params(const StanceParams& params, const RowOptions& rows) {
+  SearchParams search = params.search;
+  search.contacts.rows = rows;
+  search.contacts.contact_tolerance = 1e-5;
+  search.contacts.max_iterations = 8;
+  return search;
+}
+
+ContactParams start_contacts(const StanceParams& params, const RowOptions& rows) {
+  ContactParams contacts = params.search.contacts;
+  contacts.rows = rows;
+  contacts.contact_tolerance = 1e-5;
+  return contacts;
+}
+
+class StanceSolver {
+ public:
+  StanceSolver(const StanceProblem& problem, const StanceParams& params, StanceWorkspace& ws)
+      : problem_(problem), params_(params), ws_(ws), random_(params.seed) {
+    ws_.load.comfort.weight = params.comfort_weight;
+    ws_.load.comfort.rest = ws_.rest;
+    ws_.effort_objective.comfort.weight = 0.1 * params.comfort_weight;
+    ws_.effort_objective.comfort.rest = ws_.rest;
+  }
+
+  StanceAnswer solve(const body::Posture* warm) {
+    StanceAnswer answer;
+    if (warm != nullptr && try_warm(*warm, answer) && answer.is_held()) return answer;
+    const bool warm_met = answer.has_posture;
+    collect_candidates(answer);
+    const int n_searched = std::min(n_candidates_, params_.searched_starts);
+    for (int i = 0; i < n_searched; ++i) improve(ws_.candidates[static_cast<std::size_t>(i)], answer);
+    // A stance that does not hold yet gets the other candidates too, then a polish of the effort itself.
+    for (int i = n_searched; i < n_candidates_ && !answer.is_held(); ++i) {
+      improve(ws_.candidates[static_cast<std::size_t>(i)], answer);
+    }
+    if (answer.has_posture && !answer.is_held()) polish(answer);
+    if (!answer.has_posture && !warm_met) settle_failed(answer);
+    return answer;
+  }
+
+ private:
+  bool try_warm(const body::Posture& warm, StanceAnswer& answer) {
+    body::Posture posture = warm;
+    const ContactParams contacts = start_contacts(params_, params_.rows);
+    ++answer.starts_tried;
+    if (solve_contacts(problem_, contacts, posture, ws_.search.posture).status != ContactStatus::kMet) return false;
+    improve(posture, answer);
+    return answer.has_posture;
+  }
+
+  /// Starts until enough of them meet the contacts, sorted by their load value.
+  void collect_candidates(StanceAnswer& answer) {
+    n_candidates_ = 0;
+    const ContactParams contacts = start_contacts(params_, params_.rows);
+    const int wanted = std::min(params_.wanted_starts, StanceWorkspace::kMaxCandidates);
+    double best_error = 1e30;
+    for (int i = 0; i < params_.max_starts && n_candidates_ < wanted; ++i) {
+      body::Posture posture = find_start(problem_, ws_.hinges, i, random_);
+      ++answer.starts_tried;
+      const ContactResult met = solve_contacts(problem_, contacts, posture, ws_.search.posture);
+      if (met.status == ContactStatus::kMet) {
+        const double value = ws_.load.calc_value(problem_, posture, ws_.search.posture.kinematics, gradient_);
+        ++answer.evaluations;
+        insert(posture, value);
+      } else if (!answer.has_posture && n_candidates_ == 0 && met.contact_error + met.one_sided_error < best_error) {
+        best_error = met.contact_error + met.one_sided_error;
+        answer.posture = posture;
+      }
+    }
+  }
+
+  void insert(const body::Posture& posture, double value) {
+    int k = n_candidates_++;
+    for (; k > 0 && ws_.candidate_values[static_cast<std::size_t>(k - 1)] > value; --k) {
+      ws_.candidates[static_cast<std::size_t>(k)] = ws_.candidates[static_cast<std::size_t>(k - 1)];
+      ws_.candidate_values[static_cast<std::size_t>(k)] = ws_.candidate_values[static_cast<std::size_t>(k - 1)];
+    }
+    ws_.candidates[static_cast<std::size_t>(k)] = posture;
+    ws_.candidate_values[static_cast<std::size_t>(k)] = value;
+  }
+
+  /// Eases a posture that meets the contacts and keeps it when it is better than the answer so far.
+  void improve(body::Posture& posture, StanceAnswer& answer) {
+    const SearchResult found =
+        search_posture(problem_, search_params(params_, params_.rows), ws_.load, posture, ws_.search);
+    answer.evaluations += found.evaluations;
+    keep_if_better(posture, answer);
+  }
+
+  void polish(StanceAnswer& answer) {
+    // Without balance inside the cones there is no effort to polish: the load search has already led towards balance.
+    if (answer.effort.status == statics::Status::kInfeasible) return;
+    body::Posture posture = answer.posture;
+    SearchParams search = search_params(params_, params_.rows);
+    search.max_iterations = params_.max_polish;
+    search.first_turn = 0.05;
+    const SearchResult found = search_posture(problem_, search, ws_.effort_objective, posture, ws_.search);
+    answer.evaluations += found.evaluations;
+    keep_if_better(posture, answer);
+  }
+
+  void keep_if_better(const body::Posture& posture, StanceAnswer& answer) {
+    StanceAnswer& trial = trial_;
+    trial.posture = posture;
+    const ContactResult met = solve_contacts(problem_, final_contacts(params_), trial.posture, ws_.search.posture);
+    trial.violation = find_violation(problem_, trial.posture, ws_.search.posture.kinematics, params_.rows);
+    trial.has_posture = met.status == ContactStatus::kMet || is_accepted(trial.violation);
+    solve_answers(problem_, ws_, trial);
+    if (!is_better(trial, answer)) return;
+    trial.starts_tried = answer.starts_tried;
+    trial.evaluations = answer.evaluations;
+    answer = trial;
+  }
+
+  [[nodiscard]] bool is_accepted(const Violation& violation) const {
+    return violation.contact_m <= params_.accepted_contact_m &&
+           violation.one_sided <= params_.search.contacts.one_sided_tolerance &&
+           violation.clearance_m >= -params_.accepted_clearance_m;
+  }
+
+  static bool is_better(const StanceAnswer& a, const StanceAnswer& b) {
+    if (a.has_posture != b.has_posture) return a.has_posture;
+    if (!a.has_posture) return false;
+    if (a.is_held() != b.is_held()) return a.is_held();
+    if (a.is_held()) return a.distribution.cost < b.distribution.cost;
+    const bool a_balanced = a.effort.status == statics::Status::kSolved;
+    const bool b_balanced = b.effort.status == statics::Status::kSolved;
+    if (a_balanced != b_balanced) return a_balanced;
+    if (a_balanced) return a.effort.rho < b.effort.rho;
+    return a.friction.factor < b.friction.factor;
+  }
+
+  /// Nothing met the contacts: say how far the best try is off.
+  void settle_failed(StanceAnswer& answer) {
+    if (answer.posture.angles.size() == 0) answer.posture = find_start(problem_, ws_.hinges, 0, random_);
+    body::update_kinematics(problem_.body->tree, answer.posture, ws_.search.posture.kinematics);
+    answer.violation = find_violation(problem_, answer.posture, ws_.search.posture.kinematics, params_.rows);
+    solve_answers(problem_, ws_, answer);
+  }
+
+  const StanceProblem& problem_;
+  const StanceParams& params_;
+  StanceWorkspace& ws_;
+  RandomStream random_;
+  int n_candidates_ = 0;
+  StanceAnswer trial_;
+  body::DofVector gradient_;
+};
+
+}  // namespace
+
+StanceWorkspace::StanceWorkspace(const body::Body& body)
+    : hinges(make_start_hinges(body)), rest(find_rest_angles(body, hinges)) {}
+
+StanceAnswer solve_stance(const StanceProblem& problem, const StanceParams& params, const body::Posture* warm,
+                          StanceWorkspace& workspace) {
+  return StanceSolver(problem, params, workspace).solve(warm);
+}
+
+void solve_answers(const StanceProblem& problem, StanceWorkspace& ws, StanceAnswer& answer) {
+  body::update_kinematics(problem.body->tree, answer.posture, ws.search.posture.kinematics);
+  make_statics_problem(problem, answer.posture, ws.search.posture.kinematics, ws.limits, ws.statics);
+  answer.effort = statics::solve_effort(ws.statics, ws.effort);
+  answer.friction = statics::solve_needed_friction(ws.statics, ws.friction);
+  statics::DistributionOptions options;
+  if (answer.effort.status == statics::Status::kInfeasible) {
+    options.equilibrium = statics::DistributionOptions::Equilibrium::kSoft;
+    options.soft_weight = 1e7;
+  } else {
+    // Inside the limits when they can be kept, else overstepping all of them alike and as little as possible.
+    options.effort_bound = answer.effort.rho <= 1.0 ? 1.0 : answer.effort.rho * (1.0 + 1e-6);
+  }
+  answer.distribution = statics::solve_distribution(ws.statics, options, ws.distribution);
+}
+
+NearestReach solve_nearest_reach(const StanceProblem& problem, int limb, const StanceParams& params,
+                                 const body::Posture* warm, StanceWorkspace& ws) {
+  RowOptions rows = params.rows;
+  rows.without_limb = limb;
+  ReachObjective objective(limb);
+  SearchParams search = search_params(params, rows);
+  search.max_iterations = 60;
+  search.relative_tolerance = 1e-4;
+  search.first_turn = 0.2;
+  const ContactParams contacts = start_contacts(params, rows);
+
+  NearestReach nearest;
+  nearest.distance_m = 1e30;
+  RandomStream random(params.seed);
+  for (int i = -1, met = 0; i < params.max_starts && met < 4; ++i) {
+    if (i < 0 && warm == nullptr) continue;
+    body::Posture posture = i < 0 ? *warm : find_start(problem, ws.hinges, i, random);
+    if (solve_contacts(problem, contacts, posture, ws.search.posture).status != ContactStatus::kMet) continue;
+    ++met;
+    const SearchResult found = search_posture(problem, search, objective, posture, ws.search);
+    const double distance = 0.1 * std::sqrt(2.0 * found.value);
+    if (distance < nearest.distance_m) {
+      nearest = {true, posture, distance};
+    }
+  }
+  return nearest;
+}
+
+Obstruction solve_least_obstruction(const StanceProblem& problem, const StanceParams& params,
+                                    const body::Posture& start, StanceWorkspace& ws) {
+  RowOptions rows = params.rows;
+  rows.clearance = false;
+  ObstructionObjective objective;
+  SearchParams search = search_params(params, rows);
+  search.max_iterations = 60;
+  search.relative_tolerance = 1e-3;
+  Obstruction obstruction;
+  obstruction.posture = start;
+  search_posture(problem, search, objective, obstruction.posture, ws.search);
+
+  body::update_kinematics(problem.body->tree, obstruction.posture, ws.search.posture.kinematics);
+  const Violation violation = find_violation(problem, obstruction.posture, ws.search.posture.kinematics, RowOptions{});
+  obstruction.clearance_m = violation.clearance_m;
+  if (violation.clearance_capsule >= 0) {
+    obstruction.capsule = problem.body->capsules[static_cast<std::size_t>(violation.clearance_capsule)].name;
+    obstruction.obstacle = wall::find_nearest(*problem.wall, violation.clearance_p_WQ);
+  }
+  return obstruction;
+}
+
+}  // namespace steepwright::posture

@@ -1,0 +1,747 @@
+#include "engine/statics/cone_program.h"
+
+#include "engine/statics/dense.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace steepwright::statics {
+
+namespace {
+
+constexpr int kMaxIterations = 60;
+constexpr double kTight = 1e-9;        // residuals and gap asked for, in body weights
+constexpr double kLoose = 1e-7;        // accepted when rounding stops the progress
+constexpr double kKeep = 1e-4;         // iterates better than this are remembered
+constexpr double kCertificate = 1e-9;  // residual of a proof against its strength
+constexpr double kRefine = 1e-13;      // equation errors worth a refinement
+constexpr double kLeastStep = 1e-8;    // shorter steps are rounding
+constexpr double kToBoundary = 0.99;   // share of the way to the boundary
+constexpr double kDependent = 1e-9;    // an equation this close to the others' span is one of them
+constexpr double kConsistent = 1e-9;   // and must then agree with them this well
+constexpr double kInfinity = std::numeric_limits<double>::infinity();
+
+std::size_t at(int i) { return static_cast<std::size_t>(i); }
+
+using Triple = std::array<double, 3>;
+
+double lorentz(const Triple& a) { return a[0] * a[0] - a[1] * a[1] - a[2] * a[2]; }
+
+/// [w0 x0 + w1.x1; x0 w1 + x1 + (w1.x1) / (1 + w0) w1], with w1 negated for the inverse.
+Triple scale_by(const Triple& w, double sign, const Triple& x) {
+  const double along = w[1] * x[1] + w[2] * x[2];
+  const double shift = sign * x[0] + along / (1.0 + w[0]);
+  return {w[0] * x[0] + sign * along, x[1] + shift * w[1], x[2] + shift * w[2]};
+}
+
+/// Jordan product's inverse: q with lambda o q = d.
+Triple divide(const Triple& lambda, const Triple& d) {
+  const double rho = lorentz(lambda);
+  const double along = lambda[1] * d[1] + lambda[2] * d[2];
+  const double factor = (along / lambda[0] - d[0]) / rho;
+  return {(lambda[0] * d[0] - along) / rho, factor * lambda[1] + d[1] / lambda[0],
+          factor * lambda[2] + d[2] / lambda[0]};
+}
+
+/// Largest step with s + step ds in the cone.
+double find_cone_step(const Triple& s, const Triple& ds) {
+  const double a = lorentz(ds);
+  const double b = s[0] * ds[0] - s[1] * ds[1] - s[2] * ds[2];
+  const double c = std::max(0.0, lorentz(s));
+  const double root2 = b * b - a * c;
+  if (root2 < 0.0) return kInfinity;
+  const double denominator = -b + std::sqrt(root2);
+  return denominator > 0.0 ? c / denominator : kInfinity;
+}
+
+/// Symmetric 3 x 3 matrix in packed lower triangle times x.
+void multiply(const std::array<double, 6>& m, const double* x, double* y) {
+  y[0] = m[0] * x[0] + m[1] * x[1] + m[3] * x[2];
+  y[1] = m[1] * x[0] + m[2] * x[1] + m[4] * x[2];
+  y[2] = m[3] * x[0] + m[4] * x[1] + m[5] * x[2];
+}
+
+}  // namespace
+
+void ConeProgram::resize(int n_points, double cost) {
+  n_points_ = n_cones_ = n_points;
+  n_v_ = 3 * n_points;
+  n_rows_ = n_pairs_ = n_blocks_ = 0;
+  c_ = cost;
+  for (auto& row : A_) std::fill_n(row.begin(), n_v_, 0.0);
+  b_.fill(0.0);
+  std::fill_n(cone_g_.begin(), n_points, 0.0);
+}
+
+void ConeProgram::add_block(int first_point, int n_points) { blocks_[at(n_blocks_++)] = {3 * first_point, 3 * n_points}; }
+
+int ConeProgram::add_row(const ConeRow& row) {
+  STEEPWRIGHT_ASSERT(n_rows_ < kMaxRows);
+  Row& own = rows_[at(n_rows_)];
+  own.first = 3 * row.first_point;
+  own.n_points = row.n_points;
+  own.a = row.a;
+  own.scalar.q = row.q;
+  own.scalar.h = row.h;
+  return n_rows_++;
+}
+
+double* ConeProgram::add_pair(double q_upper, double h_upper, double q_lower, double h_lower) {
+  Pair& pair = pairs_[at(n_pairs_)];
+  pair.upper.q = q_upper;
+  pair.upper.h = h_upper;
+  pair.lower.q = q_lower;
+  pair.lower.h = h_lower;
+  return &pair_rows_[at(kStride * n_pairs_++)];
+}
+
+template <typename ScalarFunction>
+void ConeProgram::for_each_scalar(ScalarFunction&& visit) {
+  for (int i = 0; i < n_rows_; ++i) visit(rows_[at(i)].scalar);
+  for (int j = 0; j < n_pairs_; ++j) {
+    visit(pairs_[at(j)].upper);
+    visit(pairs_[at(j)].lower);
+  }
+}
+
+template <typename ScalarFunction>
+void ConeProgram::for_each_scalar(ScalarFunction&& visit) const {
+  for (int i = 0; i < n_rows_; ++i) visit(rows_[at(i)].scalar);
+  for (int j = 0; j < n_pairs_; ++j) {
+    visit(pairs_[at(j)].upper);
+    visit(pairs_[at(j)].lower);
+  }
+}
+
+/// Orthonormal rows by Gram-Schmidt with pivoting, each orthogonalised twice. False when a dependent row contradicts
+/// the others; y_out_ is then the proof: sum y_k A_k = 0 with y . b < 0.
+bool ConeProgram::reduce_equations() {
+  std::array<std::array<double, kMaxForce>, 6> rest = A_;
+  std::array<double, 6> size{};
+  std::array<std::array<double, 6>, 6> share{};  // A_k = sum_j share[k][j] Q_j + rest_k
+  std::array<bool, 6> is_done{};
+  for (int k = 0; k < 6; ++k) size[at(k)] = std::sqrt(dot(A_[at(k)].data(), A_[at(k)].data(), n_v_));
+  m_ = 0;
+  for (int step = 0; step < 6; ++step) {
+    int best = -1;
+    double longest = kDependent;
+    for (int k = 0; k < 6; ++k) {
+      if (is_done[at(k)]) continue;
+      const double length = std::sqrt(dot(rest[at(k)].data(), rest[at(k)].data(), n_v_));
+      if (length > longest * std::max(1.0, size[at(k)])) {
+        longest = length / std::max(1.0, size[at(k)]);
+        best = k;
+      }
+    }
+    if (best < 0) break;
+    auto& q = Q_[at(m_)];
+    q = rest[at(best)];
+    for (int j = 0; j < m_; ++j) {
+      const double again = dot(Q_[at(j)].data(), q.data(), n_v_);
+      add_scaled(-again, Q_[at(j)].data(), q.data(), n_v_);
+      share[at(best)][at(j)] += again;
+    }
+    const double length = std::sqrt(dot(q.data(), q.data(), n_v_));
+    for (int i = 0; i < n_v_; ++i) q[at(i)] /= length;
+    share[at(best)][at(m_)] = length;
+    is_done[at(best)] = true;
+    chosen_[at(m_)] = best;
+    for (int k = 0; k < 6; ++k) {
+      if (is_done[at(k)]) continue;
+      const double along = dot(q.data(), rest[at(k)].data(), n_v_);
+      add_scaled(-along, q.data(), rest[at(k)].data(), n_v_);
+      share[at(k)][at(m_)] += along;
+    }
+    ++m_;
+  }
+  for (int i = 0; i < m_; ++i) {
+    T_[at(i)] = share[at(chosen_[at(i)])];
+    double b = b_[at(chosen_[at(i)])];
+    for (int j = 0; j < i; ++j) b -= T_[at(i)][at(j)] * qb_[at(j)];
+    qb_[at(i)] = b / T_[at(i)][at(i)];
+  }
+  for (int k = 0; k < 6; ++k) {
+    if (is_done[at(k)]) continue;
+    double excess = b_[at(k)];
+    for (int j = 0; j < m_; ++j) excess -= share[at(k)][at(j)] * qb_[at(j)];
+    if (std::abs(excess) <= kConsistent) continue;
+    // A_k - share T^-1 A_chosen = 0, but the targets differ.
+    std::array<double, 6> w{};
+    for (int i = m_ - 1; i >= 0; --i) {
+      w[at(i)] = share[at(k)][at(i)];
+      for (int j = i + 1; j < m_; ++j) w[at(i)] -= T_[at(j)][at(i)] * w[at(j)];
+      w[at(i)] /= T_[at(i)][at(i)];
+    }
+    const double sign = excess > 0.0 ? -1.0 : 1.0;
+    y_out_.fill(0.0);
+    y_out_[at(k)] = sign;
+    for (int i = 0; i < m_; ++i) y_out_[at(chosen_[at(i)])] = -sign * w[at(i)];
+    return false;
+  }
+  return true;
+}
+
+void ConeProgram::start() {
+  x_ = Solution{};
+  for (int p = 0; p < n_cones_; ++p) cones_[at(p)].s = cones_[at(p)].z = {1.0, 0.0, 0.0};
+  for_each_scalar([](Scalar& scalar) { scalar.s = scalar.z = 1.0; });
+  tau_ = kappa_ = 1.0;
+}
+
+void ConeProgram::calc_residuals() {
+  std::fill_n(rx_.v.begin(), n_v_, 0.0);
+  rx_.r = -c_ * tau_;
+  double gap = kappa_ * tau_;
+  double slope = kappa_ + c_ * x_.r;
+  for (int k = 0; k < m_; ++k) {
+    add_scaled(-x_.y[at(k)], Q_[at(k)].data(), rx_.v.data(), n_v_);
+    rx_.y[at(k)] = dot(Q_[at(k)].data(), x_.v.data(), n_v_) - qb_[at(k)] * tau_;
+    slope += qb_[at(k)] * x_.y[at(k)];
+  }
+  for (int p = 0; p < n_cones_; ++p) {
+    Cone& cone = cones_[at(p)];
+    const double* v = &x_.v[at(3 * p)];
+    for (int i = 0; i < 3; ++i) {
+      cone.rz[at(i)] = cone.s[at(i)] - v[i];
+      rx_.v[at(3 * p + i)] += cone.z[at(i)];
+      gap += cone.s[at(i)] * cone.z[at(i)];
+    }
+    cone.rz[0] += cone_g_[at(p)] * x_.r;
+    rx_.r -= cone_g_[at(p)] * cone.z[0];
+  }
+  const auto add_scalar = [&](Scalar& scalar, double product) {
+    scalar.rz = scalar.s + product - scalar.h * tau_;
+    rx_.r -= scalar.q * scalar.z;
+    slope += scalar.h * scalar.z;
+    gap += scalar.s * scalar.z;
+  };
+  for (int i = 0; i < n_rows_; ++i) {
+    Row& row = rows_[at(i)];
+    double product = row.scalar.q * x_.r;
+    for (int p = 0; p < row.n_points; ++p) {
+      for (int k = 0; k < 3; ++k) {
+        product += row.a[at(k)] * x_.v[at(row.first + 3 * p + k)];
+        rx_.v[at(row.first + 3 * p + k)] -= row.a[at(k)] * row.scalar.z;
+      }
+    }
+    add_scalar(row.scalar, product);
+  }
+  for (int j = 0; j < n_pairs_; ++j) {
+    Pair& pair = pairs_[at(j)];
+    const double* t = &pair_rows_[at(kStride * j)];
+    const double product = dot(t, x_.v.data(), n_v_);
+    add_scalar(pair.upper, product + pair.upper.q * x_.r);
+    add_scalar(pair.lower, -product + pair.lower.q * x_.r);
+    add_scaled(pair.lower.z - pair.upper.z, t, rx_.v.data(), n_v_);
+  }
+  rt_ = slope;
+  mu_ = gap / (n_cones_ + n_rows_ + 2 * n_pairs_ + 1);
+}
+
+void ConeProgram::calc_scaling() {
+  for (int p = 0; p < n_cones_; ++p) {
+    Cone& cone = cones_[at(p)];
+    const double s_size = std::sqrt(lorentz(cone.s));
+    const double z_size = std::sqrt(lorentz(cone.z));
+    Triple s;
+    Triple z;
+    for (std::size_t i = 0; i < 3; ++i) {
+      s[i] = cone.s[i] / s_size;
+      z[i] = cone.z[i] / z_size;
+    }
+    const double gamma = std::sqrt(0.5 * (1.0 + s[0] * z[0] + s[1] * z[1] + s[2] * z[2]));
+    const double half = 0.5 / gamma;
+    cone.w = {half * (s[0] + z[0]), half * (s[1] - z[1]), half * (s[2] - z[2])};
+    cone.eta = std::sqrt(s_size / z_size);
+    // lambda = W z without the cancellation of that product (Andersen, Dahl & Vandenberghe, CVXOPT's manual, from
+    // memory).
+    const double size = std::sqrt(s_size * z_size);
+    const double sum = s[0] + z[0] + 2.0 * gamma;
+    cone.lambda = {size * gamma, size * ((gamma + z[0]) * s[1] + (gamma + s[0]) * z[1]) / sum,
+                   size * ((gamma + z[0]) * s[2] + (gamma + s[0]) * z[2]) / sum};
+    const double e = cone.eta;
+    const Triple& w = cone.w;
+    const double k = e / (1.0 + w[0]);
+    cone.W = {e * w[0],        e * w[1],        e + k * w[1] * w[1],
+              e * w[2],        k * w[1] * w[2], e + k * w[2] * w[2]};
+    const double g = cone_g_[at(p)] / e;
+    cone.g = {g * w[0], -g * w[1], -g * w[2]};
+  }
+  for_each_scalar([](Scalar& scalar) { scalar.weight = scalar.z / scalar.s; });
+}
+
+void ConeProgram::scale_row(const double* row, double* scaled) const {
+  if (n_cones_ == 0) {
+    std::copy_n(row, n_v_, scaled);
+    return;
+  }
+  for (int p = 0; p < n_cones_; ++p) multiply(cones_[at(p)].W, row + 3 * p, scaled + 3 * p);
+}
+
+void ConeProgram::scale_rows() {
+  for (int k = 0; k < m_; ++k) scale_row(Q_[at(k)].data(), QW_[at(k)].data());
+  for (int j = 0; j < n_pairs_; ++j) scale_row(&pair_rows_[at(kStride * j)], &pair_scaled_[at(kStride * j)]);
+  for (int i = 0; i < n_rows_; ++i) {
+    Row& row = rows_[at(i)];
+    for (int p = 0; p < row.n_points; ++p) {
+      double* scaled = &row.scaled[at(3 * p)];
+      if (n_cones_ == 0) {
+        std::copy_n(row.a.begin(), 3, scaled);
+      } else {
+        multiply(cones_[at(row.first / 3 + p)].W, row.a.data(), scaled);
+      }
+    }
+  }
+}
+
+void ConeProgram::assemble() {
+  const double of_cone = n_cones_ > 0 ? 1.0 : 0.0;
+  for (int b = 0; b < n_blocks_; ++b) {
+    const auto [first, size] = blocks_[at(b)];
+    for (int i = first; i < first + size; ++i) {
+      std::fill_n(&M_[at(i * kStride + first)], i - first, 0.0);
+      M_[at(i * kStride + i)] = of_cone;
+    }
+  }
+  std::fill_n(q_.begin(), n_v_, 0.0);
+  w_ = 0.0;
+  for (int p = 0; p < n_cones_; ++p) {
+    const Triple& g = cones_[at(p)].g;
+    for (int i = 0; i < 3; ++i) q_[at(3 * p + i)] = -g[at(i)];
+    w_ += g[0] * g[0] + g[1] * g[1] + g[2] * g[2];
+  }
+  for (int i = 0; i < n_rows_; ++i) {
+    const Row& row = rows_[at(i)];
+    const double weight = row.scalar.weight;
+    w_ += weight * row.scalar.q * row.scalar.q;
+    for (int a = 0; a < 3 * row.n_points; ++a) {
+      const double factor = weight * row.scaled[at(a)];
+      add_scaled(factor, row.scaled.data(), &M_[at((row.first + a) * kStride + row.first)], a + 1);
+      q_[at(row.first + a)] += factor * row.scalar.q;
+    }
+  }
+  for (int j = 0; j < n_pairs_; ++j) {
+    const Pair& pair = pairs_[at(j)];
+    const double* t = &pair_scaled_[at(kStride * j)];
+    const double both = pair.upper.weight + pair.lower.weight;
+    w_ += pair.upper.weight * pair.upper.q * pair.upper.q + pair.lower.weight * pair.lower.q * pair.lower.q;
+    add_scaled(pair.upper.weight * pair.upper.q - pair.lower.weight * pair.lower.q, t, q_.data(), n_v_);
+    for (int i = 0; i < n_v_; ++i) add_scaled(both * t[i], t, &M_[at(i * kStride)], i + 1);
+  }
+}
+
+void ConeProgram::factorise_block(int first, int size) {
+  for (int i = 0; i < size; ++i) {
+    double* Li = &M_[at((first + i) * kStride + first)];
+    double pivot = Li[i];
+    for (int j = 0; j < i; ++j) {
+      const double* Lj = &M_[at((first + j) * kStride + first)];
+      Li[j] = (Li[j] - dot(Li, Lj, j)) * inverse_diagonal_[at(first + j)];
+    }
+    pivot -= dot(Li, Li, i);
+    // M is the identity plus positive terms: a pivot below 1 is rounding. Without cones a lost pivot is frozen.
+    if (n_cones_ > 0) pivot = std::max(pivot, 1.0);
+    inverse_diagonal_[at(first + i)] = pivot > 0.0 ? 1.0 / std::sqrt(pivot) : 0.0;
+    auto& Yi = Y_[at(first + i)];
+    for (int j = 0; j < i; ++j) {
+      const auto& Yj = Y_[at(first + j)];
+      for (std::size_t k = 0; k < 8; ++k) Yi[k] -= Li[j] * Yj[k];
+    }
+    for (std::size_t k = 0; k < 8; ++k) Yi[k] *= inverse_diagonal_[at(first + i)];
+  }
+}
+
+bool ConeProgram::factorise() {
+  scale_rows();
+  assemble();
+  for (int i = 0; i < n_v_; ++i) {
+    auto& Yi = Y_[at(i)];
+    for (int k = 0; k < m_; ++k) Yi[at(k)] = QW_[at(k)][at(i)];
+    for (int k = m_; k < 8; ++k) Yi[at(k)] = 0.0;
+    Yi[at(m_)] = q_[at(i)];
+  }
+  for (int b = 0; b < n_blocks_; ++b) factorise_block(blocks_[at(b)][0], blocks_[at(b)][1]);
+  for (auto& row : S_) row.fill(0.0);
+  for (int i = 0; i < n_v_; ++i) {
+    const auto& Yi = Y_[at(i)];
+    for (int a = 0; a <= m_; ++a)
+      for (std::size_t k = 0; k < 8; ++k) S_[at(a)][k] += Yi[at(a)] * Yi[k];
+  }
+  // Cholesky of the leading m x m part, lower triangle, inverse diagonal.
+  for (int i = 0; i < m_; ++i) {
+    auto& Li = S_[at(i)];
+    for (int j = 0; j < i; ++j) {
+      double sum = Li[at(j)];
+      for (int k = 0; k < j; ++k) sum -= Li[at(k)] * S_[at(j)][at(k)];
+      Li[at(j)] = sum * S_[at(j)][at(j)];
+    }
+    double pivot = Li[at(i)];
+    for (int k = 0; k < i; ++k) pivot -= Li[at(k)] * Li[at(k)];
+    Li[at(i)] = pivot > 0.0 ? 1.0 / std::sqrt(pivot) : 0.0;
+  }
+  // t = S_[m][0..m): r's column against the equations.
+  std::array<double, 6> t{};
+  for (int k = 0; k < m_; ++k) t[at(k)] = S_[at(m_)][at(k)];
+  St_ = t;
+  for (int i = 0; i < m_; ++i) {
+    for (int k = 0; k < i; ++k) St_[at(i)] -= S_[at(i)][at(k)] * St_[at(k)];
+    St_[at(i)] *= S_[at(i)][at(i)];
+  }
+  double square = 0.0;
+  for (int i = 0; i < m_; ++i) square += St_[at(i)] * St_[at(i)];
+  for (int i = m_ - 1; i >= 0; --i) {
+    for (int k = i + 1; k < m_; ++k) St_[at(i)] -= S_[at(k)][at(i)] * St_[at(k)];
+    St_[at(i)] *= S_[at(i)][at(i)];
+  }
+  border_ = w_ - S_[at(m_)][at(m_)] + square;
+  return std::isfinite(border_) && border_ > 0.0;
+}
+
+/// Y^T a, eight columns wide (the columns past r are zero).
+std::array<double, 8> ConeProgram::project(const double* a) const {
+  std::array<double, 8> sum{};
+  for (int i = 0; i < n_v_; ++i)
+    for (std::size_t k = 0; k < 8; ++k) sum[k] += Y_[at(i)][k] * a[i];
+  return sum;
+}
+
+/// From a = L^-1 (right side of v), the right side of r and e = Q M^-1 (right side of v) - (right side of y):
+/// v, r, y of the reduced system. `a` becomes v (scaled).
+void ConeProgram::back_substitute(double* a, double right_r, std::array<double, 6> e, Solution& x) const {
+  double r = right_r;
+  for (int k = 0; k < m_; ++k) r += St_[at(k)] * e[at(k)];
+  r /= border_;
+  for (int i = 0; i < m_; ++i) {
+    for (int k = 0; k < i; ++k) e[at(i)] -= S_[at(i)][at(k)] * e[at(k)];
+    e[at(i)] *= S_[at(i)][at(i)];
+  }
+  for (int i = m_ - 1; i >= 0; --i) {
+    for (int k = i + 1; k < m_; ++k) e[at(i)] -= S_[at(k)][at(i)] * e[at(k)];
+    e[at(i)] *= S_[at(i)][at(i)];
+  }
+  std::array<double, 8> factors{};
+  for (int k = 0; k < m_; ++k) factors[at(k)] = x.y[at(k)] = e[at(k)] - r * St_[at(k)];
+  factors[at(m_)] = x.r = r;
+  for (int i = 0; i < n_v_; ++i) {
+    const auto& Yi = Y_[at(i)];
+    a[i] -= ((Yi[0] * factors[0] + Yi[1] * factors[1]) + (Yi[2] * factors[2] + Yi[3] * factors[3])) +
+            ((Yi[4] * factors[4] + Yi[5] * factors[5]) + (Yi[6] * factors[6] + Yi[7] * factors[7]));
+  }
+  for (int b = 0; b < n_blocks_; ++b) {
+    const auto [first, size] = blocks_[at(b)];
+    for (int i = size - 1; i >= 0; --i) {
+      const double value = a[first + i] * inverse_diagonal_[at(first + i)];
+      a[first + i] = value;
+      add_scaled(-value, &M_[at((first + i) * kStride + first)], a + first, i);
+    }
+  }
+}
+
+/// In: right-hand sides (v, r, y) of [M q (QW)^T; q^T w 0; QW 0 0]; out: its solution.
+void ConeProgram::solve_reduced(Solution& x) const {
+  double* v = x.v.data();
+  for (int b = 0; b < n_blocks_; ++b) {
+    const auto [first, size] = blocks_[at(b)];
+    for (int i = 0; i < size; ++i) {
+      const double* Li = &M_[at((first + i) * kStride + first)];
+      v[first + i] = (v[first + i] - dot(Li, v + first, i)) * inverse_diagonal_[at(first + i)];
+    }
+  }
+  const std::array<double, 8> projected = project(v);
+  const std::array<double, 6> target = x.y;
+  std::array<double, 6> e{};
+  for (int k = 0; k < m_; ++k) e[at(k)] = projected[at(k)] - target[at(k)];
+  back_substitute(v, x.r - projected[at(m_)], e, x);
+
+  // Large cancelling pulls leave Q v = target with rounding that would spoil equilibrium: one refinement.
+  double worst = 0.0;
+  for (int k = 0; k < m_; ++k) {
+    e[at(k)] = dot(QW_[at(k)].data(), v, n_v_) - target[at(k)];
+    worst = std::max(worst, std::abs(e[at(k)]));
+  }
+  if (worst < kRefine) return;
+  Solution change;
+  back_substitute(change.v.data(), 0.0, e, change);
+  add_scaled(1.0, change.v.data(), v, n_v_);
+  x.r += change.r;
+  for (int k = 0; k < m_; ++k) x.y[at(k)] += change.y[at(k)];
+}
+
+/// K (x1, y1, z1) = (-c, b, h), and G x1 - h of every row.
+void ConeProgram::solve_constant() {
+  std::fill_n(one_.v.begin(), n_v_, 0.0);
+  one_.r = -c_;
+  one_.y = qb_;
+  for (int i = 0; i < n_rows_; ++i) {
+    const Row& row = rows_[at(i)];
+    const double pull = row.scalar.weight * row.scalar.h;
+    if (pull == 0.0) continue;
+    one_.r += row.scalar.q * pull;
+    add_scaled(pull, row.scaled.data(), &one_.v[at(row.first)], 3 * row.n_points);
+  }
+  for (int j = 0; j < n_pairs_; ++j) {
+    const Pair& pair = pairs_[at(j)];
+    const double upper = pair.upper.weight * pair.upper.h;
+    const double lower = pair.lower.weight * pair.lower.h;
+    one_.r += pair.upper.q * upper + pair.lower.q * lower;
+    add_scaled(upper - lower, &pair_scaled_[at(kStride * j)], one_.v.data(), n_v_);
+  }
+  solve_reduced(one_);
+  one_slope_ = c_ * one_.r;
+  for (int k = 0; k < m_; ++k) one_slope_ += qb_[at(k)] * one_.y[at(k)];
+  visit_products(one_, [&](Scalar& scalar, double product) {
+    scalar.Gx1 = product - scalar.h;
+    one_slope_ += scalar.h * scalar.weight * scalar.Gx1;
+  });
+}
+
+/// Calls visit(scalar, G x) for every linear row, x.v scaled.
+template <typename ProductFunction>
+void ConeProgram::visit_products(const Solution& x, ProductFunction&& visit) {
+  for (int i = 0; i < n_rows_; ++i) {
+    Row& row = rows_[at(i)];
+    visit(row.scalar, row.scalar.q * x.r + dot(row.scaled.data(), &x.v[at(row.first)], 3 * row.n_points));
+  }
+  for (int j = 0; j < n_pairs_; ++j) {
+    Pair& pair = pairs_[at(j)];
+    const double product = dot(&pair_scaled_[at(kStride * j)], x.v.data(), n_v_);
+    visit(pair.upper, product + pair.upper.q * x.r);
+    visit(pair.lower, -product + pair.lower.q * x.r);
+  }
+}
+
+/// Step for the residuals times `damping` and the complementarity target `center`; the corrector reads the affine
+/// step that stands in ds, dz, dtau, dkappa.
+void ConeProgram::calc_direction(double damping, double center, bool is_corrector) {
+  scale_row(rx_.v.data(), dx_.v.data());
+  for (int i = 0; i < n_v_; ++i) dx_.v[at(i)] *= damping;
+  dx_.r = damping * rx_.r;
+  for (int k = 0; k < m_; ++k) dx_.y[at(k)] = -damping * rx_.y[at(k)];
+
+  for (int p = 0; p < n_cones_; ++p) {
+    Cone& cone = cones_[at(p)];
+    const Triple& l = cone.lambda;
+    cone.shift = l;
+    if (is_corrector) {
+      const Triple& ds = cone.ds;
+      const Triple& dz = cone.dz;
+      cone.shift = divide(
+          l, {l[0] * l[0] + l[1] * l[1] + l[2] * l[2] + ds[0] * dz[0] + ds[1] * dz[1] + ds[2] * dz[2] - center,
+              2.0 * l[0] * l[1] + ds[0] * dz[1] + dz[0] * ds[1], 2.0 * l[0] * l[2] + ds[0] * dz[2] + dz[0] * ds[2]});
+    }
+    const Triple residual = scale_by(cone.w, -1.0, cone.rz);
+    for (int i = 0; i < 3; ++i) {
+      const double rhs = cone.shift[at(i)] - damping / cone.eta * residual[at(i)];
+      cone.rhs[at(i)] = rhs;
+      dx_.v[at(3 * p + i)] -= rhs;
+      dx_.r += cone.g[at(i)] * rhs;
+    }
+  }
+  const auto load_scalar = [&](Scalar& scalar) {
+    double shift = scalar.s;
+    if (is_corrector) shift += (scalar.ds * scalar.dz - center) / scalar.z;
+    scalar.rhs = shift - damping * scalar.rz;
+    const double pull = scalar.weight * scalar.rhs;
+    dx_.r += scalar.q * pull;
+    return pull;
+  };
+  for (int i = 0; i < n_rows_; ++i) {
+    Row& row = rows_[at(i)];
+    add_scaled(load_scalar(row.scalar), row.scaled.data(), &dx_.v[at(row.first)], 3 * row.n_points);
+  }
+  for (int j = 0; j < n_pairs_; ++j) {
+    const double upper = load_scalar(pairs_[at(j)].upper);
+    const double lower = load_scalar(pairs_[at(j)].lower);
+    add_scaled(upper - lower, &pair_scaled_[at(kStride * j)], dx_.v.data(), n_v_);
+  }
+  solve_reduced(dx_);
+
+  // dtau from the last equation.
+  double slope = c_ * dx_.r;
+  for (int k = 0; k < m_; ++k) slope += qb_[at(k)] * dx_.y[at(k)];
+  double complementarity = kappa_ * tau_;
+  if (is_corrector) complementarity += dtau_ * dkappa_ - center;
+  visit_products(dx_, [&](Scalar& scalar, double product) {
+    scalar.dz = product - scalar.rhs;
+    slope += scalar.h * scalar.weight * scalar.dz;
+  });
+  dtau_ = (damping * rt_ - complementarity / tau_ + slope) / (kappa_ / tau_ - one_slope_);
+  dkappa_ = -(complementarity + kappa_ * dtau_) / tau_;
+
+  for_each_scalar([&](Scalar& scalar) {
+    const double moved = scalar.dz + dtau_ * scalar.Gx1;  // G dx - h dtau - rhs
+    scalar.ds = -damping * scalar.rz - moved - scalar.rhs;
+    scalar.dz = scalar.weight * moved;
+  });
+  add_scaled(dtau_, one_.v.data(), dx_.v.data(), n_v_);
+  dx_.r += dtau_ * one_.r;
+  for (int k = 0; k < m_; ++k) dx_.y[at(k)] += dtau_ * one_.y[at(k)];
+  if (n_cones_ > 0) calc_cone_steps(damping);
+}
+
+/// Slack and dual steps of the cones from primal and dual feasibility, so that rounding of the reduced system disturbs
+/// the centring only: ds = -damping rz - G dx;  dz = Q^T dy + sum a dz_row - damping rx.
+void ConeProgram::calc_cone_steps(double damping) {
+  Solution sum;
+  double* dz = sum.v.data();
+  for (int i = 0; i < n_v_; ++i) dz[i] = -damping * rx_.v[at(i)];
+  for (int k = 0; k < m_; ++k) add_scaled(dx_.y[at(k)], Q_[at(k)].data(), dz, n_v_);
+  for (int i = 0; i < n_rows_; ++i) {
+    const Row& row = rows_[at(i)];
+    for (int p = 0; p < row.n_points; ++p)
+      for (int k = 0; k < 3; ++k) dz[row.first + 3 * p + k] += row.a[at(k)] * row.scalar.dz;
+  }
+  for (int j = 0; j < n_pairs_; ++j)
+    add_scaled(pairs_[at(j)].upper.dz - pairs_[at(j)].lower.dz, &pair_rows_[at(kStride * j)], dz, n_v_);
+  for (int p = 0; p < n_cones_; ++p) {
+    Cone& cone = cones_[at(p)];
+    std::copy_n(dz + 3 * p, 3, cone.dz_plain.begin());
+    multiply(cone.W, dz + 3 * p, cone.dz.data());
+    // rhs - shift = -damping W^-1 rz
+    for (int i = 0; i < 3; ++i)
+      cone.ds[at(i)] = cone.rhs[at(i)] - cone.shift[at(i)] + dx_.v[at(3 * p + i)] - cone.g[at(i)] * dx_.r;
+  }
+}
+
+double ConeProgram::find_step() const {
+  double longest = kInfinity;
+  for (int p = 0; p < n_cones_; ++p) {
+    const Cone& cone = cones_[at(p)];
+    longest = std::min({longest, find_cone_step(cone.lambda, cone.ds), find_cone_step(cone.lambda, cone.dz)});
+  }
+  // Largest relative decrease; one division at the end.
+  double decrease = std::max(-dtau_ / tau_, -dkappa_ / kappa_);
+  for_each_scalar([&](const Scalar& scalar) {
+    decrease = std::max({decrease, -scalar.ds / scalar.s, -scalar.dz / scalar.z});
+  });
+  if (decrease > 0.0) longest = std::min(longest, 1.0 / decrease);
+  return longest;
+}
+
+void ConeProgram::take_step(double step) {
+  Solution change;
+  scale_row(dx_.v.data(), change.v.data());
+  add_scaled(step, change.v.data(), x_.v.data(), n_v_);
+  x_.r += step * dx_.r;
+  for (int k = 0; k < m_; ++k) x_.y[at(k)] += step * dx_.y[at(k)];
+  for (int p = 0; p < n_cones_; ++p) {
+    Cone& cone = cones_[at(p)];
+    const Triple ds = scale_by(cone.w, 1.0, cone.ds);
+    for (std::size_t i = 0; i < 3; ++i) {
+      cone.s[i] += step * cone.eta * ds[i];
+      cone.z[i] += step * cone.dz_plain[i];
+    }
+  }
+  for_each_scalar([&](Scalar& scalar) {
+    scalar.s += step * scalar.ds;
+    scalar.z += step * scalar.dz;
+  });
+  tau_ += step * dtau_;
+  kappa_ += step * dkappa_;
+}
+
+/// Largest residuals of the present iterate against the three ways to end.
+ConeProgram::Progress ConeProgram::find_progress() const {
+  double primal = 0.0;
+  double primal_ray = 0.0;  // A x, G x + s without their targets
+  double dual = std::abs(rx_.r);
+  double dual_ray = std::abs(rx_.r + c_ * tau_);
+  double strength = 0.0;  // b y + h z
+  for (int i = 0; i < n_v_; ++i) dual = std::max(dual, std::abs(rx_.v[at(i)]));
+  for (int i = 0; i < n_v_; ++i) dual_ray = std::max(dual_ray, std::abs(rx_.v[at(i)]));
+  for (int k = 0; k < m_; ++k) {
+    primal = std::max(primal, std::abs(rx_.y[at(k)]));
+    primal_ray = std::max(primal_ray, std::abs(rx_.y[at(k)] + qb_[at(k)] * tau_));
+    strength += qb_[at(k)] * x_.y[at(k)];
+  }
+  for (int p = 0; p < n_cones_; ++p)
+    for (const double rz : cones_[at(p)].rz) {
+      primal = std::max(primal, std::abs(rz));
+      primal_ray = std::max(primal_ray, std::abs(rz));
+    }
+  for_each_scalar([&](const Scalar& scalar) {
+    primal = std::max(primal, std::abs(scalar.rz));
+    primal_ray = std::max(primal_ray, std::abs(scalar.rz + scalar.h * tau_));
+    strength += scalar.h * scalar.z;
+  });
+  Progress progress;
+  const double value = std::abs(c_ * x_.r) / tau_;
+  progress.error = std::max({primal, dual, std::abs(c_ * x_.r + strength) / (1.0 + value)}) / tau_;
+  if (strength < 0.0) progress.infeasible_error = dual_ray / -strength;
+  if (c_ * x_.r < 0.0) progress.unbounded_error = primal_ray / -(c_ * x_.r);
+  progress.strength = strength;
+  return progress;
+}
+
+ConeProgram::Outcome ConeProgram::solve() {
+  iterations_ = 0;
+  if (!reduce_equations()) return Outcome::kInfeasible;
+  if (n_pairs_ > 0) {  // torque rows couple all points
+    blocks_[0] = {0, n_v_};
+    n_blocks_ = 1;
+  }
+  start();
+  double best_error = kKeep;
+  Progress progress;
+  for (; iterations_ < kMaxIterations; ++iterations_) {
+    calc_residuals();
+    progress = find_progress();
+    if (progress.infeasible_error < kCertificate || progress.unbounded_error < kCertificate) break;
+    if (progress.error < best_error) {
+      best_error = progress.error;
+      keep_best();
+      if (best_error < kTight) break;
+    } else if (best_error < kLoose) {
+      break;  // rounding has ended the progress
+    }
+    calc_scaling();
+    if (!factorise()) break;
+    solve_constant();
+    calc_direction(1.0, 0.0, false);
+    const double affine = std::min(1.0, find_step());
+    const double sigma = (1.0 - affine) * (1.0 - affine) * (1.0 - affine);
+    calc_direction(1.0 - sigma, sigma * mu_, true);
+    const double step = std::min(1.0, kToBoundary * find_step());
+    if (!(step > kLeastStep)) break;
+    take_step(step);
+  }
+  if (best_error < kLoose) {
+    restore_best();
+    write_back(1.0 / tau_);
+    return Outcome::kSolved;
+  }
+  // Rounding may also end a proof early: it counts when it is near enough.
+  const bool is_infeasible = progress.infeasible_error < kLoose;
+  write_back(is_infeasible ? 1.0 / std::abs(progress.strength) : 1.0 / tau_);
+  if (is_infeasible) return Outcome::kInfeasible;
+  return progress.unbounded_error < kLoose ? Outcome::kUnbounded : Outcome::kStalled;
+}
+
+void ConeProgram::keep_best() {
+  best_x_ = x_;
+  best_tau_ = tau_;
+  for_each_scalar([](Scalar& scalar) { scalar.best_z = scalar.z; });
+}
+
+void ConeProgram::restore_best() {
+  x_ = best_x_;
+  tau_ = best_tau_;
+  for_each_scalar([](Scalar& scalar) { scalar.z = scalar.best_z; });
+}
+
+void ConeProgram::write_back(double scale) {
+  for (int i = 0; i < n_v_; ++i) x_.v[at(i)] *= scale;
+  x_.r *= scale;
+  for_each_scalar([&](Scalar& scalar) { scalar.z *= scale; });
+  // The chosen rows of A are T Q, so their multipliers are T^-T y.
+  y_out_.fill(0.0);
+  std::array<double, 6> y = x_.y;
+  for (int i = m_ - 1; i >= 0; --i) {
+    for (int j = i + 1; j < m_; ++j) y[at(i)] -= T_[at(j)][at(i)] * y[at(j)];
+    y[at(i)] /= T_[at(i)][at(i)];
+  }
+  for (int i = 0; i < m_; ++i) y_out_[at(chosen_[at(i)])] = scale * y[at(i)];
+}
+
+}  // namespace steepwright::statics

@@ -1,0 +1,1 @@
+#include "engine/wall/wall.h"
