@@ -4,6 +4,7 @@
 
 #include <array>
 #include <cmath>
+#include <cstdlib>
 
 namespace steepwright::figure {
 
@@ -78,12 +79,17 @@ void add_floor(const wall::Wall& wall, Figure& figure) {
 }  // namespace
 
 std::string describe_strip(const wall::Strip& strip) {
-  const double angle_deg = deg_from_rad(strip.angle);
-  const double tenths = std::round(angle_deg * 10.0);
-  std::string digits = std::to_string(static_cast<long>(std::abs(tenths)) / 10);
-  if (static_cast<long>(std::abs(tenths)) % 10 != 0)
-    digits += "." + std::to_string(static_cast<long>(std::abs(tenths)) % 10);
-  return strip.name + ", " + (tenths < 0.0 ? "-" : "") + digits + "\u00B0";
+  const long tenths = std::lround(deg_from_rad(strip.angle) * 10.0);
+  std::string text = strip.name;
+  text += ", ";
+  if (tenths < 0) text += '-';
+  text += std::to_string(std::abs(tenths) / 10);
+  if (tenths % 10 != 0) {
+    text += '.';
+    text += std::to_string(std::abs(tenths) % 10);
+  }
+  text += "\u00B0";
+  return text;
 }
 
 Figure make_scene_figure(const move::Scene& scene) {

@@ -1,14 +1,14 @@
 #include "engine/io/atomic_file.h"
 
+#include <fcntl.h>
 #include <fmt/format.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
-#include <fcntl.h>
 #include <string>
-#include <sys/stat.h>
-#include <unistd.h>
 
 namespace steepwright::io {
 
@@ -95,18 +95,21 @@ Result<void> save_atomically(const std::filesystem::path& path, std::string_view
     target = std::filesystem::weakly_canonical(path, error);
     if (error) return fail(path, fmt::format("cannot be written: {}", error.message()));
   }
-  struct stat old{};
+  struct stat old {};
   const bool is_there = ::stat(target.c_str(), &old) == 0;
   if (!is_there && errno != ENOENT) return fail(path, fmt::format("cannot be written: {}", reason()));
   if (is_there && S_ISDIR(old.st_mode)) return fail(path, "is a folder, not a file", "name a file in it");
   if (is_there && !S_ISREG(old.st_mode)) return fail(path, "is not a regular file");
-  if (is_there && ::access(target.c_str(), W_OK) != 0) return fail(path, fmt::format("cannot be written: {}", reason()));
+  if (is_there && ::access(target.c_str(), W_OK) != 0)
+    return fail(path, fmt::format("cannot be written: {}", reason()));
 
   TemporaryFile temporary(target);
   if (!temporary.is_open()) {
-    return fail(path, fmt::format("cannot be written: {}", reason()), "check that the folder exists and may be written");
+    return fail(path, fmt::format("cannot be written: {}", reason()),
+                "check that the folder exists and may be written");
   }
-  if (is_there && !temporary.copy_permissions(old)) return fail(path, fmt::format("cannot keep the permissions: {}", reason()));
+  if (is_there && !temporary.copy_permissions(old))
+    return fail(path, fmt::format("cannot keep the permissions: {}", reason()));
   if (!temporary.write(text)) {
     return fail(path, fmt::format("cannot be written: {}", reason()), is_there ? "the file is as it was before" : "");
   }

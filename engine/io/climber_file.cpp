@@ -1,8 +1,7 @@
 #include "engine/io/climber_file.h"
 
 #include "engine/core/constants.h"
-#include "engine/core/units.h"
-#include "engine/io/text.h"
+#include "engine/io/file_units.h"
 #include "engine/io/text_file.h"
 
 #include <fmt/format.h>
@@ -14,7 +13,6 @@ namespace steepwright::io {
 
 namespace {
 
-constexpr double kMm = m_from_mm(1.0);
 constexpr std::array<std::string_view, 3> kFlexibilities = {"average", "flexible", "very flexible"};
 constexpr std::array<std::string_view, 4> kAbilities = {"non-climber", "intermediate", "advanced", "elite"};
 
@@ -51,7 +49,8 @@ grip::FingerStrength read_fingers(const Entry& entry, double mass_kg, Findings& 
 }
 
 /// Measures that no body has together. Ratios to stature with ample room about the adult range (ANSUR II, Gordon et al.
-/// 2014, from memory: sitting height 0.49-0.56, crotch height 0.43-0.52, span 0.95-1.11, hand 0.10-0.12, foot 0.14-0.17).
+/// 2014, from memory: sitting height 0.49-0.56, crotch height 0.43-0.52, span 0.95-1.11, hand 0.10-0.12, foot
+/// 0.14-0.17).
 void check_proportions(const Entry& entry, const body::Measures& measures, Findings& findings) {
   struct Ratio {
     const char* key;
@@ -68,16 +67,23 @@ void check_proportions(const Entry& entry, const body::Measures& measures, Findi
     const double share = *ratio.value / measures.stature_m;
     if (share >= ratio.lower && share <= ratio.upper) continue;
     findings.push_back(entry.error(
-        ratio.key, fmt::format("is {:.0f} mm, {:.2f} of the stature {:.0f} mm; bodies have {:.2f} to {:.2f}", mm_from_m(*ratio.value),
-                               share, mm_from_m(measures.stature_m), ratio.lower, ratio.upper), "measure again"));
+        ratio.key,
+        fmt::format("is {:.0f} mm, {:.2f} of the stature {:.0f} mm; bodies have {:.2f} to {:.2f}",
+                    mm_from_m(*ratio.value), share, mm_from_m(measures.stature_m), ratio.lower, ratio.upper),
+        "measure again"));
   }
-  if (measures.sitting_height_m && measures.inseam_m && *measures.sitting_height_m + *measures.inseam_m > 1.09 * measures.stature_m) {
-    findings.push_back(entry.error("inseam_mm", "sitting height and inseam together are more than the stature allows", "measure again"));
+  if (measures.sitting_height_m && measures.inseam_m &&
+      *measures.sitting_height_m + *measures.inseam_m > 1.09 * measures.stature_m) {
+    findings.push_back(entry.error("inseam_mm", "sitting height and inseam together are more than the stature allows",
+                                   "measure again"));
   }
   const double body_mass_index = measures.mass_kg / (measures.stature_m * measures.stature_m);
   if (body_mass_index < 15.5 || body_mass_index > 40.0) {
-    findings.push_back(entry.warning("mass_kg", fmt::format("{} kg at {:.0f} mm is unusual: body mass index {:.1f}", to_decimal(measures.mass_kg),
-                                                            mm_from_m(measures.stature_m), body_mass_index), "check both numbers"));
+    findings.push_back(
+        entry.warning("mass_kg",
+                      fmt::format("{} kg at {:.0f} mm is unusual: body mass index {:.1f}", to_decimal(measures.mass_kg),
+                                  mm_from_m(measures.stature_m), body_mass_index),
+                      "check both numbers"));
   }
 }
 
@@ -86,7 +92,7 @@ void check_proportions(const Entry& entry, const body::Measures& measures, Findi
 move::Climber read_climber(const Entry& entry, Findings& findings) {
   const auto length = [&](std::string_view key) -> std::optional<double> {
     const auto value = entry.number(key);
-    return value ? std::optional(m_from_mm(*value)) : std::nullopt;
+    return value ? std::optional(length_from_mm(*value)) : std::nullopt;
   };
   move::Climber climber;
   body::Measures& measures = climber.measures;
@@ -138,9 +144,11 @@ std::string write_climber_keys(const move::Climber& climber, std::string_view ta
   std::string text = fmt::format("name = {}\nsex = \"{}\"\n", to_toml_string(measures.name),
                                  measures.sex == body::Sex::kFemale ? "female" : "male");
   const auto length = [&](std::string_view key, const std::optional<double>& value) {
-    if (value) text += fmt::format("{} = {}\n", key, to_decimal_in(*value, kMm));
+    if (value) text += fmt::format("{} = {}\n", key, to_mm_text(*value));
   };
-  const auto number = [&](std::string_view key, double value) { text += fmt::format("{} = {}\n", key, to_decimal(value)); };
+  const auto number = [&](std::string_view key, double value) {
+    text += fmt::format("{} = {}\n", key, to_decimal(value));
+  };
   length("stature_mm", measures.stature_m);
   number("mass_kg", measures.mass_kg);
   length("span_mm", measures.span_m);
@@ -155,7 +163,8 @@ std::string write_climber_keys(const move::Climber& climber, std::string_view ta
   text += fmt::format("chalk = {}\n\n[{}fingers]\n", climber.chalked, table.empty() ? "" : fmt::format("{}.", table));
   if (!climber.fingers.is_measured) {
     for (std::size_t i = 0; i < kAbilities.size(); ++i) {
-      if (grip::default_edge_force(static_cast<grip::Ability>(i), measures.mass_kg) != climber.fingers.edge_force_N) continue;
+      if (grip::default_edge_force(static_cast<grip::Ability>(i), measures.mass_kg) != climber.fingers.edge_force_N)
+        continue;
       return text + fmt::format("ability = \"{}\"\n", kAbilities[i]);
     }
   }

@@ -1,7 +1,6 @@
 #include "engine/io/hold_file.h"
 
-#include "engine/core/units.h"
-#include "engine/io/text.h"
+#include "engine/io/file_units.h"
 #include "engine/io/text_file.h"
 #include "engine/io/toml_reader.h"
 
@@ -13,11 +12,8 @@ namespace steepwright::io {
 
 namespace {
 
-constexpr double kMm = m_from_mm(1.0);
-constexpr double kDeg = rad_from_deg(1.0);
-
 hold::Shape read_shape(const Entry& entry) {
-  const auto length = [&](std::string_view key) { return m_from_mm(*entry.number(key)); };
+  const auto length = [&](std::string_view key) { return length_from_mm(*entry.number(key)); };
   hold::Shape shape;
   shape.name = *entry.text("name");
   shape.family = *hold::family_from_name(*entry.text("family"));
@@ -73,7 +69,8 @@ Result<LoadedInventory> parse_inventory(std::string_view text, const std::string
     hold::Shape shape = read_shape(entry);
     const auto [first, is_new] = first_lines.emplace(shape.name, entry.place_of("name").line);
     if (!is_new) {
-      findings.push_back(entry.error("name", fmt::format("{} is already used in line {}", in_quotes(shape.name), first->second)));
+      findings.push_back(
+          entry.error("name", fmt::format("{} is already used in line {}", in_quotes(shape.name), first->second)));
     }
     check_dimensions(entry, shape, findings);
     loaded.inventory.shapes.push_back(std::move(shape));
@@ -95,16 +92,16 @@ std::string write_inventory(const Inventory& inventory) {
   for (const hold::Shape& shape : inventory.shapes) {
     text += fmt::format("\n[[shape]]\nname = {}\nfamily = {}\nsurface = {}\n", to_toml_string(shape.name),
                         to_toml_string(hold::name_of(shape.family)), to_toml_string(hold::name_of(shape.surface)));
-    const auto line = [&](std::string_view key, double value, double unit) {
-      text += fmt::format("{} = {}\n", key, to_decimal_in(value, unit));
+    const auto line = [&](std::string_view key, const std::string& value) {
+      text += fmt::format("{} = {}\n", key, value);
     };
-    line("width_mm", shape.width_m, kMm);
-    line("height_mm", shape.height_m, kMm);
-    line("protrusion_mm", shape.protrusion_m, kMm);
-    line("depth_mm", shape.depth_m, kMm);
-    line("incut_deg", shape.incut, kDeg);
-    line("lip_radius_mm", shape.lip_radius_m, kMm);
-    line("mouth_mm", shape.mouth_m, kMm);
+    line("width_mm", to_mm_text(shape.width_m));
+    line("height_mm", to_mm_text(shape.height_m));
+    line("protrusion_mm", to_mm_text(shape.protrusion_m));
+    line("depth_mm", to_mm_text(shape.depth_m));
+    line("incut_deg", to_deg_text(shape.incut));
+    line("lip_radius_mm", to_mm_text(shape.lip_radius_m));
+    line("mouth_mm", to_mm_text(shape.mouth_m));
     text += fmt::format("fingers = {}\n", shape.fingers);
   }
   return text;

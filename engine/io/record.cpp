@@ -213,17 +213,21 @@ void print(const Json& json, int depth, std::string& text) {
   }
   const bool is_object = json.is_object();
   const bool inline_all = is_flat(json) && json.size() <= 4;
-  const std::string indent(static_cast<std::size_t>(depth) + 1, ' ');
+  const auto break_line = [&text, inline_all](int indent) {
+    if (inline_all) return;
+    text += '\n';
+    text.append(static_cast<std::size_t>(indent), ' ');
+  };
   text += is_object ? '{' : '[';
   bool is_first = true;
   for (const auto& [key, value] : json.items()) {
     if (!is_first) text += inline_all ? ", " : ",";
     is_first = false;
-    if (!inline_all) text += "\n" + indent;
-    if (is_object) text += Json(key).dump(-1, ' ', false, kReplace) + ": ";
+    break_line(depth + 1);
+    if (is_object) text += Json(key).dump(-1, ' ', false, kReplace).append(": ");
     print(value, depth + 1, text);
   }
-  if (!inline_all) text += "\n" + std::string(static_cast<std::size_t>(depth), ' ');
+  break_line(depth);
   text += is_object ? '}' : ']';
 }
 

@@ -1,7 +1,6 @@
 #include "engine/io/scene_checks.h"
 
-#include "engine/core/units.h"
-#include "engine/io/text.h"
+#include "engine/io/file_units.h"
 
 #include <fmt/format.h>
 
@@ -16,9 +15,9 @@ namespace {
 
 using Vec2 = Eigen::Vector2d;
 
-constexpr double kTouch_m = 0.001;    ///< holds may touch, and a mm of overlap is not worth a message
-constexpr double kInside_m = 0.003;   ///< depth in wood, floor or room from which a hold does not fit
-constexpr double kUnbacked_m = 0.005; ///< distance of a footprint corner from any panel from which it sticks out
+constexpr double kTouch_m = 0.001;     ///< holds may touch, and a mm of overlap is not worth a message
+constexpr double kInside_m = 0.003;    ///< depth in wood, floor or room from which a hold does not fit
+constexpr double kUnbacked_m = 0.005;  ///< distance of a footprint corner from any panel from which it sticks out
 
 Vec2 centre_of(const move::PlacedHold& hold) { return {hold.across_m, hold.up_m}; }
 
@@ -39,7 +38,8 @@ double find_half_extent(const move::PlacedHold& hold, const Vec2& direction) {
   const hold::Shape& shape = hold.hold.shape;
   if (is_round(hold)) return 0.25 * (shape.width_m + shape.height_m);
   const auto axes = axes_of(hold);
-  return 0.5 * shape.width_m * std::abs(axes[0].dot(direction)) + 0.5 * shape.height_m * std::abs(axes[1].dot(direction));
+  return 0.5 * shape.width_m * std::abs(axes[0].dot(direction)) +
+         0.5 * shape.height_m * std::abs(axes[1].dot(direction));
 }
 
 std::array<Vec2, 4> corners_of(const move::PlacedHold& hold) {
@@ -53,8 +53,8 @@ std::array<Vec2, 4> corners_of(const move::PlacedHold& hold) {
 void check_bolt(const Entry& entry, const wall::Strip& strip, const move::PlacedHold& hold, Findings& findings) {
   const auto is_off = [&](const char* key, double value_m, double upper_m) {
     if (value_m <= upper_m) return false;
-    findings.push_back(entry.error(key, fmt::format("is {} mm, off the panel: strip {} ends at {:.0f} mm", to_decimal_in(value_m, 1e-3),
-                                                    in_quotes(strip.name), mm_from_m(upper_m))));
+    findings.push_back(entry.error(key, fmt::format("is {} mm, off the panel: strip {} ends at {:.0f} mm",
+                                                    to_mm_text(value_m), in_quotes(strip.name), mm_from_m(upper_m))));
     return true;
   };
   const bool is_off_across = is_off("across_mm", hold.across_m, strip.width_m);
@@ -73,17 +73,21 @@ void check_bolt(const Entry& entry, const wall::Strip& strip, const move::Placed
     });
     const double distance_m = (nearest - bolt).norm();
     if (distance_m > kTeeNutTolerance_m) {
-      findings.push_back(entry.error("on_tnut", fmt::format("the bolt is {:.0f} mm from the nearest T-nut, allowed {:.0f}",
-                                                            mm_from_m(distance_m), mm_from_m(kTeeNutTolerance_m)),
-                                     fmt::format("the nearest is at across_mm = {:.0f}, up_mm = {:.0f}; or write on_tnut = false",
-                                                 mm_from_m(nearest.x()), mm_from_m(nearest.y()))));
+      findings.push_back(
+          entry.error("on_tnut",
+                      fmt::format("the bolt is {:.0f} mm from the nearest T-nut, allowed {:.0f}", mm_from_m(distance_m),
+                                  mm_from_m(kTeeNutTolerance_m)),
+                      fmt::format("the nearest is at across_mm = {:.0f}, up_mm = {:.0f}; or write on_tnut = false",
+                                  mm_from_m(nearest.x()), mm_from_m(nearest.y()))));
     }
   }
   if (wall::is_on_joist(strip, hold.across_m)) {
     if (hold.on_lattice) {
-      findings.push_back(entry.error("across_mm", "the bolt meets a joist: no T-nut fits there", "move the hold to a T-nut beside the joist"));
+      findings.push_back(entry.error("across_mm", "the bolt meets a joist: no T-nut fits there",
+                                     "move the hold to a T-nut beside the joist"));
     } else {
-      findings.push_back(entry.warning("across_mm", "the bolt is over a joist", "fix the hold with screws, or move it aside"));
+      findings.push_back(
+          entry.warning("across_mm", "the bolt is over a joist", "fix the hold with screws, or move it aside"));
     }
   }
 }
@@ -106,13 +110,16 @@ void check_body(const Entry& entry, const wall::Wall& wall, const move::PlacedHo
     }
   }
   if (!obstacle.empty()) {
-    findings.push_back(entry.error("up_mm", fmt::format("hold {} reaches {:.0f} mm into the {}", in_quotes(hold.name), mm_from_m(-deepest_m), obstacle),
-                                   "move it away from the corner"));
+    findings.push_back(entry.error(
+        "up_mm",
+        fmt::format("hold {} reaches {:.0f} mm into the {}", in_quotes(hold.name), mm_from_m(-deepest_m), obstacle),
+        "move it away from the corner"));
   } else if (farthest_m > kUnbacked_m) {
     const double over_m = wall::find_overrun(strip, hold.across_m, hold.up_m, hold.rotation, hold.hold.shape.width_m,
                                              hold.hold.shape.height_m);
-    findings.push_back(entry.warning("", fmt::format("hold {} sticks out {:.0f} mm past the edge of strip {}", in_quotes(hold.name),
-                                                     mm_from_m(std::max(over_m, farthest_m)), in_quotes(strip.name))));
+    findings.push_back(
+        entry.warning("", fmt::format("hold {} sticks out {:.0f} mm past the edge of strip {}", in_quotes(hold.name),
+                                      mm_from_m(std::max(over_m, farthest_m)), in_quotes(strip.name))));
   }
 }
 
@@ -157,9 +164,11 @@ void check_holds(const std::vector<Entry>& entries, const wall::Wall& wall, cons
       if (holds[j].strip != holds[i].strip) continue;
       const double overlap_m = find_overlap(holds[i], holds[j]);
       if (overlap_m <= kTouch_m) continue;
-      findings.push_back(entries[i].error("", fmt::format("hold {} overlaps hold {} (line {}) by {:.0f} mm", in_quotes(holds[i].name), in_quotes(holds[j].name),
-                                                          entries[j].place_of("").line, mm_from_m(overlap_m)),
-                                          "move one of them"));
+      findings.push_back(
+          entries[i].error("",
+                           fmt::format("hold {} overlaps hold {} (line {}) by {:.0f} mm", in_quotes(holds[i].name),
+                                       in_quotes(holds[j].name), entries[j].place_of("").line, mm_from_m(overlap_m)),
+                           "move one of them"));
     }
   }
 }

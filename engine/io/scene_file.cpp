@@ -71,7 +71,8 @@ class SceneReader {
   void read_climber_of_scene() {
     const bool has_file = root_.has("climber_file");
     if (has_file == root_.has("climber")) {
-      findings_.push_back(root_.error(has_file ? "climber_file" : "", has_file ? "goes not with [climber]: keep one of them" : "needs a climber",
+      findings_.push_back(root_.error(has_file ? "climber_file" : "",
+                                      has_file ? "goes not with [climber]: keep one of them" : "needs a climber",
                                       has_file ? "" : "add climber_file = \"...\" or [climber]"));
       return;
     }

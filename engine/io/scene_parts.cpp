@@ -1,7 +1,6 @@
 #include "engine/io/scene_parts.h"
 
-#include "engine/core/units.h"
-#include "engine/io/text.h"
+#include "engine/io/file_units.h"
 
 #include <fmt/format.h>
 
@@ -17,7 +16,8 @@ class UniqueNames {
   void add(const Entry& entry, const std::string& name, Findings& findings) {
     const auto [first, is_new] = lines_.emplace(name, entry.place_of("name").line);
     if (is_new) return;
-    findings.push_back(entry.error("name", fmt::format("{} is already used in line {}", in_quotes(name), first->second)));
+    findings.push_back(
+        entry.error("name", fmt::format("{} is already used in line {}", in_quotes(name), first->second)));
   }
 
  private:
@@ -33,7 +33,7 @@ Finding unknown_name(const Entry& entry, std::string_view key, std::string_view 
 }
 
 wall::Strip read_strip(const Entry& entry, double width_m) {
-  const auto length = [](const Entry& table, std::string_view key) { return m_from_mm(*table.number(key)); };
+  const auto length = [](const Entry& table, std::string_view key) { return length_from_mm(*table.number(key)); };
   wall::Strip strip;
   strip.name = *entry.text("name");
   strip.angle = rad_from_deg(*entry.number("angle_deg"));
@@ -41,9 +41,9 @@ wall::Strip read_strip(const Entry& entry, double width_m) {
   strip.length_m = length(entry, "length_mm");
   strip.thickness_m = length(entry, "thickness_mm");
   if (const auto table = entry.entry("lattice")) {
-    strip.lattice = wall::Lattice{length(*table, "pitch_across_mm"), length(*table, "pitch_up_mm"),
-                                  length(*table, "first_across_mm"), length(*table, "first_up_mm"),
-                                  length(*table, "stagger_mm")};
+    strip.lattice =
+        wall::Lattice{length(*table, "pitch_across_mm"), length(*table, "pitch_up_mm"),
+                      length(*table, "first_across_mm"), length(*table, "first_up_mm"), length(*table, "stagger_mm")};
   }
   if (const auto table = entry.entry("joists")) {
     strip.joists = wall::Joists{length(*table, "spacing_mm"), length(*table, "first_mm"), length(*table, "width_mm")};
@@ -54,7 +54,7 @@ wall::Strip read_strip(const Entry& entry, double width_m) {
 std::optional<wall::Room> read_room(const Entry& wall, Findings& findings) {
   const auto entry = wall.entry("room");
   if (!entry) return std::nullopt;
-  const auto length = [&](std::string_view key) { return m_from_mm(*entry->number(key)); };
+  const auto length = [&](std::string_view key) { return length_from_mm(*entry->number(key)); };
   const double left_m = length("wall_from_left_mm");
   const double back_m = length("wall_from_back_mm");
   const double width_m = length("width_mm");
@@ -100,8 +100,9 @@ class PlaceReader {
   std::optional<move::LimbPlace> read(const Entry& entry, Limb limb) {
     const bool is_smear = entry.has("smear_on");
     if (is_smear == entry.has("hold")) {
-      return fail(entry.error("", is_smear ? "names both a hold and smear_on" : "names neither a hold nor smear_on",
-                              "write { hold = \"...\" } or, for a foot, { smear_on = \"...\", across_mm = ..., up_mm = ... }"));
+      return fail(
+          entry.error("", is_smear ? "names both a hold and smear_on" : "names neither a hold nor smear_on",
+                      "write { hold = \"...\" } or, for a foot, { smear_on = \"...\", across_mm = ..., up_mm = ... }"));
     }
     return is_smear ? read_smear(entry, limb) : read_hold_place(entry, limb);
   }
@@ -113,7 +114,8 @@ class PlaceReader {
   }
 
   std::optional<move::LimbPlace> read_smear(const Entry& entry, Limb limb) {
-    if (is_hand(limb)) return fail(entry.error("smear_on", "only feet smear", fmt::format("give the {} a hold", long_name(limb))));
+    if (is_hand(limb))
+      return fail(entry.error("smear_on", "only feet smear", fmt::format("give the {} a hold", long_name(limb))));
     for (const char* key : {"site", "grip"}) {
       if (entry.has(key)) return fail(entry.error(key, "does not go with smear_on"));
     }
@@ -127,10 +129,10 @@ class PlaceReader {
         findings_.push_back(entry.error(key, "missing; a smear needs across_mm and up_mm"));
         return false;
       }
-      value_m = m_from_mm(*entry.number(key));
+      value_m = length_from_mm(*entry.number(key));
       if (value_m <= upper_m) return true;
-      findings_.push_back(entry.error(key, fmt::format("is {:.0f} mm, but strip {} ends at {:.0f} mm", mm_from_m(value_m),
-                                                       in_quotes(name), mm_from_m(upper_m))));
+      findings_.push_back(entry.error(key, fmt::format("is {:.0f} mm, but strip {} ends at {:.0f} mm",
+                                                       mm_from_m(value_m), in_quotes(name), mm_from_m(upper_m))));
       return false;
     };
     const bool is_across = read_within("across_mm", strip.width_m, place.across_m);
@@ -160,7 +162,8 @@ class PlaceReader {
     return site.use != hold::Site::Use::kHand;
   }
 
-  bool read_site(const Entry& entry, Limb limb, const std::string& hold_name, const hold::Hold& hold, move::LimbPlace& place) {
+  bool read_site(const Entry& entry, Limb limb, const std::string& hold_name, const hold::Hold& hold,
+                 move::LimbPlace& place) {
     std::vector<std::string> suited;
     std::vector<std::string> all;
     int first_suited = -1;
@@ -172,22 +175,26 @@ class PlaceReader {
     }
     const auto wanted = entry.text("site");
     if (suited.empty()) {
-      fail(entry.error("hold", fmt::format("{} has no site for a {}", in_quotes(hold_name), is_hand(limb) ? "hand" : "foot")));
+      fail(entry.error("hold",
+                       fmt::format("{} has no site for a {}", in_quotes(hold_name), is_hand(limb) ? "hand" : "foot")));
       return false;
     }
     if (!wanted) {
       place.site = first_suited;
       if (suited.size() == 1) return true;
-      fail(entry.error("hold", fmt::format("{} has several sites for a {}", in_quotes(hold_name), is_hand(limb) ? "hand" : "foot"),
-                       fmt::format("add site = one of {}", list_of(suited))));
+      fail(entry.error(
+          "hold", fmt::format("{} has several sites for a {}", in_quotes(hold_name), is_hand(limb) ? "hand" : "foot"),
+          fmt::format("add site = one of {}", list_of(suited))));
       return false;
     }
     for (std::size_t i = 0; i < hold.sites.size(); ++i) {
       if (hold.sites[i].name != *wanted) continue;
       place.site = static_cast<int>(i);
       if (suits(hold.sites[i], limb)) return true;
-      fail(entry.error("site", fmt::format("{} of {} is no site for a {}", in_quotes(*wanted), in_quotes(hold_name),
-                                           is_hand(limb) ? "hand" : "foot"), fmt::format("use {}", list_of(suited))));
+      fail(entry.error("site",
+                       fmt::format("{} of {} is no site for a {}", in_quotes(*wanted), in_quotes(hold_name),
+                                   is_hand(limb) ? "hand" : "foot"),
+                       fmt::format("use {}", list_of(suited))));
       return false;
     }
     fail(unknown_name(entry, "site", fmt::format("site of {}", in_quotes(hold_name)), *wanted, all));
@@ -287,11 +294,13 @@ class MoveReader {
       if (limb == move.moving) {
         findings_.push_back(entry.error("target", fmt::format("the {} is there already", long_name(limb))));
       } else {
-        findings_.push_back(entry.warning("target", fmt::format("the {} is on the same site: both are put at its middle", long_name(limb))));
+        findings_.push_back(entry.warning(
+            "target", fmt::format("the {} is on the same site: both are put at its middle", long_name(limb))));
       }
     }
     if (!is_held) {
-      findings_.push_back(entry.error("before", fmt::format("nothing holds the body while the {} moves", long_name(move.moving))));
+      findings_.push_back(
+          entry.error("before", fmt::format("nothing holds the body while the {} moves", long_name(move.moving))));
     }
   }
 
@@ -311,7 +320,7 @@ wall::Wall read_wall(const Entry& entry, Findings& findings) {
   const std::size_t count_before = findings.size();
   for (const Entry& section : entry.entries("section")) {
     std::vector<wall::Strip>& strips = sections.emplace_back();
-    const double width_m = m_from_mm(*section.number("width_mm"));
+    const double width_m = length_from_mm(*section.number("width_mm"));
     for (const Entry& strip : section.entries("strip")) {
       strips.push_back(read_strip(strip, width_m));
       names.add(strip, strips.back().name, findings);
@@ -342,8 +351,8 @@ std::vector<move::PlacedHold> read_holds(const std::vector<Entry>& entries, cons
     const std::string strip = *entry.text("strip");
     hold.strip = wall.find_strip(strip);
     if (hold.strip < 0) findings.push_back(unknown_name(entry, "strip", "strip", strip, strip_names));
-    hold.across_m = m_from_mm(*entry.number("across_mm"));
-    hold.up_m = m_from_mm(*entry.number("up_mm"));
+    hold.across_m = length_from_mm(*entry.number("across_mm"));
+    hold.up_m = length_from_mm(*entry.number("up_mm"));
     hold.rotation = rad_from_deg(*entry.number("rotation_deg"));
     hold.on_lattice = *entry.boolean("on_tnut");
   }

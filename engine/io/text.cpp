@@ -161,7 +161,8 @@ std::string in_quotes(std::string_view text) {
       break;
     }
     const auto byte = static_cast<unsigned char>(text[i]);
-    if (length == 0 || byte < 0x20 || byte == 0x7F || (byte == 0xC2 && static_cast<unsigned char>(text[i + 1]) < 0xA0)) {
+    if (length == 0 || byte < 0x20 || byte == 0x7F ||
+        (byte == 0xC2 && static_cast<unsigned char>(text[i + 1]) < 0xA0)) {
       shown += fmt::format("\\x{:02X}", byte);
       ++i;
       if (length == 2) shown += fmt::format("\\x{:02X}", static_cast<unsigned char>(text[i++]));
@@ -247,10 +248,6 @@ std::string to_decimal_where(double rough, const std::function<bool(double)>& is
     if (is_exact(above)) return to_decimal(above);
   }
   return to_decimal(rough);
-}
-
-std::string to_decimal_in(double value, double factor) {
-  return to_decimal_where(value / factor, [&](double candidate) { return candidate * factor == value; });
 }
 
 std::string to_toml_string(std::string_view text) {

@@ -31,10 +31,6 @@ namespace steepwright::io {
 /// Shortest decimal text near `rough` whose value `is_exact`; that of `rough` itself when there is none.
 [[nodiscard]] std::string to_decimal_where(double rough, const std::function<bool(double)>& is_exact);
 
-/// Shortest decimal text v such that v * factor is `value` to the last bit, where such a v exists: what a length or an
-/// angle of the engine is called in a file's unit (factor 1e-3 for mm). Falls back to the nearest v.
-[[nodiscard]] std::string to_decimal_in(double value, double factor);
-
 /// The text as a TOML basic string, quotes included.
 [[nodiscard]] std::string to_toml_string(std::string_view text);
 

@@ -81,7 +81,8 @@ Result<std::string> load_text(const std::filesystem::path& path) {
 Result<FoundText> load_reference(const std::string& reference, const std::filesystem::path& folder,
                                  std::string_view shared) {
   const std::string fault = find_reference_fault(reference);
-  if (!fault.empty()) return failure(fmt::format("{} {}", in_quotes(reference), fault), "put the file beside or below the scene file");
+  if (!fault.empty())
+    return failure(fmt::format("{} {}", in_quotes(reference), fault), "put the file beside or below the scene file");
   if (!folder.empty()) {
     const std::filesystem::path path = (folder / reference).lexically_normal();
     std::error_code error;
@@ -91,7 +92,8 @@ Result<FoundText> load_reference(const std::string& reference, const std::filesy
       if (!text) return tl::unexpected<Findings>(text.error());
       return FoundText{path.string(), std::move(*text)};
     }
-    if (std::filesystem::exists(status)) return failure(fmt::format("{} is not a regular file", in_quotes(path.string())));
+    if (std::filesystem::exists(status))
+      return failure(fmt::format("{} is not a regular file", in_quotes(path.string())));
   }
   const std::string name = std::string(shared) + "/" + reference;
   if (const auto text = embedded_file(name)) return FoundText{name, std::string(*text)};
@@ -101,8 +103,9 @@ Result<FoundText> load_reference(const std::string& reference, const std::filesy
     if (candidate.starts_with(std::string(shared) + "/")) known.push_back(candidate.substr(shared.size() + 1));
   }
   const auto nearest = find_nearest_name(reference, known);
-  return failure(fmt::format("there is no file {} beside the scene, nor does one come with the program", in_quotes(reference)),
-                 nearest ? fmt::format("did you mean '{}'?", *nearest) : "the program brings " + list_of(known));
+  return failure(
+      fmt::format("there is no file {} beside the scene, nor does one come with the program", in_quotes(reference)),
+      nearest ? fmt::format("did you mean '{}'?", *nearest) : "the program brings " + list_of(known));
 }
 
 }  // namespace steepwright::io

@@ -54,8 +54,9 @@ std::string_view kind_text(const toml::node& node) {
 
 std::string range_text(const Key& key) {
   const std::string_view unit = unit_of(key.path);
-  const std::string range = key.lower == key.upper ? fmt::format("allowed is {}", to_decimal(key.lower))
-                                                   : fmt::format("allowed {} to {}", to_decimal(key.lower), to_decimal(key.upper));
+  const std::string range = key.lower == key.upper
+                                ? fmt::format("allowed is {}", to_decimal(key.lower))
+                                : fmt::format("allowed {} to {}", to_decimal(key.lower), to_decimal(key.upper));
   return unit.empty() ? range : fmt::format("{} {}", range, unit);
 }
 
@@ -82,7 +83,8 @@ class FormCheck {
       const toml::node* node = document_.root.get(version_key_of(kind));
       if (kind != document_.kind && node != nullptr) {
         add(place_at(document_.file, node->source()), std::string(version_key_of(kind)),
-            fmt::format("this is the key of a {} file, but a {} file is expected here", name_of(kind), name_of(document_.kind)),
+            fmt::format("this is the key of a {} file, but a {} file is expected here", name_of(kind),
+                        name_of(document_.kind)),
             fmt::format("a {} file has {} = 1", name_of(document_.kind), version_key_of(document_.kind)));
       }
     }
@@ -171,11 +173,13 @@ class FormCheck {
 
   void check_number(const Key& key, const toml::node& node, const std::string& path, const Place& place) {
     const std::string_view unit = unit_of(key.path);
-    if (key.type == KeyType::kInteger && !node.is_integer()) return report_type(key, node, path, place, "a whole number");
+    if (key.type == KeyType::kInteger && !node.is_integer())
+      return report_type(key, node, path, place, "a whole number");
     if (!node.is_number()) {
       return report_type(key, node, path, place, unit.empty() ? "a number" : fmt::format("a number in {}", unit));
     }
-    const double value = node.is_integer() ? static_cast<double>(node.as_integer()->get()) : node.as_floating_point()->get();
+    const double value =
+        node.is_integer() ? static_cast<double>(node.as_integer()->get()) : node.as_floating_point()->get();
     if (std::isfinite(value) && value >= key.lower && value <= key.upper) return;
     add(place, path, fmt::format("is {}, {}", to_decimal(value), range_text(key)), std::string(key.hint));
   }
@@ -191,8 +195,10 @@ class FormCheck {
                  nearest ? fmt::format("did you mean '{}'?", *nearest) : "");
     }
     if (text.empty()) return add(place, path, "is empty");
-    if (text.size() > kLongestText) return add(place, path, fmt::format("is {} bytes long, allowed {}", text.size(), kLongestText));
-    const bool has_control = std::any_of(text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7F; });
+    if (text.size() > kLongestText)
+      return add(place, path, fmt::format("is {} bytes long, allowed {}", text.size(), kLongestText));
+    const bool has_control =
+        std::any_of(text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7F; });
     if (has_control) add(place, path, fmt::format("{} contains line breaks or control characters", in_quotes(text)));
   }
 
@@ -201,11 +207,13 @@ class FormCheck {
     const toml::array* list = node.as_array();
     const std::string header = header_of(level.kind, key.path);
     if (list == nullptr) {
-      return add(place, path, fmt::format("is {}, expected a list of tables", kind_text(node)), fmt::format("write {}", header));
+      return add(place, path, fmt::format("is {}, expected a list of tables", kind_text(node)),
+                 fmt::format("write {}", header));
     }
     const auto count = static_cast<double>(list->size());
     if (count < key.lower || count > key.upper) {
-      add(place, path, fmt::format("{} entries, allowed {} to {}", list->size(), to_decimal(key.lower), to_decimal(key.upper)));
+      add(place, path,
+          fmt::format("{} entries, allowed {} to {}", list->size(), to_decimal(key.lower), to_decimal(key.upper)));
       if (count > key.upper) return;
     }
     for (const toml::node& item : *list) {
@@ -224,7 +232,9 @@ class FormCheck {
     if (const toml::table* table = node.as_table()) return check_table(*table, level.below(key), path, place);
     if (may_be_free && node.is_string() && node.as_string()->get() == "free") return;
     const std::string found = node.is_string() ? in_quotes(node.as_string()->get()) : std::string(kind_text(node));
-    add(place, path, fmt::format("is {}, expected a table such as {{ hold = \"...\" }}{}", found, may_be_free ? " or \"free\"" : ""));
+    add(place, path,
+        fmt::format("is {}, expected a table such as {{ hold = \"...\" }}{}", found,
+                    may_be_free ? " or \"free\"" : ""));
   }
 
   const Document& document_;

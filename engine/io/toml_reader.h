@@ -37,8 +37,7 @@ void tidy(Findings& findings);
 /// One table of a document whose form has been checked, read with the defaults of the key table.
 class Entry {
  public:
-  explicit Entry(const Document& document)
-      : document_(&document), table_(&document.root), level_{document.kind, ""} {}
+  explicit Entry(const Document& document) : document_(&document), table_(&document.root), level_{document.kind, ""} {}
 
   [[nodiscard]] bool has(std::string_view name) const { return table_->contains(name); }
   /// Value of a key, or its default, or nothing.

@@ -130,7 +130,7 @@ void name_slip(const StanceProblem& problem, const StanceAnswer& answer, Frame& 
   std::size_t loaded = 0;
   for (const LimbGoal& goal : problem.limbs) {
     if (!goal.is_loaded) continue;
-    const double needed = answer.friction.contact_mu[loaded++];
+    const double needed = answer.friction.mu_used[loaded++];
     if (!std::isfinite(answer.friction.factor) || goal.capacity.mu <= 0.0) continue;
     if (needed / goal.capacity.mu > worst) {
       worst = needed / goal.capacity.mu;

@@ -181,7 +181,7 @@ void solve_answers(const StanceProblem& problem, StanceWorkspace& ws, StanceAnsw
   body::update_kinematics(problem.body->tree, answer.posture, ws.search.posture.kinematics);
   make_statics_problem(problem, answer.posture, ws.search.posture.kinematics, ws.limits, ws.statics);
   answer.effort = statics::solve_effort(ws.statics, ws.effort);
-  answer.friction = statics::solve_needed_friction(ws.statics, ws.friction);
+  answer.friction = statics::solve_needed_friction(ws.statics, {}, ws.friction);
   statics::DistributionOptions options;
   if (answer.effort.status == statics::Status::kInfeasible) {
     options.equilibrium = statics::DistributionOptions::Equilibrium::kSoft;

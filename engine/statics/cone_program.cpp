@@ -15,6 +15,8 @@ constexpr double kTight = 1e-9;        // residuals and gap asked for, in body w
 constexpr double kLoose = 1e-7;        // accepted when rounding stops the progress
 constexpr double kKeep = 1e-4;         // iterates better than this are remembered
 constexpr double kCertificate = 1e-9;  // residual of a proof against its strength
+// Rows heavier than this (against the 1 of the cones) stand beside the equations.
+constexpr double kHard = 1e8;
 constexpr double kRefine = 1e-13;      // equation errors worth a refinement
 constexpr double kLeastStep = 1e-8;    // shorter steps are rounding
 constexpr double kToBoundary = 0.99;   // share of the way to the boundary
@@ -295,6 +297,14 @@ void ConeProgram::scale_rows() {
   }
 }
 
+bool ConeProgram::make_hard(Scalar& scalar, const double* scaled, int first, int count, double sign) {
+  scalar.hard = -1;
+  if (n_hard_ == kMaxHard || n_cones_ == 0 || !(scalar.weight * dot(scaled, scaled, count) > kHard)) return false;
+  scalar.hard = m_ + n_hard_;
+  hard_[at(n_hard_++)] = {scaled, first, count, sign, scalar.q, 1.0 / scalar.weight};
+  return true;
+}
+
 void ConeProgram::assemble() {
   const double of_cone = n_cones_ > 0 ? 1.0 : 0.0;
   for (int b = 0; b < n_blocks_; ++b) {
@@ -311,8 +321,10 @@ void ConeProgram::assemble() {
     for (int i = 0; i < 3; ++i) q_[at(3 * p + i)] = -g[at(i)];
     w_ += g[0] * g[0] + g[1] * g[1] + g[2] * g[2];
   }
+  n_hard_ = 0;
   for (int i = 0; i < n_rows_; ++i) {
-    const Row& row = rows_[at(i)];
+    Row& row = rows_[at(i)];
+    if (make_hard(row.scalar, row.scaled.data(), row.first, 3 * row.n_points, 1.0)) continue;
     const double weight = row.scalar.weight;
     w_ += weight * row.scalar.q * row.scalar.q;
     for (int a = 0; a < 3 * row.n_points; ++a) {
@@ -322,11 +334,13 @@ void ConeProgram::assemble() {
     }
   }
   for (int j = 0; j < n_pairs_; ++j) {
-    const Pair& pair = pairs_[at(j)];
+    Pair& pair = pairs_[at(j)];
     const double* t = &pair_scaled_[at(kStride * j)];
-    const double both = pair.upper.weight + pair.lower.weight;
-    w_ += pair.upper.weight * pair.upper.q * pair.upper.q + pair.lower.weight * pair.lower.q * pair.lower.q;
-    add_scaled(pair.upper.weight * pair.upper.q - pair.lower.weight * pair.lower.q, t, q_.data(), n_v_);
+    const double upper = make_hard(pair.upper, t, 0, n_v_, 1.0) ? 0.0 : pair.upper.weight;
+    const double lower = make_hard(pair.lower, t, 0, n_v_, -1.0) ? 0.0 : pair.lower.weight;
+    const double both = upper + lower;
+    w_ += upper * pair.upper.q * pair.upper.q + lower * pair.lower.q * pair.lower.q;
+    add_scaled(upper * pair.upper.q - lower * pair.lower.q, t, q_.data(), n_v_);
     for (int i = 0; i < n_v_; ++i) add_scaled(both * t[i], t, &M_[at(i * kStride)], i + 1);
   }
 }
@@ -346,88 +360,80 @@ void ConeProgram::factorise_block(int first, int size) {
     auto& Yi = Y_[at(first + i)];
     for (int j = 0; j < i; ++j) {
       const auto& Yj = Y_[at(first + j)];
-      for (std::size_t k = 0; k < 8; ++k) Yi[k] -= Li[j] * Yj[k];
+      add_scaled(-Li[j], Yj.data(), Yi.data(), width_);
     }
-    for (std::size_t k = 0; k < 8; ++k) Yi[k] *= inverse_diagonal_[at(first + i)];
+    for (int k = 0; k < width_; ++k) Yi[at(k)] *= inverse_diagonal_[at(first + i)];
+  }
+}
+
+/// Y before elimination: the columns of equations, hard rows and r.
+void ConeProgram::load_columns() {
+  n_columns_ = m_ + n_hard_;
+  width_ = std::max(8, (n_columns_ + 4) / 4 * 4);
+  for (int i = 0; i < n_v_; ++i) {
+    ColumnVector& Yi = Y_[at(i)];
+    std::fill_n(Yi.begin(), width_, 0.0);
+    for (int k = 0; k < m_; ++k) Yi[at(k)] = QW_[at(k)][at(i)];
+    Yi[at(n_columns_)] = q_[at(i)];
+  }
+  for (int h = 0; h < n_hard_; ++h) {
+    const HardRow& row = hard_[at(h)];
+    for (int i = 0; i < row.count; ++i) Y_[at(row.first + i)][at(m_ + h)] = row.sign * row.scaled[i];
   }
 }
 
 bool ConeProgram::factorise() {
   scale_rows();
   assemble();
-  for (int i = 0; i < n_v_; ++i) {
-    auto& Yi = Y_[at(i)];
-    for (int k = 0; k < m_; ++k) Yi[at(k)] = QW_[at(k)][at(i)];
-    for (int k = m_; k < 8; ++k) Yi[at(k)] = 0.0;
-    Yi[at(m_)] = q_[at(i)];
-  }
+  load_columns();
   for (int b = 0; b < n_blocks_; ++b) factorise_block(blocks_[at(b)][0], blocks_[at(b)][1]);
-  for (auto& row : S_) row.fill(0.0);
+  const int n = n_columns_;
+  for (int a = 0; a <= n; ++a) std::fill_n(S_[at(a)].begin(), width_, 0.0);
   for (int i = 0; i < n_v_; ++i) {
-    const auto& Yi = Y_[at(i)];
-    for (int a = 0; a <= m_; ++a)
-      for (std::size_t k = 0; k < 8; ++k) S_[at(a)][k] += Yi[at(a)] * Yi[k];
+    const ColumnVector& Yi = Y_[at(i)];
+    for (int a = 0; a <= n; ++a) add_scaled(Yi[at(a)], Yi.data(), S_[at(a)].data(), (a / 4 + 1) * 4);
   }
-  // Cholesky of the leading m x m part, lower triangle, inverse diagonal.
-  for (int i = 0; i < m_; ++i) {
-    auto& Li = S_[at(i)];
-    for (int j = 0; j < i; ++j) {
-      double sum = Li[at(j)];
-      for (int k = 0; k < j; ++k) sum -= Li[at(k)] * S_[at(j)][at(k)];
-      Li[at(j)] = sum * S_[at(j)][at(j)];
-    }
-    double pivot = Li[at(i)];
-    for (int k = 0; k < i; ++k) pivot -= Li[at(k)] * Li[at(k)];
-    Li[at(i)] = pivot > 0.0 ? 1.0 / std::sqrt(pivot) : 0.0;
+  for (int h = 0; h < n_hard_; ++h) {
+    S_[at(m_ + h)][at(m_ + h)] += hard_[at(h)].softness;
+    S_[at(n)][at(m_ + h)] -= hard_[at(h)].q;
   }
-  // t = S_[m][0..m): r's column against the equations.
-  std::array<double, 6> t{};
-  for (int k = 0; k < m_; ++k) t[at(k)] = S_[at(m_)][at(k)];
-  St_ = t;
-  for (int i = 0; i < m_; ++i) {
-    for (int k = 0; k < i; ++k) St_[at(i)] -= S_[at(i)][at(k)] * St_[at(k)];
+  // Cholesky of the columns without r, inverse diagonal.
+  for (int i = 0; i < n; ++i) {
+    double* Li = S_[at(i)].data();
+    for (int j = 0; j < i; ++j) Li[j] = (Li[j] - dot(Li, S_[at(j)].data(), j)) * S_[at(j)][at(j)];
+    double pivot = Li[i] - dot(Li, Li, i);
+    if (i >= m_) pivot = std::max(pivot, hard_[at(i - m_)].softness);
+    Li[i] = pivot > 0.0 ? 1.0 / std::sqrt(pivot) : 0.0;
+  }
+  std::copy_n(S_[at(n)].begin(), n, St_.begin());
+  for (int i = 0; i < n; ++i) St_[at(i)] = (St_[at(i)] - dot(S_[at(i)].data(), St_.data(), i)) * S_[at(i)][at(i)];
+  border_ = w_ - S_[at(n)][at(n)] + dot(St_.data(), St_.data(), n);
+  for (int i = n - 1; i >= 0; --i) {
     St_[at(i)] *= S_[at(i)][at(i)];
+    add_scaled(-St_[at(i)], S_[at(i)].data(), St_.data(), i);
   }
-  double square = 0.0;
-  for (int i = 0; i < m_; ++i) square += St_[at(i)] * St_[at(i)];
-  for (int i = m_ - 1; i >= 0; --i) {
-    for (int k = i + 1; k < m_; ++k) St_[at(i)] -= S_[at(k)][at(i)] * St_[at(k)];
-    St_[at(i)] *= S_[at(i)][at(i)];
-  }
-  border_ = w_ - S_[at(m_)][at(m_)] + square;
   return std::isfinite(border_) && border_ > 0.0;
 }
 
-/// Y^T a, eight columns wide (the columns past r are zero).
-std::array<double, 8> ConeProgram::project(const double* a) const {
-  std::array<double, 8> sum{};
-  for (int i = 0; i < n_v_; ++i)
-    for (std::size_t k = 0; k < 8; ++k) sum[k] += Y_[at(i)][k] * a[i];
-  return sum;
+/// Y^T a.
+void ConeProgram::project(const double* a, ColumnVector& sum) const {
+  std::fill_n(sum.begin(), width_, 0.0);
+  for (int i = 0; i < n_v_; ++i) add_scaled(a[i], Y_[at(i)].data(), sum.data(), width_);
 }
 
-/// From a = L^-1 (right side of v), the right side of r and e = Q M^-1 (right side of v) - (right side of y):
-/// v, r, y of the reduced system. `a` becomes v (scaled).
-void ConeProgram::back_substitute(double* a, double right_r, std::array<double, 6> e, Solution& x) const {
-  double r = right_r;
-  for (int k = 0; k < m_; ++k) r += St_[at(k)] * e[at(k)];
-  r /= border_;
-  for (int i = 0; i < m_; ++i) {
-    for (int k = 0; k < i; ++k) e[at(i)] -= S_[at(i)][at(k)] * e[at(k)];
+/// From a = L^-1 (right side of v), the right side of r and e = columns M^-1 (right side of v) - (right side of the
+/// columns): v, r, y of the reduced system. `a` becomes v (scaled).
+void ConeProgram::back_substitute(double* a, double right_r, ColumnVector& e, Solution& x) const {
+  const int n = n_columns_;
+  const double r = (right_r + dot(St_.data(), e.data(), n)) / border_;
+  for (int i = 0; i < n; ++i) e[at(i)] = (e[at(i)] - dot(S_[at(i)].data(), e.data(), i)) * S_[at(i)][at(i)];
+  for (int i = n - 1; i >= 0; --i) {
     e[at(i)] *= S_[at(i)][at(i)];
+    add_scaled(-e[at(i)], S_[at(i)].data(), e.data(), i);
   }
-  for (int i = m_ - 1; i >= 0; --i) {
-    for (int k = i + 1; k < m_; ++k) e[at(i)] -= S_[at(k)][at(i)] * e[at(k)];
-    e[at(i)] *= S_[at(i)][at(i)];
-  }
-  std::array<double, 8> factors{};
-  for (int k = 0; k < m_; ++k) factors[at(k)] = x.y[at(k)] = e[at(k)] - r * St_[at(k)];
-  factors[at(m_)] = x.r = r;
-  for (int i = 0; i < n_v_; ++i) {
-    const auto& Yi = Y_[at(i)];
-    a[i] -= ((Yi[0] * factors[0] + Yi[1] * factors[1]) + (Yi[2] * factors[2] + Yi[3] * factors[3])) +
-            ((Yi[4] * factors[4] + Yi[5] * factors[5]) + (Yi[6] * factors[6] + Yi[7] * factors[7]));
-  }
+  for (int k = 0; k < n; ++k) x.y[at(k)] = e[at(k)] -= r * St_[at(k)];
+  e[at(n)] = x.r = r;
+  for (int i = 0; i < n_v_; ++i) a[i] -= dot(Y_[at(i)].data(), e.data(), n + 1);
   for (int b = 0; b < n_blocks_; ++b) {
     const auto [first, size] = blocks_[at(b)];
     for (int i = size - 1; i >= 0; --i) {
@@ -438,7 +444,7 @@ void ConeProgram::back_substitute(double* a, double right_r, std::array<double, 
   }
 }
 
-/// In: right-hand sides (v, r, y) of [M q (QW)^T; q^T w 0; QW 0 0]; out: its solution.
+/// In: right-hand sides (v, r, y) of [M q C^T; q^T w c^T; C c -softness], C the equations and hard rows; out: solution.
 void ConeProgram::solve_reduced(Solution& x) const {
   double* v = x.v.data();
   for (int b = 0; b < n_blocks_; ++b) {
@@ -448,42 +454,53 @@ void ConeProgram::solve_reduced(Solution& x) const {
       v[first + i] = (v[first + i] - dot(Li, v + first, i)) * inverse_diagonal_[at(first + i)];
     }
   }
-  const std::array<double, 8> projected = project(v);
-  const std::array<double, 6> target = x.y;
-  std::array<double, 6> e{};
-  for (int k = 0; k < m_; ++k) e[at(k)] = projected[at(k)] - target[at(k)];
-  back_substitute(v, x.r - projected[at(m_)], e, x);
+  const int n = n_columns_;
+  ColumnVector e;
+  ColumnVector target;
+  std::copy_n(x.y.begin(), n, target.begin());
+  project(v, e);
+  const double right_r = x.r - e[at(n)];
+  for (int k = 0; k < n; ++k) e[at(k)] -= target[at(k)];
+  back_substitute(v, right_r, e, x);
 
-  // Large cancelling pulls leave Q v = target with rounding that would spoil equilibrium: one refinement.
+  // Large cancelling pulls leave rounding in the columns' equations that would spoil equilibrium: one refinement.
   double worst = 0.0;
-  for (int k = 0; k < m_; ++k) {
-    e[at(k)] = dot(QW_[at(k)].data(), v, n_v_) - target[at(k)];
-    worst = std::max(worst, std::abs(e[at(k)]));
+  for (int k = 0; k < m_; ++k) e[at(k)] = dot(QW_[at(k)].data(), v, n_v_) - target[at(k)];
+  for (int h = 0; h < n_hard_; ++h) {
+    const HardRow& row = hard_[at(h)];
+    e[at(m_ + h)] = row.sign * dot(row.scaled, v + row.first, row.count) + row.q * x.r - row.softness * x.y[at(m_ + h)] -
+                    target[at(m_ + h)];
   }
+  for (int k = 0; k < n; ++k) worst = std::max(worst, std::abs(e[at(k)]));
   if (worst < kRefine) return;
   Solution change;
   back_substitute(change.v.data(), 0.0, e, change);
   add_scaled(1.0, change.v.data(), v, n_v_);
   x.r += change.r;
-  for (int k = 0; k < m_; ++k) x.y[at(k)] += change.y[at(k)];
+  for (int k = 0; k < n; ++k) x.y[at(k)] += change.y[at(k)];
 }
 
 /// K (x1, y1, z1) = (-c, b, h), and G x1 - h of every row.
 void ConeProgram::solve_constant() {
   std::fill_n(one_.v.begin(), n_v_, 0.0);
   one_.r = -c_;
-  one_.y = qb_;
+  std::copy_n(qb_.begin(), m_, one_.y.begin());
+  const auto find_pull = [&](const Scalar& scalar) {
+    if (scalar.hard < 0) return scalar.weight * scalar.h;
+    one_.y[at(scalar.hard)] = scalar.h;
+    return 0.0;
+  };
   for (int i = 0; i < n_rows_; ++i) {
     const Row& row = rows_[at(i)];
-    const double pull = row.scalar.weight * row.scalar.h;
+    const double pull = find_pull(row.scalar);
     if (pull == 0.0) continue;
     one_.r += row.scalar.q * pull;
     add_scaled(pull, row.scaled.data(), &one_.v[at(row.first)], 3 * row.n_points);
   }
   for (int j = 0; j < n_pairs_; ++j) {
     const Pair& pair = pairs_[at(j)];
-    const double upper = pair.upper.weight * pair.upper.h;
-    const double lower = pair.lower.weight * pair.lower.h;
+    const double upper = find_pull(pair.upper);
+    const double lower = find_pull(pair.lower);
     one_.r += pair.upper.q * upper + pair.lower.q * lower;
     add_scaled(upper - lower, &pair_scaled_[at(kStride * j)], one_.v.data(), n_v_);
   }
@@ -492,7 +509,8 @@ void ConeProgram::solve_constant() {
   for (int k = 0; k < m_; ++k) one_slope_ += qb_[at(k)] * one_.y[at(k)];
   visit_products(one_, [&](Scalar& scalar, double product) {
     scalar.Gx1 = product - scalar.h;
-    one_slope_ += scalar.h * scalar.weight * scalar.Gx1;
+    scalar.z1 = scalar.hard < 0 ? scalar.weight * scalar.Gx1 : one_.y[at(scalar.hard)];
+    one_slope_ += scalar.h * scalar.z1;
   });
 }
 
@@ -542,6 +560,10 @@ void ConeProgram::calc_direction(double damping, double center, bool is_correcto
     double shift = scalar.s;
     if (is_corrector) shift += (scalar.ds * scalar.dz - center) / scalar.z;
     scalar.rhs = shift - damping * scalar.rz;
+    if (scalar.hard >= 0) {
+      dx_.y[at(scalar.hard)] = scalar.rhs;
+      return 0.0;
+    }
     const double pull = scalar.weight * scalar.rhs;
     dx_.r += scalar.q * pull;
     return pull;
@@ -563,16 +585,16 @@ void ConeProgram::calc_direction(double damping, double center, bool is_correcto
   double complementarity = kappa_ * tau_;
   if (is_corrector) complementarity += dtau_ * dkappa_ - center;
   visit_products(dx_, [&](Scalar& scalar, double product) {
-    scalar.dz = product - scalar.rhs;
-    slope += scalar.h * scalar.weight * scalar.dz;
+    scalar.dz = scalar.hard < 0 ? scalar.weight * (product - scalar.rhs) : dx_.y[at(scalar.hard)];
+    scalar.ds = product;
+    slope += scalar.h * scalar.dz;
   });
   dtau_ = (damping * rt_ - complementarity / tau_ + slope) / (kappa_ / tau_ - one_slope_);
   dkappa_ = -(complementarity + kappa_ * dtau_) / tau_;
 
   for_each_scalar([&](Scalar& scalar) {
-    const double moved = scalar.dz + dtau_ * scalar.Gx1;  // G dx - h dtau - rhs
-    scalar.ds = -damping * scalar.rz - moved - scalar.rhs;
-    scalar.dz = scalar.weight * moved;
+    scalar.ds = -damping * scalar.rz - scalar.ds - dtau_ * scalar.Gx1;
+    scalar.dz += dtau_ * scalar.z1;
   });
   add_scaled(dtau_, one_.v.data(), dx_.v.data(), n_v_);
   dx_.r += dtau_ * one_.r;
@@ -736,7 +758,7 @@ void ConeProgram::write_back(double scale) {
   for_each_scalar([&](Scalar& scalar) { scalar.z *= scale; });
   // The chosen rows of A are T Q, so their multipliers are T^-T y.
   y_out_.fill(0.0);
-  std::array<double, 6> y = x_.y;
+  ColumnVector y = x_.y;
   for (int i = m_ - 1; i >= 0; --i) {
     for (int j = i + 1; j < m_; ++j) y[at(i)] -= T_[at(j)][at(i)] * y[at(j)];
     y[at(i)] /= T_[at(i)][at(i)];

@@ -66,6 +66,8 @@ class ConeProgram {
     double rhs = 0.0;     // right-hand side of the step
     double Gx1 = 0.0;     // G x1 - h of the constant solution
     double best_z = 0.0;  // of the best iterate
+    int hard = -1;        // column of a row that stands beside the equations
+    double z1 = 0.0;      // dual in the constant solution
   };
   struct Row {
     int first = 0, n_points = 0;
@@ -87,10 +89,19 @@ class ConeProgram {
     Triple g;         // W^-1 g e0
     Triple dz_plain;  // dz unscaled
   };
+  /// Equations and hard rows (those so close to their limit that 1 / weight is better conditioned than weight).
+  static constexpr int kMaxHard = 33;
+  static constexpr int kMaxColumns = 6 + kMaxHard + 1;  // and r
+  using ColumnVector = std::array<double, kMaxColumns>;
+  struct HardRow {
+    const double* scaled;
+    int first, count;
+    double sign, q, softness;  // softness = 1 / weight
+  };
   struct Solution {
     alignas(64) std::array<double, kMaxForce> v{};
     double r = 0.0;
-    std::array<double, 6> y{};
+    ColumnVector y{};  // equations, then hard rows
   };
 
   [[nodiscard]] bool reduce_equations();
@@ -102,8 +113,10 @@ class ConeProgram {
   [[nodiscard]] bool factorise();
   void assemble();
   void factorise_block(int first, int size);
-  [[nodiscard]] std::array<double, 8> project(const double* a) const;
-  void back_substitute(double* a, double right_r, std::array<double, 6> e, Solution& x) const;
+  void project(const double* a, ColumnVector& sum) const;
+  void back_substitute(double* a, double right_r, ColumnVector& e, Solution& x) const;
+  [[nodiscard]] bool make_hard(Scalar& scalar, const double* scaled, int first, int count, double sign);
+  void load_columns();
   void solve_reduced(Solution& x) const;
   void solve_constant();
   void calc_direction(double damping, double center, bool is_corrector);
@@ -155,18 +168,20 @@ class ConeProgram {
   double tau_ = 1.0, kappa_ = 1.0, dtau_ = 0.0, dkappa_ = 0.0, rt_ = 0.0, mu_ = 1.0;
   double one_slope_ = 0.0;  // c x1 + b y1 + h z1
 
-  // Scaled rows: Q W, torque rows times W. M = I (the cones) + rows, = L L^T by blocks;
-  // Y = L^-1 [(Q W)^T q], seven columns in rows of eight.
+  // Scaled rows: Q W, torque rows times W. M = I (the cones) + soft rows = L L^T by blocks;
+  // Y = L^-1 [(Q W)^T hard rows^T q], n_columns_ + 1 columns, padded with zeros to width_.
   alignas(64) std::array<std::array<double, kMaxForce>, 6> QW_{};
   alignas(64) std::array<double, static_cast<std::size_t>(kMaxTorqueRows* kStride)> pair_scaled_{};
+  std::array<HardRow, kMaxHard> hard_{};
+  int n_hard_ = 0, n_columns_ = 0, width_ = 8;
   alignas(64) std::array<double, static_cast<std::size_t>(kStride* kMaxForce)> M_{};
   alignas(64) std::array<double, kMaxForce> inverse_diagonal_{};
-  alignas(64) std::array<std::array<double, 8>, kMaxForce> Y_{};
-  alignas(64) std::array<std::array<double, 8>, 8> S_{};  // Y^T Y, its leading m x m part as Cholesky factor
-  alignas(64) std::array<double, kMaxForce> q_{};         // column of r
-  double w_ = 0.0;                                        // diagonal of r
-  double border_ = 0.0;                                   // the same after v and y are eliminated
-  std::array<double, 6> St_{};                            // S^-1 t, t = Q M^-1 q
+  alignas(64) std::array<ColumnVector, kMaxForce> Y_{};
+  alignas(64) std::array<ColumnVector, kMaxColumns> S_{};  // Y^T Y + softness, without r as Cholesky factor
+  alignas(64) std::array<double, kMaxForce> q_{};          // column of r
+  double w_ = 0.0;                                         // diagonal of r
+  double border_ = 0.0;                                    // the same after v, y and the hard rows are eliminated
+  ColumnVector St_{};                                      // S^-1 t, t = coupling of r with the columns
 };
 
 }  // namespace steepwright::statics

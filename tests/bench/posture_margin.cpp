@@ -40,14 +40,14 @@ double MarginObjective::calc_value(const StanceProblem& problem, const Posture& 
   make_force_problem(problem, kinematics, statics_);
   const statics::Margin margin = statics::solve_margin(statics_, workspace_);
   ++n_solves;
-  // The contacts stand still, so only the centre of mass c moves: sum (p - c) x f changes by -dc x sum f.
-  const Vec3 weight_W(0.0, 0.0, statics_.weight_N);
+  // The contacts stand still, so only the centre of mass c moves: sum (p - c) x f changes by -dc x sum f, and sum f is
+  // the weight. In body weights both weights cancel.
   body::Jacobian3 J_cm;
   body::calc_com_jacobian(problem.body->tree, kinematics, J_cm);
-  gradient = J_cm.transpose() * weight_W.cross(margin.moment_dual);
+  gradient = J_cm.transpose() * Vec3::UnitZ().cross(margin.moment_dual);
   const body::DofVector difference = posture.angles - rest;
   gradient.tail(difference.size()) += 2.0 * weight * difference;
-  return weight * difference.squaredNorm() - margin.s;
+  return weight * difference.squaredNorm() - margin.margin_N / statics_.weight_N;
 }
 
 namespace {

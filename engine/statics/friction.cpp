@@ -1,0 +1,155 @@
+#include "engine/statics/friction.h"
+
+#include "engine/core/units.h"
+#include "engine/statics/equilibrium.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace steepwright::statics {
+
+namespace {
+
+constexpr double kRelative = 1e-7;     // of the factor
+constexpr double kZeroFactor = 1e-8;   // a factor this small is none
+constexpr double kNoMargin = 1e-9;     // a margin this small, in body weights, is the border
+constexpr double kLargestStride = 8;   // factor on k between two solves
+constexpr int kMaxSolves = 60;
+
+}  // namespace
+
+/// Search on k with g(k) = max s: |f_t| / (k mu) <= f_n - s, equilibrium. g grows with k and changes sign at the factor.
+/// Each solve gives g's slope by its duals (Newton) and, inside, forces whose own need is a tighter upper bound
+/// (Dinkelbach); bisection guards both.
+class FrictionSolver {
+ public:
+  FrictionSolver(const StaticsProblem& problem, const FrictionOptions& options, FrictionWorkspace& workspace)
+      : problem_(problem), options_(options), stance_(workspace.stance_) {}
+
+  NeededFriction solve() {
+    double k = 1.0;
+    while (result_.solves < kMaxSolves) {
+      if (!evaluate(k)) return finish(is_contradiction_ ? Status::kInfeasible : Status::kLimitReached);
+      if (margin_ >= -kNoMargin) {
+        accept(k);
+        if (upper_ <= kZeroFactor) return finish(Status::kSolved);
+      } else {
+        lower_ = std::max(lower_, k);
+        if (k >= kLargestFactor) return finish(Status::kInfeasible);
+      }
+      const double next = find_next(k);
+      // The step is second order: where it is small, the point it leads to is the border.
+      if (std::abs(margin_) <= kNoMargin || std::abs(next - k) <= kRelative * k) {
+        upper_ = std::abs(margin_) <= kNoMargin ? k : next;
+        stance_.read_forces(result_.forces);
+        return finish(Status::kSolved);
+      }
+      if (lower_ >= upper_ * (1.0 - kRelative)) return finish(Status::kSolved);
+      k = next;
+    }
+    return finish(std::isfinite(upper_) ? Status::kSolved : Status::kLimitReached);
+  }
+
+ private:
+  /// Margin and slope at k. False when the program itself failed; a contradiction holds for every k.
+  bool evaluate(double k) {
+    ++result_.solves;
+    stance_.load(problem_, -1.0, k, 0.0);
+    ConeProgram& program = stance_.program();
+    if (options_.edges > 0) program.drop_cones();
+    for (int c = 0; c < static_cast<int>(problem_.contacts.size()); ++c) {
+      const Contact& contact = problem_.contacts[static_cast<std::size_t>(c)];
+      for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p) {
+        program.set_cone(p, 1.0);
+        program.add_row({p, 1, {1.0, 0.0, 0.0}, 0.0, kLargestForce});
+        for (int i = 0; i < options_.edges; ++i) {
+          const double angle = 2.0 * kPi * (i + 0.5) / options_.edges;
+          const double size = 1.0 / std::cos(kPi / options_.edges);
+          program.add_row({p, 1, {-1.0, size * std::cos(angle), size * std::sin(angle)}, 1.0, 0.0});
+        }
+      }
+    }
+    const ConeProgram::Outcome outcome = program.solve();
+    is_contradiction_ = outcome == ConeProgram::Outcome::kInfeasible;
+    if (outcome != ConeProgram::Outcome::kSolved) return false;
+    margin_ = program.r();
+    // d(-g)/dk = y . (dA/dk) v: the tangential columns of A grow with k.
+    slope_ = 0.0;
+    for (int p = 0; p < problem_.n_points(); ++p)
+      for (int i = 1; i < 3; ++i)
+        for (int row = 0; row < 6; ++row)
+          slope_ -= program.y(row) * program.equation(row)[3 * p + i] * program.v(3 * p + i) / k;
+    return true;
+  }
+
+  /// Keeps the forces of a feasible k; what they need is the new upper bound.
+  void accept(double k) {
+    const ConeProgram& program = stance_.program();
+    double use = 0.0;
+    for (int p = 0; p < problem_.n_points(); ++p) {
+      const double f_n = program.v(3 * p);
+      const double f_t = find_gauge(program.v(3 * p + 1), program.v(3 * p + 2));
+      if (f_n > kNoMargin) use = std::max(use, f_t / f_n);
+    }
+    upper_ = std::min({upper_, k, std::max(use, 0.0) * k});
+    stance_.read_forces(result_.forces);
+  }
+
+  /// Size of a tangential force in cones: round, or the pyramid's.
+  [[nodiscard]] double find_gauge(double x, double y) const {
+    if (options_.edges == 0) return std::hypot(x, y);
+    double gauge = 0.0;
+    for (int i = 0; i < options_.edges; ++i) {
+      const double angle = 2.0 * kPi * (i + 0.5) / options_.edges;
+      gauge = std::max(gauge, (x * std::cos(angle) + y * std::sin(angle)) / std::cos(kPi / options_.edges));
+    }
+    return gauge;
+  }
+
+  /// Newton in 1 / k, in which g is nearly straight (a force's need over k), kept inside the bracket.
+  [[nodiscard]] double find_next(double k) const {
+    const double inverse = 1.0 / k + (slope_ > 0.0 ? margin_ / (slope_ * k * k) : 0.0);
+    double next = inverse > 0.0 ? 1.0 / inverse : kLargestFactor;
+    next = std::clamp(next, k / kLargestStride, std::min(k * kLargestStride, kLargestFactor));
+    if (next > upper_ || (next == k && slope_ <= 0.0)) next = std::sqrt(std::max(lower_, 1e-3 * upper_) * upper_);
+    if (next <= lower_) next = std::isfinite(upper_) ? std::sqrt(lower_ * upper_) : lower_ * kLargestStride;
+    return next;
+  }
+
+  NeededFriction finish(Status status) {
+    result_.status = status;
+    const bool is_found = std::isfinite(upper_);
+    result_.factor = upper_ <= kZeroFactor ? 0.0 : upper_;
+    if (status == Status::kInfeasible) result_.factor = std::numeric_limits<double>::infinity();
+    if (!is_found) result_.forces.setZero(problem_.n_force());
+    const double least = kNoMargin * stance_.unit_N();
+    for (const Contact& contact : problem_.contacts) {
+      double use = 0.0;
+      for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p) {
+        const Vec3 f = result_.forces.segment<3>(3 * p);
+        if (contact.capacity.normal.dot(f) > least) use = std::max(use, find_mu_used(contact.capacity, f));
+      }
+      result_.mu_used.push_back(use);
+    }
+    const Residual residual = find_residual(problem_, result_.forces);
+    result_.residual_N = residual.force_N;
+    result_.residual_Nm = residual.moment_Nm;
+    return result_;
+  }
+
+  const StaticsProblem& problem_;
+  const FrictionOptions& options_;
+  StanceProgram& stance_;
+  NeededFriction result_;
+  double lower_ = 0.0, upper_ = std::numeric_limits<double>::infinity();
+  double margin_ = 0.0, slope_ = 0.0;
+  bool is_contradiction_ = false;
+};
+
+NeededFriction solve_needed_friction(const StaticsProblem& problem, const FrictionOptions& options,
+                                     FrictionWorkspace& workspace) {
+  return FrictionSolver(problem, options, workspace).solve();
+}
+
+}  // namespace steepwright::statics
