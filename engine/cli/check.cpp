@@ -57,7 +57,7 @@ bool select_move(const std::string& name, move::Scene& scene) {
   std::erase_if(scene.moves, [&name](const move::Move& move) { return move.name != name; });
   if (!scene.moves.empty()) return true;
   const auto nearest = io::find_nearest_name(name, names);
-  complain(fmt::format("--move: the scene has no move {}; {}", io::quoted(name),
+  complain(fmt::format("--move: the scene has no move '{}'; {}", name,
                        nearest         ? fmt::format("did you mean '{}'?", *nearest)
                        : names.empty() ? std::string("it has no moves at all")
                                        : "its moves are " + io::list_of(names)));

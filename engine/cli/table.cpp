@@ -33,7 +33,7 @@ std::string percent(double share) {
 
 std::string describe_deciding(const move::MoveResult& result) {
   std::string text(move::name_of(result.deciding_phase));
-  if (result.deciding_limb) text += " " + std::string(short_name(*result.deciding_limb));
+  if (result.deciding_limb) text.append(" ").append(short_name(*result.deciding_limb));
   return text;
 }
 

@@ -298,9 +298,21 @@ class MoveReader {
             "target", fmt::format("the {} is on the same site: both are put at its middle", long_name(limb))));
       }
     }
+    if (entry.has("before")) check_pairs(entry, move.before);
     if (!is_held) {
       findings_.push_back(
           entry.error("before", fmt::format("nothing holds the body while the {} moves", long_name(move.moving))));
+    }
+  }
+
+  void check_pairs(const Entry& entry, const move::Stance& stance) {
+    for (std::size_t i = 0; i < kLimbs.size(); ++i) {
+      for (std::size_t j = i + 1; j < kLimbs.size(); ++j) {
+        if (!stance.limbs[i] || !stance.limbs[j] || !is_same_spot(*stance.limbs[i], *stance.limbs[j])) continue;
+        findings_.push_back(
+            entry.warning("before", fmt::format("{} and {} are on the same site: both are put at its middle",
+                                                long_name(kLimbs[i]), long_name(kLimbs[j]))));
+      }
     }
   }
 

@@ -40,7 +40,7 @@ class LoadObjective final : public Objective {
                     body::DofVector& gradient) override;
 
   Comfort comfort;
-  double soft_weight = 1e5;
+  double soft_weight = 1e4;
   [[nodiscard]] const statics::Distribution& last() const { return distribution_; }
 
  private:

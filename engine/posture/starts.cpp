@@ -85,9 +85,9 @@ StartHinges make_start_hinges(const Body& body) {
   for (std::size_t s = 0; s < 2; ++s) {
     const std::string side = s == 0 ? "left " : "right ";
     const auto find = [&](const char* name) { return body.tree.find_hinge(side + name); };
-    hinges.sides[s] = {find("shoulder flexion"), find("shoulder abduction"), find("shoulder internal rotation"),
-                       find("elbow flexion"),    find("forearm pronation"),  find("hip flexion"),
-                       find("hip abduction"),    find("hip internal rotation"),       find("knee flexion")};
+    hinges.sides[s] = {find("shoulder flexion"), find("shoulder abduction"),    find("shoulder internal rotation"),
+                       find("elbow flexion"),    find("forearm pronation"),     find("hip flexion"),
+                       find("hip abduction"),    find("hip internal rotation"), find("knee flexion")};
   }
   return hinges;
 }

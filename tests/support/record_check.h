@@ -230,7 +230,7 @@ class RecordCheck {
       const std::string to = bone.at("to").get<std::string>();
       const double length = (vec(joints.at(from)) - vec(joints.at(to))).norm();
       expect(std::abs(length - 1e-3 * bone.at("length_mm").get<double>()) <= tol_.length_m,
-             "bone " + from + " to " + to + " is " + num(1e3 * length) + " mm long");
+             std::string("bone ").append(from).append(" to ").append(to).append(" is ").append(num(1e3 * length)));
     }
     Vector sum = Vector::Zero();
     for (const Json& segment : record_.at("climber").at("segments"))

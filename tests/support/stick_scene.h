@@ -37,8 +37,10 @@ inline int add_segment(body::Body& body, const std::string& name, int parent, co
   return index;
 }
 
-inline void add_flesh(body::Body& body, int segment, const Vec3& pA_B, const Vec3& pB_B, double rA, double rB) {
-  body.capsules.push_back({body.tree.segments[static_cast<std::size_t>(segment)].name, segment, pA_B, pB_B, rA, rB});
+inline void add_flesh(body::Body& body, int segment, const Vec3& pA_B, const Vec3& pB_B, double radius_A,
+                      double radius_B) {
+  body.capsules.push_back(
+      {body.tree.segments[static_cast<std::size_t>(segment)].name, segment, pA_B, pB_B, radius_A, radius_B});
 }
 
 /// Pelvis, thorax, head, two arms and two legs; 15 segments.
