@@ -66,12 +66,15 @@ bool select_move(const std::string& name, move::Scene& scene) {
 
 std::string format_heading(const move::Scene& scene, const body::Body& body, const Terminal& terminal) {
   const body::Measures& measures = scene.climber.measures;
-  const std::string climber = measures.name.empty() ? "climber" : measures.name;
-  return bold(make_printable(scene.name), terminal) +
-         fmt::format(": {}, {:.2f} m, {:.0f} kg, span {:.2f} m, {:.0f} N on a 20 mm edge ({})\n\n",
-                     make_printable(climber), measures.stature_m, measures.mass_kg, body.span_m,
-                     scene.climber.fingers.edge_force_N,
-                     scene.climber.fingers.is_measured ? "measured" : "default for the ability");
+  std::string climber = measures.name.empty() ? "climber" : measures.name;
+  const std::string stature = fmt::format("{:.2f} m", measures.stature_m);
+  if (climber.find(stature) == std::string::npos) climber += ", " + stature;
+  climber += fmt::format(", {:.0f} kg, span {:.2f} m, {:.0f} N on a 20 mm edge ({})", measures.mass_kg, body.span_m,
+                         scene.climber.fingers.edge_force_N,
+                         scene.climber.fingers.is_measured ? "measured" : "default for the ability");
+  std::string text = bold(make_printable(scene.name), terminal) + "\n";
+  for (const std::string& line : wrap(make_printable(climber), terminal.columns)) text += line + "\n";
+  return text + "\n";
 }
 
 std::string format_footer() {

@@ -60,7 +60,9 @@ Row make_row(const move::MoveResult& result, const Widths& widths) {
   const std::string cause = !result.cause_text.empty() ? result.cause_text
                             : is_static                ? std::string("holds")
                                                        : std::string(move::name_of(result.cause));
-  const bool is_judged = has_any_posture(result) && result.effort_peak > 0.0;
+  // Where the contacts cannot be met there is no effort to speak of.
+  const bool has_contacts = result.cause != move::Cause::kReach && result.cause != move::Cause::kClearance;
+  const bool is_judged = has_any_posture(result) && has_contacts && result.effort_peak > 0.0;
   const double friction = find_needed_friction(result);
   row[kMove].lines = wrap(make_printable(result.name), widths[kMove]);
   row[kVerdict].lines = {std::string(move::name_of(result.verdict))};

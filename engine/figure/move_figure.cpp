@@ -12,6 +12,7 @@ namespace {
 
 constexpr double kComRadius = 0.02;
 constexpr double kContactRadius = 0.012;
+constexpr double kSmallestForce_N = 1.0;  // below, an arrow would be a dot
 
 // The contact of a limb in this frame, nullptr when it hangs free.
 const move::ContactResult* find_contact(const move::Frame& frame, Limb limb) {
@@ -63,9 +64,9 @@ void add_contacts(const move::Frame& frame, int index, const MoveFigureOptions& 
     figure.balls.push_back(
         {Role::kContact, index, contact.p_WC, kContactRadius, std::string(short_name(contact.limb))});
     const double force_N = contact.f_C_W.norm();
-    if (!contact.is_loaded || !(force_N > 0.0) || !std::isfinite(force_N)) continue;
+    if (!contact.is_loaded || !(force_N > kSmallestForce_N) || !std::isfinite(force_N)) continue;
     figure.arrows.push_back(
-        {Role::kForce, index, contact.p_WC, contact.f_C_W * options.m_per_N, find_contact_use(contact),
+        {Role::kForce, index, contact.p_WC, contact.f_C_W * options.m_per_N, contact.capacity_use,
          std::string(short_name(contact.limb)) + " " + std::to_string(std::lround(force_N)) + " N"});
   }
 }
@@ -104,12 +105,6 @@ void add_shortfall(const move::Scene& scene, const body::Body& body, const move:
 }
 
 }  // namespace
-
-double find_contact_use(const move::ContactResult& contact) {
-  double use = contact.capacity_use;
-  if (contact.capacity.mu > 0.0) use = std::max(use, contact.mu_used / contact.capacity.mu);
-  return use;
-}
 
 Figure make_frame_figure(const body::Body& body, const Skeleton& skeleton, const move::Frame& frame, int frame_index,
                          const MoveFigureOptions& options) {

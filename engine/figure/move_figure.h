@@ -22,7 +22,4 @@ struct MoveFigureOptions {
 [[nodiscard]] Figure make_move_figure(const move::Scene& scene, const body::Body& body, const move::MoveResult& result,
                                       const MoveFigureOptions& options = {});
 
-/// Largest share of a limit that a contact uses: of its strength bounds or of its friction.
-[[nodiscard]] double find_contact_use(const move::ContactResult& contact);
-
 }  // namespace steepwright::figure

@@ -67,7 +67,7 @@ struct Arrow {
   int frame = kNoFrame;
   Vec3 p_W = Vec3::Zero();       ///< foot of the arrow
   Vec3 vector_W = Vec3::Zero();  ///< to its head, m
-  double use = 0.0;              ///< share of the limit that is used, 1 = all
+  double use = 0.0;              ///< share of the strength that is used, 1 = all
   std::string label;
 };
 

@@ -31,7 +31,7 @@ constexpr const char* kMuted = "#52606d";
 std::string describe_verdict(const move::MoveResult& result) {
   std::string text(move::name_of(result.verdict));
   if (!result.cause_text.empty()) text += " \u2014 " + result.cause_text;
-  if (result.effort_peak > 0.0 && std::isfinite(result.effort_peak))
+  if (result.effort_peak > 0.0 && result.effort_peak < 10.0)
     text += fmt::format(" (peak effort {:.0f} %)", 100.0 * result.effort_peak);
   return text;
 }
@@ -100,8 +100,9 @@ void draw_legend(double top, double px_per_m, const std::vector<DrawnFrame>& dra
 
   constexpr double kScaleWidth = 260.0;
   constexpr int kSteps = 52;
-  const double scale_x = kPageWidth - kMargin - kScaleWidth - 40.0;
-  canvas.text({kPageWidth - kMargin, y + 2.0}, "arrow: force of the hold on the climber; colour: share of its limit",
+  const double scale_x = kPageWidth - kMargin - kScaleWidth - 52.0;
+  canvas.text({kPageWidth - kMargin, y + 2.0},
+              "arrow: force of the hold on the climber; colour: share of the strength there",
               {.size_px = 12.5, .fill = "#323f4b", .anchor = "end"});
   for (int i = 0; i < kSteps; ++i) {
     const double share = (i + 0.5) / kSteps;
@@ -145,7 +146,9 @@ double draw_move(const move::Scene& scene, const body::Body& body, const figure:
 
 std::string describe_climber(const move::Scene& scene, const body::Body& body) {
   std::string text = scene.climber.measures.name.empty() ? std::string("climber") : scene.climber.measures.name;
-  text += fmt::format(", {:.2f} m, {:.0f} kg", scene.climber.measures.stature_m, body.tree.mass_kg);
+  const std::string stature = fmt::format("{:.2f} m", scene.climber.measures.stature_m);
+  if (text.find(stature) == std::string::npos) text += ", " + stature;
+  text += fmt::format(", {:.0f} kg", body.tree.mass_kg);
   if (body.span_m > 0.0) text += fmt::format(", span {:.2f} m", body.span_m);
   return text;
 }

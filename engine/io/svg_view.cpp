@@ -173,8 +173,10 @@ class ViewDrawer {
     for (const figure::Face& face : scene.faces) {
       if (face.role != Role::kStrip || std::find(done.begin(), done.end(), face.label) != done.end()) continue;
       done.push_back(face.label);
-      const Vec3 middle_W = 0.5 * (face.corners_W[0] + face.corners_W[3]);
-      const Vec3 up_W = (face.corners_W[3] - face.corners_W[0]).normalized();
+      // Long strips carry their name near the top, where fewer arrows are.
+      const Vec3 along_W = face.corners_W[3] - face.corners_W[0];
+      const Vec3 middle_W = face.corners_W[0] + (along_W.norm() > 1.0 ? 0.8 : 0.5) * along_W;
+      const Vec3 up_W = along_W.normalized();
       const Vec3 behind_W(0.0, up_W.z(), -up_W.y());
       const Vec2 at = view_.at(middle_W + behind_W * (kSlabThickness_m + 0.05));
       const double width = estimate_text_width(face.label, kLabel_px);
@@ -243,7 +245,10 @@ class ViewDrawer {
   void draw_head(const figure::Ball& ball, const DrawnFrame& drawn) {
     Paint paint = drawn.look->bone;
     paint.fill = "#ffffff";
-    canvas_.circle(view_.at(ball.p_W), std::max(3.0, ball.radius_m * view_.px_per_m), paint);
+    const Vec2 middle = view_.at(ball.p_W);
+    const double radius = std::max(3.0, ball.radius_m * view_.px_per_m);
+    canvas_.circle(middle, radius, paint);
+    labels_.block(middle - Vec2::Constant(radius), middle + Vec2::Constant(radius));
   }
 
   // The draughtsman's sign: a circle with two of its quarters filled.
@@ -319,9 +324,9 @@ void draw_view(const View& view, const figure::Figure& scene, const figure::Figu
   drawer.draw_scene(scene);
   for (std::size_t i = 0; i < frames.size(); ++i) drawer.draw_frame(moves, frames[i], i + 1 == frames.size());
   drawer.draw_marks(moves, frames);
+  if (view.horizontal == 1) drawer.label_strips(scene);
   if (!frames.empty()) drawer.draw_forces(moves, frames.back().frame);
   if (view.horizontal == 0) drawer.label_holds(scene, named_holds);
-  if (view.horizontal == 1) drawer.label_strips(scene);
   canvas.close_group();
 }
 

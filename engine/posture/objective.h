@@ -42,6 +42,8 @@ class LoadObjective final : public Objective {
   Comfort comfort;
   double soft_weight = 1e4;
   [[nodiscard]] const statics::Distribution& last() const { return distribution_; }
+  /// Forgets the last force solve, so that the next answers do not depend on what was asked before.
+  void reset() { workspace_.reset(); }
 
  private:
   statics::StaticsProblem statics_;

@@ -44,6 +44,7 @@ class StanceSolver {
     ws_.load.comfort.weight = params.comfort_weight;
     ws_.load.comfort.rest = ws_.rest;
     ws_.load.soft_weight = kSearchWeight;
+    ws_.load.reset();
     ws_.effort_objective.comfort.weight = 0.1 * params.comfort_weight;
     ws_.effort_objective.comfort.rest = ws_.rest;
   }
@@ -230,6 +231,7 @@ void solve_answers(const StanceProblem& problem, StanceWorkspace& ws, StanceAnsw
     // Inside the limits when they can be kept, else overstepping all of them alike and as little as possible.
     options.effort_bound = answer.effort.rho <= 1.0 ? 1.0 : answer.effort.rho * (1.0 + 1e-6);
   }
+  ws.distribution.reset();
   answer.distribution = statics::solve_distribution(ws.statics, options, ws.distribution);
 }
 

@@ -14,9 +14,10 @@ constexpr int kMaxIterations = 60;
 constexpr double kTight = 1e-9;        // residuals and gap asked for, in body weights
 constexpr double kLoose = 1e-7;        // accepted when rounding stops the progress
 constexpr double kKeep = 1e-4;         // iterates better than this are remembered
-constexpr double kCertificate = 1e-9;  // residual of a proof against its strength
+constexpr double kCertificate = 1e-8;  // residual of a proof against its strength
 // Rows heavier than this (against the 1 of the cones) stand beside the equations.
 constexpr double kHard = 1e8;
+constexpr double kRounding = 1e-14;    // pivots below this share of their diagonal are rounding
 constexpr double kRefine = 1e-13;      // equation errors worth a refinement
 constexpr double kLeastStep = 1e-8;    // shorter steps are rounding
 constexpr double kToBoundary = 0.99;   // share of the way to the boundary
@@ -184,10 +185,32 @@ bool ConeProgram::reduce_equations() {
   return true;
 }
 
+/// Puts the unknowns at the apexes: v_p = s_p + g_p r e0 with s_p in the plain cone. r then stands in the equations and
+/// rows instead of the cones, where its column would cancel against them.
+void ConeProgram::shift_cones() {
+  for (int k = 0; k < m_; ++k) {
+    q_r_[at(k)] = 0.0;
+    for (int p = 0; p < n_cones_; ++p) q_r_[at(k)] += Q_[at(k)][at(3 * p)] * cone_g_[at(p)];
+  }
+  if (n_cones_ == 0) return;
+  for (int i = 0; i < n_rows_; ++i) {
+    Row& row = rows_[at(i)];
+    for (int p = 0; p < row.n_points; ++p) row.scalar.q += row.a[0] * cone_g_[at(row.first / 3 + p)];
+  }
+  for (int j = 0; j < n_pairs_; ++j) {
+    double shift = 0.0;
+    for (int p = 0; p < n_cones_; ++p) shift += pair_rows_[at(kStride * j + 3 * p)] * cone_g_[at(p)];
+    pairs_[at(j)].upper.q += shift;
+    pairs_[at(j)].lower.q -= shift;
+  }
+}
+
 void ConeProgram::start() {
   x_ = Solution{};
   for (int p = 0; p < n_cones_; ++p) cones_[at(p)].s = cones_[at(p)].z = {1.0, 0.0, 0.0};
-  for_each_scalar([](Scalar& scalar) { scalar.s = scalar.z = 1.0; });
+  for_each_scalar([](Scalar& scalar) { scalar.s = scalar.z = scalar.best_z = 1.0; });
+  best_x_ = x_;
+  best_scale_ = 1.0;
   tau_ = kappa_ = 1.0;
 }
 
@@ -198,7 +221,8 @@ void ConeProgram::calc_residuals() {
   double slope = kappa_ + c_ * x_.r;
   for (int k = 0; k < m_; ++k) {
     add_scaled(-x_.y[at(k)], Q_[at(k)].data(), rx_.v.data(), n_v_);
-    rx_.y[at(k)] = dot(Q_[at(k)].data(), x_.v.data(), n_v_) - qb_[at(k)] * tau_;
+    rx_.y[at(k)] = dot(Q_[at(k)].data(), x_.v.data(), n_v_) + q_r_[at(k)] * x_.r - qb_[at(k)] * tau_;
+    rx_.r -= q_r_[at(k)] * x_.y[at(k)];
     slope += qb_[at(k)] * x_.y[at(k)];
   }
   for (int p = 0; p < n_cones_; ++p) {
@@ -209,8 +233,6 @@ void ConeProgram::calc_residuals() {
       rx_.v[at(3 * p + i)] += cone.z[at(i)];
       gap += cone.s[at(i)] * cone.z[at(i)];
     }
-    cone.rz[0] += cone_g_[at(p)] * x_.r;
-    rx_.r -= cone_g_[at(p)] * cone.z[0];
   }
   const auto add_scalar = [&](Scalar& scalar, double product) {
     scalar.rz = scalar.s + product - scalar.h * tau_;
@@ -267,8 +289,6 @@ void ConeProgram::calc_scaling() {
     const double k = e / (1.0 + w[0]);
     cone.W = {e * w[0],        e * w[1],        e + k * w[1] * w[1],
               e * w[2],        k * w[1] * w[2], e + k * w[2] * w[2]};
-    const double g = cone_g_[at(p)] / e;
-    cone.g = {g * w[0], -g * w[1], -g * w[2]};
   }
   for_each_scalar([](Scalar& scalar) { scalar.weight = scalar.z / scalar.s; });
 }
@@ -316,11 +336,6 @@ void ConeProgram::assemble() {
   }
   std::fill_n(q_.begin(), n_v_, 0.0);
   w_ = 0.0;
-  for (int p = 0; p < n_cones_; ++p) {
-    const Triple& g = cones_[at(p)].g;
-    for (int i = 0; i < 3; ++i) q_[at(3 * p + i)] = -g[at(i)];
-    w_ += g[0] * g[0] + g[1] * g[1] + g[2] * g[2];
-  }
   n_hard_ = 0;
   for (int i = 0; i < n_rows_; ++i) {
     Row& row = rows_[at(i)];
@@ -393,6 +408,7 @@ bool ConeProgram::factorise() {
     const ColumnVector& Yi = Y_[at(i)];
     for (int a = 0; a <= n; ++a) add_scaled(Yi[at(a)], Yi.data(), S_[at(a)].data(), (a / 4 + 1) * 4);
   }
+  for (int k = 0; k < m_; ++k) S_[at(n)][at(k)] -= q_r_[at(k)];
   for (int h = 0; h < n_hard_; ++h) {
     S_[at(m_ + h)][at(m_ + h)] += hard_[at(h)].softness;
     S_[at(n)][at(m_ + h)] -= hard_[at(h)].q;
@@ -401,8 +417,8 @@ bool ConeProgram::factorise() {
   for (int i = 0; i < n; ++i) {
     double* Li = S_[at(i)].data();
     for (int j = 0; j < i; ++j) Li[j] = (Li[j] - dot(Li, S_[at(j)].data(), j)) * S_[at(j)][at(j)];
-    double pivot = Li[i] - dot(Li, Li, i);
-    if (i >= m_) pivot = std::max(pivot, hard_[at(i - m_)].softness);
+    const double least = std::max(kRounding * Li[i], i < m_ ? 0.0 : hard_[at(i - m_)].softness);
+    const double pivot = std::max(least, Li[i] - dot(Li, Li, i));
     Li[i] = pivot > 0.0 ? 1.0 / std::sqrt(pivot) : 0.0;
   }
   std::copy_n(S_[at(n)].begin(), n, St_.begin());
@@ -465,7 +481,8 @@ void ConeProgram::solve_reduced(Solution& x) const {
 
   // Large cancelling pulls leave rounding in the columns' equations that would spoil equilibrium: one refinement.
   double worst = 0.0;
-  for (int k = 0; k < m_; ++k) e[at(k)] = dot(QW_[at(k)].data(), v, n_v_) - target[at(k)];
+  for (int k = 0; k < m_; ++k)
+    e[at(k)] = dot(QW_[at(k)].data(), v, n_v_) + q_r_[at(k)] * x.r - target[at(k)];
   for (int h = 0; h < n_hard_; ++h) {
     const HardRow& row = hard_[at(h)];
     e[at(m_ + h)] = row.sign * dot(row.scaled, v + row.first, row.count) + row.q * x.r - row.softness * x.y[at(m_ + h)] -
@@ -553,7 +570,6 @@ void ConeProgram::calc_direction(double damping, double center, bool is_correcto
       const double rhs = cone.shift[at(i)] - damping / cone.eta * residual[at(i)];
       cone.rhs[at(i)] = rhs;
       dx_.v[at(3 * p + i)] -= rhs;
-      dx_.r += cone.g[at(i)] * rhs;
     }
   }
   const auto load_scalar = [&](Scalar& scalar) {
@@ -622,7 +638,7 @@ void ConeProgram::calc_cone_steps(double damping) {
     multiply(cone.W, dz + 3 * p, cone.dz.data());
     // rhs - shift = -damping W^-1 rz
     for (int i = 0; i < 3; ++i)
-      cone.ds[at(i)] = cone.rhs[at(i)] - cone.shift[at(i)] + dx_.v[at(3 * p + i)] - cone.g[at(i)] * dx_.r;
+      cone.ds[at(i)] = cone.rhs[at(i)] - cone.shift[at(i)] + dx_.v[at(3 * p + i)];
   }
 }
 
@@ -703,17 +719,19 @@ ConeProgram::Outcome ConeProgram::solve() {
     blocks_[0] = {0, n_v_};
     n_blocks_ = 1;
   }
+  shift_cones();
   start();
   double best_error = kKeep;
-  Progress progress;
+  Outcome best = Outcome::kStalled;
   for (; iterations_ < kMaxIterations; ++iterations_) {
     calc_residuals();
-    progress = find_progress();
-    if (progress.infeasible_error < kCertificate || progress.unbounded_error < kCertificate) break;
-    if (progress.error < best_error) {
-      best_error = progress.error;
+    const Progress progress = find_progress();
+    if (progress.least() < best_error) {
+      best_error = progress.least();
+      best = progress.outcome();
+      best_scale_ = best == Outcome::kInfeasible ? 1.0 / std::abs(progress.strength) : 1.0 / tau_;
       keep_best();
-      if (best_error < kTight) break;
+      if (best_error < (best == Outcome::kSolved ? kTight : kCertificate)) break;
     } else if (best_error < kLoose) {
       break;  // rounding has ended the progress
     }
@@ -728,33 +746,26 @@ ConeProgram::Outcome ConeProgram::solve() {
     if (!(step > kLeastStep)) break;
     take_step(step);
   }
-  if (best_error < kLoose) {
-    restore_best();
-    write_back(1.0 / tau_);
-    return Outcome::kSolved;
-  }
-  // Rounding may also end a proof early: it counts when it is near enough.
-  const bool is_infeasible = progress.infeasible_error < kLoose;
-  write_back(is_infeasible ? 1.0 / std::abs(progress.strength) : 1.0 / tau_);
-  if (is_infeasible) return Outcome::kInfeasible;
-  return progress.unbounded_error < kLoose ? Outcome::kUnbounded : Outcome::kStalled;
+  restore_best();
+  write_back();
+  return best_error < kLoose ? best : Outcome::kStalled;
 }
 
 void ConeProgram::keep_best() {
   best_x_ = x_;
-  best_tau_ = tau_;
   for_each_scalar([](Scalar& scalar) { scalar.best_z = scalar.z; });
 }
 
 void ConeProgram::restore_best() {
   x_ = best_x_;
-  tau_ = best_tau_;
   for_each_scalar([](Scalar& scalar) { scalar.z = scalar.best_z; });
 }
 
-void ConeProgram::write_back(double scale) {
+void ConeProgram::write_back() {
+  const double scale = best_scale_;
   for (int i = 0; i < n_v_; ++i) x_.v[at(i)] *= scale;
   x_.r *= scale;
+  for (int p = 0; p < n_cones_; ++p) x_.v[at(3 * p)] += cone_g_[at(p)] * x_.r;
   for_each_scalar([&](Scalar& scalar) { scalar.z *= scale; });
   // The chosen rows of A are T Q, so their multipliers are T^-T y.
   y_out_.fill(0.0);

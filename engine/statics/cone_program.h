@@ -13,6 +13,7 @@
 
 #include "engine/statics/problem.h"
 
+#include <algorithm>
 #include <array>
 
 namespace steepwright::statics {
@@ -86,7 +87,6 @@ class ConeProgram {
     std::array<double, 6> W{};  // lower triangle by rows
     // In scaled coordinates, where s and z are the same lambda = W^-1 s = W z:
     Triple lambda, shift, rhs, ds, dz;
-    Triple g;         // W^-1 g e0
     Triple dz_plain;  // dz unscaled
   };
   /// Equations and hard rows (those so close to their limit that 1 / weight is better conditioned than weight).
@@ -105,6 +105,7 @@ class ConeProgram {
   };
 
   [[nodiscard]] bool reduce_equations();
+  void shift_cones();
   void start();
   void calc_residuals();
   void calc_scaling();
@@ -126,11 +127,16 @@ class ConeProgram {
   struct Progress {
     double error = 1e300, infeasible_error = 1e300, unbounded_error = 1e300;
     double strength = 0.0;  ///< b y + h z
+    [[nodiscard]] double least() const { return std::min({error, infeasible_error, unbounded_error}); }
+    [[nodiscard]] Outcome outcome() const {
+      if (error <= infeasible_error && error <= unbounded_error) return Outcome::kSolved;
+      return infeasible_error <= unbounded_error ? Outcome::kInfeasible : Outcome::kUnbounded;
+    }
   };
   [[nodiscard]] Progress find_progress() const;
   void keep_best();
   void restore_best();
-  void write_back(double scale);
+  void write_back();
   template <typename ProductFunction>
   void visit_products(const Solution& x, ProductFunction&& visit);
   template <typename ScalarFunction>
@@ -149,7 +155,7 @@ class ConeProgram {
 
   // Independent equations, orthonormal: Q v = qb; the chosen rows of A are T Q, T lower triangular.
   alignas(64) std::array<std::array<double, kMaxForce>, 6> Q_{};
-  std::array<double, 6> qb_{};
+  std::array<double, 6> qb_{}, q_r_{};  // and the coefficients on r
   std::array<int, 6> chosen_{};
   std::array<std::array<double, 6>, 6> T_{};
   std::array<double, 6> y_out_{};
@@ -164,7 +170,7 @@ class ConeProgram {
   Solution dx_, one_;
   Solution rx_;            // v, r: dual residual; y: primal residual of the equations
   Solution best_x_;
-  double best_tau_ = 1.0;
+  double best_scale_ = 1.0;
   double tau_ = 1.0, kappa_ = 1.0, dtau_ = 0.0, dkappa_ = 0.0, rt_ = 0.0, mu_ = 1.0;
   double one_slope_ = 0.0;  // c x1 + b y1 + h z1
 

@@ -8,12 +8,15 @@
 #include <sys/stat.h>
 
 #include <algorithm>
+#include <cctype>
 #include <chrono>
 #include <csignal>
 #include <filesystem>
 #include <sstream>
 #include <string>
 #include <thread>
+#include <tuple>
+#include <vector>
 
 namespace steepwright::tests {
 namespace {
@@ -218,6 +221,36 @@ TEST(Check, EndsWith130AndWritesNothingWhenInterruptedWhileItSolves) {
   EXPECT_FALSE(std::filesystem::exists(folder.file("r.json")));
   EXPECT_EQ(folder.count_files(), 1U);
 }
+
+// Every example scene with every example climber: the record read back and recomputed from its JSON alone.
+class ExampleRecord : public testing::TestWithParam<std::tuple<std::string, std::string>> {};
+
+std::vector<std::string> find_files(const std::string& folder) {
+  std::vector<std::string> files;
+  for (const auto& entry : std::filesystem::directory_iterator(std::string(STEEPWRIGHT_SOURCE_DIR) + "/" + folder)) {
+    if (entry.path().extension() == ".toml") files.push_back(entry.path().string());
+  }
+  std::sort(files.begin(), files.end());
+  return files;
+}
+
+TEST_P(ExampleRecord, KeepsItsOwnInvariants) {
+  const auto& [scene, climber] = GetParam();
+  const Outcome outcome = launch({"check", scene, "--climber", climber, "--json", "-"});
+  ASSERT_TRUE(is_answer(outcome.status)) << outcome.err;
+  EXPECT_THAT(check_record(nlohmann::json::parse(outcome.out)), IsEmpty());
+}
+
+INSTANTIATE_TEST_SUITE_P(All, ExampleRecord,
+                         testing::Combine(testing::ValuesIn(find_files("scenes/demo")),
+                                          testing::ValuesIn(find_files("models/climbers"))),
+                         [](const auto& pair) {
+                           std::string name = std::filesystem::path(std::get<0>(pair.param)).stem().string() + "_" +
+                                              std::filesystem::path(std::get<1>(pair.param)).stem().string();
+                           std::replace_if(
+                               name.begin(), name.end(), [](char letter) { return std::isalnum(letter) == 0; }, '_');
+                           return name;
+                         });
 
 TEST(Demo, WritesFilesThatCheckAccepts) {
   const TemporaryFolder folder;

@@ -115,14 +115,10 @@ TEST(MoveFigure, ShowsTheGapOfAMoveThatFallsShort) {
   EXPECT_EQ(gap->label, "234 mm short");
 }
 
-TEST(MoveFigure, UseOfAContactIsTheLargerOfStrengthAndFriction) {
-  move::ContactResult contact;
-  contact.capacity.mu = 0.5;
-  contact.mu_used = 0.4;
-  contact.capacity_use = 0.3;
-  EXPECT_DOUBLE_EQ(figure::find_contact_use(contact), 0.8);
-  contact.capacity_use = 0.9;
-  EXPECT_DOUBLE_EQ(figure::find_contact_use(contact), 0.9);
+TEST(MoveFigure, ArrowsCarryTheShareOfStrengthThatIsUsed) {
+  const StickCase made = make_stick_case();
+  const Figure figure = figure::make_move_figure(made.scene, made.body, made.results[0]);
+  EXPECT_DOUBLE_EQ(figure.arrows[0].use, made.results[0].frames[0].contacts[0].capacity_use);
 }
 
 TEST(FindBox, HoldsEverythingDrawn) {

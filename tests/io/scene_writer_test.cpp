@@ -62,6 +62,19 @@ TEST(SceneWriter, AStanceThatAnEarlierMoveEndsInIsWrittenAsFrom) {
   EXPECT_NE(text.find("across_mm = 1100\n"), std::string::npos);
 }
 
+TEST(SceneWriter, AStanceThatDiffersOnlyInAGripIsWrittenInFull) {
+  const auto loaded = load_default_scene();
+  ASSERT_TRUE(loaded) << all_of(loaded.error());
+  move::Scene scene = loaded->scene;
+  auto& left = scene.moves[1].before.limbs[index_of(Limb::kLeftHand)];
+  ASSERT_TRUE(left);
+  ASSERT_EQ(left->grip, Grip::kHalfCrimp);
+  left->grip = Grip::kOpenHand;
+  const auto again = parse_scene(write_scene(scene, loaded->source), "written.toml");
+  ASSERT_TRUE(again) << all_of(again.error());
+  EXPECT_EQ(tests::SceneComparison::find_difference(scene, again->scene), "");
+}
+
 TEST(HoldFile, TheShippedInventoryReadsBackEqualAndHasEveryFamily) {
   const auto loaded = parse_inventory(*embedded_file("models/holds/workshop.toml"), "workshop.toml");
   ASSERT_TRUE(loaded) << all_of(loaded.error());

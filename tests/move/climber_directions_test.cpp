@@ -123,20 +123,55 @@ TEST_F(ClimberDirections, ArmsCarryMoreAtTenDegreesOfOverhang) {
   EXPECT_GT(overhang.hands().z(), vertical.hands().z());
 }
 
-// Quaine, Martin & Blanchi 1997 (read): releasing the right hand from four holds on a vertical wall loads above all the
-// same side: the right foot takes up more than the left foot does.
-TEST_F(ClimberDirections, ReleasingAHandLoadsTheSameSide) {
+/// The four (or three) holds of a vertical wall with the centre of mass `distance_m` from it, midway between the feet:
+/// the least squared contact activation alone, since the study varied the distance and not the joints.
+Loads find_loads_at_distance(const Scene& scene, const body::Body& body, const Stance& stance, double distance_m) {
+  const posture::StanceProblem problem = make_stance_problem(scene, body, stance);
+  statics::StaticsProblem statics;
+  statics.weight_N = body.tree.mass_kg * kGravity;
+  statics.p_Wcm = Vec3(1.2, -distance_m, 1.0);
+  for (const posture::LimbGoal& goal : problem.limbs) {
+    statics::Contact contact;
+    contact.capacity = goal.capacity;
+    contact.capacity.mu = 2.0;  // holds that the study's climbers did not slip from
+    contact.scale_N = 1000.0;
+    contact.first_point = statics.n_points();
+    contact.n_points = static_cast<int>(goal.points.size());
+    for (const Vec3& p_WC : goal.points) statics.points.push_back(p_WC - p_WC.y() * Vec3::UnitY());
+    statics.contacts.push_back(contact);
+  }
+  statics::DistributionWorkspace workspace;
+  const statics::Distribution distribution = statics::solve_distribution(statics, {}, workspace);
+  EXPECT_EQ(distribution.status, statics::Status::kSolved);
+  return find_loads(problem, distribution);
+}
+
+// Quaine, Martin & Blanchi 1997 (read): on a vertical wall the horizontal hand forces follow the couple of the body
+// weight about the feet, so from 0.40 m to 0.25 m they fall in that proportion.
+TEST_F(ClimberDirections, HandHorizontalsFallInProportionToTheDistance) {
   const Scene scene = make_four_hold_scene(0.0);
-  const posture::StanceAnswer four = solve(scene, four_holds());
-  ASSERT_TRUE(four.is_held());
-  const Loads before = find_loads(make_stance_problem(scene, body_, four_holds()), four.distribution);
+  const Loads far = find_loads_at_distance(scene, body_, four_holds(), 0.40);
+  const Loads near = find_loads_at_distance(scene, body_, four_holds(), 0.25);
+  EXPECT_NEAR(near.hands().y() / far.hands().y(), 0.25 / 0.40, 1e-6);
+  // W d / h, h = height of the hands over the feet: closed form of the planar body.
+  EXPECT_NEAR(far.hands().y(), weight_N_ * 0.40 / 1.50, 1e-3 * weight_N_);
+}
+
+// The same study: after the right hand lets go the left one takes its horizontal pull too, and the shift between the
+// feet is smaller when the trunk is close.
+TEST_F(ClimberDirections, ReleasingAHandShiftsLessWhenTheTrunkIsClose) {
+  const Scene scene = make_four_hold_scene(0.0);
   Stance three_holds = four_holds();
   three_holds.limbs[index_of(Limb::kRightHand)].reset();
-  posture::StanceAnswer released = four;  // the same pose, as right after the release
-  const posture::StanceProblem problem = make_stance_problem(scene, body_, three_holds);
-  posture::solve_answers(problem, workspace_, released);
-  const Loads after = find_loads(problem, released.distribution);
-  EXPECT_GT((after.f_W[3] - before.f_W[3]).z(), (after.f_W[2] - before.f_W[2]).z());
+  double shift[2];
+  const double distances_m[] = {0.25, 0.40};
+  for (int i = 0; i < 2; ++i) {
+    const Loads before = find_loads_at_distance(scene, body_, four_holds(), distances_m[i]);
+    const Loads after = find_loads_at_distance(scene, body_, three_holds, distances_m[i]);
+    EXPECT_NEAR(after.f_W[0].y(), 2.0 * before.f_W[0].y(), 1e-3 * weight_N_);
+    shift[i] = ((after.f_W[2] - before.f_W[2]) - (after.f_W[3] - before.f_W[3])).norm();
+  }
+  EXPECT_LT(shift[0], 0.9 * shift[1]);
 }
 
 }  // namespace

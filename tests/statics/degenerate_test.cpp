@@ -123,7 +123,7 @@ TEST(DegenerateStance, NoFrictionAtAllStillHoldsAFlatStance) {
 
 TEST(DegenerateStance, RedundantContactsAreAnswered) {
   std::vector<Vec3> points;
-  for (int i = 0; i < 8; ++i) points.emplace_back(0.4 * std::cos(i), 0.4 * std::sin(i), 0.0);
+  for (int i = 0; i < 8; ++i) points.emplace_back(0.4 * std::cos(i * kPi / 4.0), 0.4 * std::sin(i * kPi / 4.0), 0.0);
   const Answers answers = solve_all(make_stance(points, Vec3(0.0, 0.0, 1.0)));
   EXPECT_EQ(answers.distribution.status, Status::kSolved);
   EXPECT_EQ(answers.effort.status, Status::kSolved);
