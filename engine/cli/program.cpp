@@ -42,7 +42,8 @@ struct Arguments {
 
 CLI::App* add_check(CLI::App& app, CheckOptions& options) {
   CLI::App* check = app.add_subcommand("check", "Judge the moves of a scene: verdict, cause and amount of each");
-  check->add_option("SCENE", options.scene_file, "Scene file (TOML); left out: the scene that comes with the program");
+  check->add_option("SCENE", options.scene_file, "Scene file (TOML); left out: the scene that comes with the program")
+      ->type_name("");
   check->add_option("--json", options.json_file, "Write the result record (JSON) to FILE; - for standard output")
       ->type_name("FILE");
   check->add_option("--picture", options.picture_file, "Write a picture of the moves (SVG) to FILE")->type_name("FILE");
@@ -61,7 +62,8 @@ int report_parse_error(const CLI::App& app, const CLI::ParseError& error) {
     }
     const CLI::App* asked = &app;
     for (const CLI::App* command : app.get_subcommands()) asked = command;
-    return static_cast<int>(print(asked->help()) ? Exit::kAllHold : Exit::kBadInput);
+    const std::string text = asked == &app ? app.help() : asked->help(app.get_name());
+    return static_cast<int>(print(text) ? Exit::kAllHold : Exit::kBadInput);
   }
   complain(error.what());
   const CLI::App* asked = &app;
@@ -84,11 +86,19 @@ int run_program(int argc, const char* const* argv) {
 
   Arguments arguments;
   const CLI::App* check = add_check(app, arguments.check);
-  const CLI::App* keys = app.add_subcommand("keys", "List every key of scene, inventory and climber files");
+  CLI::App* keys = app.add_subcommand("keys", "List every key of scene, inventory and climber files");
+  keys->footer("Example:\n  steepwright keys | less");
   CLI::App* demo = app.add_subcommand("demo", "Write the example files into a folder, to be edited");
-  demo->add_option("DIR", arguments.demo_folder, "Folder; made if need be. Files that are there are kept")->required();
+  demo->add_option("DIR", arguments.demo_folder, "Folder; made if need be. Files that are there are kept")
+      ->type_name("")
+      ->required();
+  demo->footer("Example:\n  steepwright demo my-wall\n  steepwright check my-wall/barn-35.toml");
   CLI::App* completion = app.add_subcommand("completion", "Print the completion rules for a shell");
-  completion->add_option("SHELL", arguments.shell, "Only bash")->check(CLI::IsMember({"bash"}))->required();
+  completion->add_option("SHELL", arguments.shell, "Only bash")
+      ->check(CLI::IsMember({"bash"}))
+      ->option_text(" ")
+      ->required();
+  completion->footer("Example:\n  source <(steepwright completion bash)");
 
   try {
     app.parse(argc, argv);

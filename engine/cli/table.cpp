@@ -15,6 +15,7 @@ enum Column : std::size_t { kMove, kVerdict, kEffort, kFriction, kDecides, kCaus
 
 constexpr std::array<std::string_view, kColumns> kHeads = {"move", "verdict", "effort", "friction", "decides", "cause"};
 constexpr int kWidestName = 26;
+constexpr int kNarrowestCause = 24;  // where there is less room, causes stand below their rows
 constexpr int kGap = 2;
 
 using Widths = std::array<int, kColumns>;
@@ -49,12 +50,15 @@ Widths find_widths(const std::vector<move::MoveResult>& results, const Terminal&
     widths[kDecides] = std::max(widths[kDecides], find_display_width(describe_deciding(result)));
   }
   int taken = 0;
-  for (std::size_t i = 0; i < kCause; ++i) taken += widths[i] + kGap;
-  widths[kCause] = std::max(terminal.columns - taken, 16);
+  for (std::size_t i = kVerdict; i < kCause; ++i) taken += widths[i] + kGap;
+  const int rest = terminal.columns - taken;
+  widths[kMove] = std::clamp(rest, 8, widths[kMove]);
+  const int cause = rest - widths[kMove] - kGap;
+  widths[kCause] = cause >= kNarrowestCause ? cause : 0;
   return widths;
 }
 
-Row make_row(const move::MoveResult& result, const Widths& widths) {
+Row make_row(const move::MoveResult& result, const Widths& widths, const Terminal& terminal) {
   Row row;
   const bool is_static = result.verdict == move::Verdict::kStatic;
   const std::string cause = !result.cause_text.empty() ? result.cause_text
@@ -69,7 +73,7 @@ Row make_row(const move::MoveResult& result, const Widths& widths) {
   row[kEffort] = {{is_judged ? percent(result.effort_peak) : "-"}, is_judged ? result.effort_peak : -1.0};
   row[kFriction] = {{friction < 0.0 ? "-" : percent(friction)}, friction};
   row[kDecides].lines = {describe_deciding(result)};
-  row[kCause].lines = wrap(make_printable(cause), widths[kCause]);
+  row[kCause].lines = wrap(make_printable(cause), widths[kCause] > 0 ? widths[kCause] : terminal.columns - kGap);
   return row;
 }
 
@@ -79,12 +83,14 @@ std::string pad(const std::string& text, int width, bool to_right) {
 }
 
 std::string print_row(const Row& row, const Widths& widths, const Terminal& terminal) {
+  const bool is_cause_below = widths[kCause] == 0;
+  const std::size_t n_columns = is_cause_below ? kCause : kColumns;
   std::size_t height = 0;
-  for (const Cell& cell : row) height = std::max(height, cell.lines.size());
+  for (std::size_t i = 0; i < n_columns; ++i) height = std::max(height, row[i].lines.size());
   std::string text;
   for (std::size_t line = 0; line < height; ++line) {
     std::string printed;
-    for (std::size_t i = 0; i < kColumns; ++i) {
+    for (std::size_t i = 0; i < n_columns; ++i) {
       const bool is_there = line < row[i].lines.size();
       const std::string part = is_there ? row[i].lines[line] : std::string();
       std::string cell = i == kCause ? part : pad(part, widths[i], i == kEffort || i == kFriction);
@@ -94,6 +100,9 @@ std::string print_row(const Row& row, const Widths& widths, const Terminal& term
     }
     printed.erase(printed.find_last_not_of(' ') + 1);
     text += printed + "\n";
+  }
+  if (is_cause_below) {
+    for (const std::string& line : row[kCause].lines) text.append(kGap, ' ').append(line).append("\n");
   }
   return text;
 }
@@ -118,7 +127,8 @@ std::string format_verdicts(const std::vector<move::MoveResult>& results, const 
   }
   std::string text = print_row(head, widths, {false, terminal.columns});
   text += std::string(static_cast<std::size_t>(std::min(total, terminal.columns)), '-') + "\n";
-  for (const move::MoveResult& result : results) text += print_row(make_row(result, widths), widths, terminal);
+  for (const move::MoveResult& result : results)
+    text += print_row(make_row(result, widths, terminal), widths, terminal);
   return text;
 }
 

@@ -49,15 +49,29 @@ class SkeletonMaker {
       const body::Station& foot =
           body_.foot_stations[0].segment == leaf ? body_.foot_stations[0] : body_.foot_stations[1];
       const Vec3 toe_B = foot.p_BC;
-      const Vec3 heel_B = toe_B - 0.85 * body_.foot_length_m * foot.distal_B;
       add_joint_on(leaf, segment.name + " toe", toe_B);
-      if (body_.foot_length_m > 0.0) add_joint_on(leaf, segment.name + " heel", heel_B);
+      if (body_.foot_length_m > 0.0) add_joint_on(leaf, segment.name + " heel", find_heel(leaf, foot));
     } else if (const auto hand = find_hand(leaf); hand >= 0) {
       const auto open_hand = static_cast<std::size_t>(Grip::kOpenHand);
       add_joint_on(leaf, segment.name + " end", body_.hand_stations[static_cast<std::size_t>(hand)][open_hand].p_BC);
     } else {
       add_head(leaf);
     }
+  }
+
+  // The rearmost end of the foot's flesh; without flesh, most of a foot's length behind the toe.
+  [[nodiscard]] Vec3 find_heel(int foot_segment, const body::Station& foot) const {
+    Vec3 heel_B = foot.p_BC - 0.85 * body_.foot_length_m * foot.distal_B;
+    double rearmost = 1e300;
+    for (const body::Capsule& capsule : body_.capsules) {
+      if (capsule.segment != foot_segment) continue;
+      for (const Vec3& end_B : {capsule.pA_B, capsule.pB_B}) {
+        if (end_B.dot(foot.distal_B) >= rearmost) continue;
+        rearmost = end_B.dot(foot.distal_B);
+        heel_B = end_B;
+      }
+    }
+    return heel_B;
   }
 
   void add_head(int leaf) {

@@ -98,6 +98,36 @@ LimbGoal make_limb_goal(const Scene& scene, const body::Body& body, Limb limb, c
   return goal;
 }
 
+namespace {
+
+/// Half the distance between the middles of two hands (or feet) side by side on one site, m (assumed: hand breadth).
+constexpr double kSideBySide = 0.045;
+
+bool is_same_site(const LimbPlace& a, const LimbPlace& b) {
+  return a.hold >= 0 && a.hold == b.hold && a.site == b.site;
+}
+
+/// Two limbs of a kind that share a site stand side by side on it, as far as its width allows.
+void part_shared_sites(const Scene& scene, const Stance& stance, posture::StanceProblem& problem) {
+  for (const Limb left : {Limb::kLeftHand, Limb::kLeftFoot}) {
+    const Limb right = left == Limb::kLeftHand ? Limb::kRightHand : Limb::kRightFoot;
+    const std::optional<LimbPlace>& left_place = stance.limbs[index_of(left)];
+    const std::optional<LimbPlace>& right_place = stance.limbs[index_of(right)];
+    if (!left_place || !right_place || !is_same_site(*left_place, *right_place)) continue;
+    const Vec3 along_W = find_site_pose(scene, *left_place).R.col(0);
+    const double shift_m = std::min(kSideBySide, 0.25 * find_site(scene, *left_place).width_m);
+    for (posture::LimbGoal& goal : problem.limbs) {
+      if (goal.limb != left && goal.limb != right) continue;
+      // The left limb stands to the climber's left, however the hold is turned.
+      const double side = (goal.limb == left ? -1.0 : 1.0) * (along_W.x() >= 0.0 ? 1.0 : -1.0);
+      goal.p_WC += side * shift_m * along_W;
+      for (Vec3& p_WC : goal.points) p_WC += side * shift_m * along_W;
+    }
+  }
+}
+
+}  // namespace
+
 posture::StanceProblem make_stance_problem(const Scene& scene, const body::Body& body, const Stance& stance) {
   posture::StanceProblem problem;
   problem.body = &body;
@@ -106,6 +136,7 @@ posture::StanceProblem make_stance_problem(const Scene& scene, const body::Body&
     const std::optional<LimbPlace>& place = stance.limbs[index_of(limb)];
     if (place) problem.limbs.push_back(make_limb_goal(scene, body, limb, *place));
   }
+  part_shared_sites(scene, stance, problem);
   return problem;
 }
 

@@ -12,14 +12,16 @@
 
 namespace steepwright::posture {
 
-/// Multipliers of a step, to tell which constraint stands in the way and to warm-start the next one.
+/// Multipliers of a step, to tell which constraint stands in the way, and storage.
 struct StepWorkspace {
   std::array<bool, kMaxRows> is_active{};
   std::array<signed char, body::kMaxDof> fixed{};  ///< -1 at the lower bound, +1 at the upper, 0 free
   Eigen::Matrix<double, kMaxRows, 1> multiplier;   ///< per row of Rows, 0 where inactive
-  Eigen::Matrix<double, kMaxRows, kMaxRows, Eigen::RowMajor> gram;
+
+  // Scratch of one step. Gram matrix of the active rows on the free degrees of freedom, kept up as both sets change.
+  Eigen::Matrix<double, kMaxRows, kMaxRows, Eigen::RowMajor> gram, factor;
   Eigen::Matrix<double, kMaxRows, 1> rhs;
-  std::array<int, kMaxRows> active_rows{};
+  std::array<int, kMaxRows> order{};  ///< active rows in the order of `gram`
   int n_active = 0;
 };
 

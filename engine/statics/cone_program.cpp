@@ -23,6 +23,7 @@ constexpr double kLeastStep = 1e-8;    // shorter steps are rounding
 constexpr double kToBoundary = 0.99;   // share of the way to the boundary
 constexpr double kDependent = 1e-9;    // an equation this close to the others' span is one of them
 constexpr double kConsistent = 1e-9;   // and must then agree with them this well
+constexpr double kTouch = 1e-12;       // share of b^2 that is rounding in b^2 - a c
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
 
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
@@ -52,7 +53,9 @@ double find_cone_step(const Triple& s, const Triple& ds) {
   const double a = lorentz(ds);
   const double b = s[0] * ds[0] - s[1] * ds[1] - s[2] * ds[2];
   const double c = std::max(0.0, lorentz(s));
-  const double root2 = b * b - a * c;
+  double root2 = b * b - a * c;
+  // Straight at the apex the two roots fall together: their discriminant is rounding of either sign.
+  if (root2 < 0.0 && root2 > -kTouch * b * b) root2 = 0.0;
   if (root2 < 0.0) return kInfinity;
   const double denominator = -b + std::sqrt(root2);
   return denominator > 0.0 ? c / denominator : kInfinity;
@@ -68,7 +71,7 @@ void multiply(const std::array<double, 6>& m, const double* x, double* y) {
 }  // namespace
 
 void ConeProgram::resize(int n_points, double cost) {
-  n_points_ = n_cones_ = n_points;
+  n_cones_ = n_points;
   n_v_ = 3 * n_points;
   n_rows_ = n_pairs_ = n_blocks_ = 0;
   c_ = cost;
@@ -192,7 +195,6 @@ void ConeProgram::shift_cones() {
     q_r_[at(k)] = 0.0;
     for (int p = 0; p < n_cones_; ++p) q_r_[at(k)] += Q_[at(k)][at(3 * p)] * cone_g_[at(p)];
   }
-  if (n_cones_ == 0) return;
   for (int i = 0; i < n_rows_; ++i) {
     Row& row = rows_[at(i)];
     for (int p = 0; p < row.n_points; ++p) row.scalar.q += row.a[0] * cone_g_[at(row.first / 3 + p)];
@@ -294,10 +296,6 @@ void ConeProgram::calc_scaling() {
 }
 
 void ConeProgram::scale_row(const double* row, double* scaled) const {
-  if (n_cones_ == 0) {
-    std::copy_n(row, n_v_, scaled);
-    return;
-  }
   for (int p = 0; p < n_cones_; ++p) multiply(cones_[at(p)].W, row + 3 * p, scaled + 3 * p);
 }
 
@@ -307,31 +305,25 @@ void ConeProgram::scale_rows() {
   for (int i = 0; i < n_rows_; ++i) {
     Row& row = rows_[at(i)];
     for (int p = 0; p < row.n_points; ++p) {
-      double* scaled = &row.scaled[at(3 * p)];
-      if (n_cones_ == 0) {
-        std::copy_n(row.a.begin(), 3, scaled);
-      } else {
-        multiply(cones_[at(row.first / 3 + p)].W, row.a.data(), scaled);
-      }
+      multiply(cones_[at(row.first / 3 + p)].W, row.a.data(), &row.scaled[at(3 * p)]);
     }
   }
 }
 
 bool ConeProgram::make_hard(Scalar& scalar, const double* scaled, int first, int count, double sign) {
   scalar.hard = -1;
-  if (n_hard_ == kMaxHard || n_cones_ == 0 || !(scalar.weight * dot(scaled, scaled, count) > kHard)) return false;
+  if (n_hard_ == kMaxHard || !(scalar.weight * dot(scaled, scaled, count) > kHard)) return false;
   scalar.hard = m_ + n_hard_;
   hard_[at(n_hard_++)] = {scaled, first, count, sign, scalar.q, 1.0 / scalar.weight};
   return true;
 }
 
 void ConeProgram::assemble() {
-  const double of_cone = n_cones_ > 0 ? 1.0 : 0.0;
   for (int b = 0; b < n_blocks_; ++b) {
     const auto [first, size] = blocks_[at(b)];
     for (int i = first; i < first + size; ++i) {
       std::fill_n(&M_[at(i * kStride + first)], i - first, 0.0);
-      M_[at(i * kStride + i)] = of_cone;
+      M_[at(i * kStride + i)] = 1.0;
     }
   }
   std::fill_n(q_.begin(), n_v_, 0.0);
@@ -369,9 +361,8 @@ void ConeProgram::factorise_block(int first, int size) {
       Li[j] = (Li[j] - dot(Li, Lj, j)) * inverse_diagonal_[at(first + j)];
     }
     pivot -= dot(Li, Li, i);
-    // M is the identity plus positive terms: a pivot below 1 is rounding. Without cones a lost pivot is frozen.
-    if (n_cones_ > 0) pivot = std::max(pivot, 1.0);
-    inverse_diagonal_[at(first + i)] = pivot > 0.0 ? 1.0 / std::sqrt(pivot) : 0.0;
+    // M is the identity plus positive terms: a pivot below 1 is rounding.
+    inverse_diagonal_[at(first + i)] = 1.0 / std::sqrt(std::max(pivot, 1.0));
     auto& Yi = Y_[at(first + i)];
     for (int j = 0; j < i; ++j) {
       const auto& Yj = Y_[at(first + j)];
@@ -615,7 +606,7 @@ void ConeProgram::calc_direction(double damping, double center, bool is_correcto
   add_scaled(dtau_, one_.v.data(), dx_.v.data(), n_v_);
   dx_.r += dtau_ * one_.r;
   for (int k = 0; k < m_; ++k) dx_.y[at(k)] += dtau_ * one_.y[at(k)];
-  if (n_cones_ > 0) calc_cone_steps(damping);
+  calc_cone_steps(damping);
 }
 
 /// Slack and dual steps of the cones from primal and dual feasibility, so that rounding of the reduced system disturbs

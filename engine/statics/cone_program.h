@@ -36,8 +36,6 @@ class ConeProgram {
   [[nodiscard]] double* equation(int k) { return A_[static_cast<std::size_t>(k)].data(); }
   void set_target(int k, double b) { b_[static_cast<std::size_t>(k)] = b; }
   void set_cone(int point, double g) { cone_g_[static_cast<std::size_t>(point)] = g; }
-  /// No cone at any point: the caller gives rows instead.
-  void drop_cones() { n_cones_ = 0; }
   /// Points that share rows: consecutive blocks of the elimination. Every point belongs to exactly one.
   void add_block(int first_point, int n_points);
   int add_row(const ConeRow& row);
@@ -144,7 +142,7 @@ class ConeProgram {
   template <typename ScalarFunction>
   void for_each_scalar(ScalarFunction&& visit) const;
 
-  int n_points_ = 0, n_v_ = 0, n_cones_ = 0, n_rows_ = 0, n_pairs_ = 0, n_blocks_ = 0;
+  int n_cones_ = 0, n_v_ = 0, n_rows_ = 0, n_pairs_ = 0, n_blocks_ = 0;
   int m_ = 0;  // independent equations
   int iterations_ = 0;
   double c_ = 0.0;

@@ -57,6 +57,14 @@ class DistributionWorkspace {
   std::array<bool, kMaxTorqueRows> is_upper_{};
   std::array<double, kMaxForce> row_{};
   std::array<double, kMaxForce> x_{};
+  /// Curvature of a sliding cone: weight b b^T on its point.
+  struct Curvature {
+    int point = 0;
+    double weight = 0.0;
+    Vec3 b = Vec3::Zero();
+  };
+  std::array<Curvature, kMaxPoints> curvature_{};
+  int n_curved_ = 0;
   // The last solution's working set and sides.
   bool is_warm_ = false;
   int warm_n_force_ = 0;

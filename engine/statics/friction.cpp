@@ -14,6 +14,7 @@ namespace {
 constexpr double kRelative = 1e-7;     // of the factor
 constexpr double kZeroFactor = 1e-8;   // a factor this small is none
 constexpr double kNoMargin = 1e-9;     // a margin this small, in body weights, is the border
+constexpr double kNoLoad = 1e-6;       // a contact that carries less, in body weights, carries nothing
 constexpr double kLargestStride = 8;   // factor on k between two solves
 constexpr int kMaxSolves = 60;
 
@@ -57,12 +58,12 @@ class FrictionSolver {
     ++result_.solves;
     stance_.load(problem_, -1.0, k, 0.0);
     ConeProgram& program = stance_.program();
-    if (options_.edges > 0) program.drop_cones();
     for (int c = 0; c < static_cast<int>(problem_.contacts.size()); ++c) {
       const Contact& contact = problem_.contacts[static_cast<std::size_t>(c)];
       for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p) {
         program.set_cone(p, 1.0);
-        program.add_row({p, 1, {1.0, 0.0, 0.0}, 0.0, kLargestForce});
+        program.add_row({p, 1, {1.0 / kLargestForce, 0.0, 0.0}, 0.0, 1.0});
+        // The pyramid lies inside the cone, which stays: it costs nothing and keeps the program well conditioned.
         for (int i = 0; i < options_.edges; ++i) {
           const double angle = 2.0 * kPi * (i + 0.5) / options_.edges;
           const double size = 1.0 / std::cos(kPi / options_.edges);
@@ -112,6 +113,8 @@ class FrictionSolver {
     const double inverse = 1.0 / k + (slope_ > 0.0 ? margin_ / (slope_ * k * k) : 0.0);
     double next = inverse > 0.0 ? 1.0 / inverse : kLargestFactor;
     next = std::clamp(next, k / kLargestStride, std::min(k * kLargestStride, kLargestFactor));
+    // What the last forces need is possible: the least that is known to be, tried once before bisecting.
+    if (next >= upper_ && upper_ < k * (1.0 - kRelative)) return upper_;
     if (next > upper_ || (next == k && slope_ <= 0.0)) next = std::sqrt(std::max(lower_, 1e-3 * upper_) * upper_);
     if (next <= lower_) next = std::isfinite(upper_) ? std::sqrt(lower_ * upper_) : lower_ * kLargestStride;
     return next;
@@ -123,7 +126,7 @@ class FrictionSolver {
     result_.factor = upper_ <= kZeroFactor ? 0.0 : upper_;
     if (status == Status::kInfeasible) result_.factor = std::numeric_limits<double>::infinity();
     if (!is_found) result_.forces.setZero(problem_.n_force());
-    const double least = kNoMargin * stance_.unit_N();
+    const double least = kNoLoad * stance_.unit_N();
     for (const Contact& contact : problem_.contacts) {
       double use = 0.0;
       for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p) {

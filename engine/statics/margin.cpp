@@ -26,7 +26,7 @@ void load_margin(const StaticsProblem& problem, bool is_capped, StanceProgram& s
         row.q = 1.0;
         program.add_row(row);
       }
-      if (is_capped) program.add_row({p, 1, {1.0, 0.0, 0.0}, 0.0, kLargestForce});
+      if (is_capped) program.add_row({p, 1, {1.0 / kLargestForce, 0.0, 0.0}, 0.0, 1.0});
     }
   }
 }

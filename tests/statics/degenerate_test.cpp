@@ -134,8 +134,8 @@ TEST(DegenerateStance, OpposingContactsMaySqueezeWithoutEnd) {
   StaticsProblem problem;
   problem.weight_N = 700.0;
   for (const double z : {-0.2, 0.2}) {
-    add_contact(problem, Vec3(-0.4, 0.1 * z, z), Vec3::UnitX(), 0.5);
-    add_contact(problem, Vec3(0.4, 0.1, z), -Vec3::UnitX(), 0.5);
+    add_contact(problem, Vec3(-0.4, 0.05, z), Vec3::UnitX(), 0.5);
+    add_contact(problem, Vec3(0.4, 0.05, z), -Vec3::UnitX(), 0.5);
   }
   problem.p_Wcm = Vec3(0.0, 0.05, 0.0);
   const Answers answers = solve_all(problem);

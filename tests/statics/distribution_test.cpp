@@ -97,7 +97,7 @@ TEST(Distribution, GivesTheSameForcesWarmAndCold) {
       ASSERT_EQ(a.status, b.status);
       if (a.status == Status::kSolved) {
         ASSERT_TRUE(is_near(a.forces, b.forces, 2e-5 * problem.weight_N, "N")) << i;
-        ASSERT_NEAR(a.cost, b.cost, 1e-8 * (1.0 + b.cost));
+        ASSERT_NEAR(a.cost, b.cost, 1e-7 * (1.0 + b.cost));
       }
     }
   }
@@ -169,16 +169,16 @@ TEST_P(DistributionGradient, FollowsFromTheDuals) {
     };
     const int row = i % problem.n_torque_rows;
     check([&](StaticsProblem& p, double h) { p.torque_offset[row] += h; }, 1e-2, d.torque_dual[row], "torque offset");
-    check([&](StaticsProblem& p, double h) { p.torque_map(row, 3) += h; }, 1e-5, d.torque_dual[row] * d.forces[3],
+    check([&](StaticsProblem& p, double h) { p.torque_map(row, 3) += h; }, 1e-4, d.torque_dual[row] * d.forces[3],
           "torque map");
     // (p - c) x f: moving c by e changes the moment by -e x sum f, moving point p by e x f_p.
     Vec3 sum = Vec3::Zero();
     for (int p = 0; p < problem.n_points(); ++p) sum += d.forces.segment<3>(3 * p);
     for (int axis = 0; axis < 3; ++axis) {
       const Vec3 e = Vec3::Unit(axis);
-      check([&](StaticsProblem& p, double h) { p.p_Wcm += h * e; }, 1e-5, -d.moment_dual.dot(e.cross(sum)),
+      check([&](StaticsProblem& p, double h) { p.p_Wcm += h * e; }, 1e-4, -d.moment_dual.dot(e.cross(sum)),
             "centre of mass");
-      check([&](StaticsProblem& p, double h) { p.points[2] += h * e; }, 1e-5,
+      check([&](StaticsProblem& p, double h) { p.points[2] += h * e; }, 1e-4,
             d.moment_dual.dot(e.cross(d.forces.segment<3>(6))), "contact point");
     }
     // The soft residual is relative to the weight as well.

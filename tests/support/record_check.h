@@ -78,14 +78,15 @@ class RecordCheck {
           "move '" + name + "', frame " + std::to_string(index++) + " (" + frame.at("phase").get<std::string>() + ")";
       check_frame(frame);
       all_held = all_held && frame.at("held").get<bool>();
-      if (frame.at("held").get<bool>() && frame.at("effort").is_number())
-        expect(move.at("effort_peak").get<double>() >= frame.at("effort").get<double>() - 1e-6,
-               "effort is above the move's effort_peak");
+      const Json& peak = move.at("effort_peak");  // null: some frame has no finite effort
+      if (frame.at("held").get<bool>() && frame.at("effort").is_number() && peak.is_number())
+        expect(peak.get<double>() >= frame.at("effort").get<double>() - 1e-6, "effort is above the move's effort_peak");
     }
     where_ = "move '" + name + "'";
     const bool is_static = move.at("verdict") == "static";
     expect(is_static == all_held,
            is_static ? "is static although a frame does not hold" : "is not static although all frames hold");
+    if (is_static) expect(move.at("effort_peak").is_number(), "is static without an effort_peak");
     expect(is_static == (move.at("cause") == "none"), "verdict and cause contradict each other");
   }
 
