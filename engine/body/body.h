@@ -16,6 +16,7 @@
 #include "engine/core/limb.h"
 
 #include <array>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -29,6 +30,8 @@ struct Capsule {
   Vec3 pB_B = Vec3::Zero();
   double radius_A = 0.0;  ///< m
   double radius_B = 0.0;
+  /// A hand or the front of a foot: counts only while its limb holds nothing (in contact it touches the wall).
+  std::optional<Limb> only_when_free;
 };
 
 /// A limit that couples the hinges of one ball-like joint (hip, shoulder): value(q) >= 0 inside; smooth.

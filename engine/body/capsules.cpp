@@ -16,13 +16,16 @@ constexpr LimbRadii kForearm = {0.025, 0.017};
 constexpr LimbRadii kThigh = {0.047, 0.034};
 constexpr LimbRadii kShank = {0.033, 0.022};
 constexpr double kHeelRadius = 0.020;
+// Half the thickness of a hand and of a foot's front (assumed), m.
+constexpr double kHandRadius_m = 0.018;
+constexpr double kForefootRadius_m = 0.025;
 // Depth of the trunk below the chest, of chest depth (assumed).
 constexpr double kAbdomenOnChestDepth = 0.88;
 constexpr double kPelvisOnChestDepth = 0.90;
 
 void add_capsule(Body& body, const std::string& name, const std::string& segment, const Vec3& pA, const Vec3& pB,
-                 double radius_A, double radius_B) {
-  body.capsules.push_back({name, body.tree.find_segment(segment), pA, pB, radius_A, radius_B});
+                 double radius_A, double radius_B, std::optional<Limb> only_when_free = std::nullopt) {
+  body.capsules.push_back({name, body.tree.find_segment(segment), pA, pB, radius_A, radius_B, only_when_free});
 }
 
 // A capsule across the body at a height in its segment: as broad and deep as given.
@@ -50,7 +53,6 @@ void add_capsules(Body& body, const Lengths& lengths) {
   const Vec3 head_center(0.0, 0.0, lengths.stature - lengths.cervicale_height - head_radius);
   add_capsule(body, "head", "head", head_center, head_center, head_radius, head_radius);
 
-  // Hands, and the front of the feet, touch the wall: no capsules there.
   const double limb = flesh * lengths.stature;
   for (const Side side : {Side::kLeft, Side::kRight}) {
     const auto add_limb = [&](const char* part, double length, const LimbRadii& radii) {
@@ -66,6 +68,16 @@ void add_capsules(Body& body, const Lengths& lengths) {
     const Vec3 heel(0.0, -kHeelBehindAnkle_of_foot * lengths.foot_length + heel_radius, heel_height);
     const Vec3 mid_foot(0.0, 0.15 * lengths.foot_length, heel_height);
     add_capsule(body, name_of(side, "heel"), name_of(side, "foot"), heel, mid_foot, heel_radius, heel_radius);
+
+    const bool is_left_side = side == Side::kLeft;
+    // A free hand is relaxed: it ends where the open hand's pads are.
+    const Vec3 fingertips = body.hand_stations[index_of(side)][static_cast<std::size_t>(Grip::kOpenHand)].p_BC;
+    add_capsule(body, name_of(side, "hand"), name_of(side, "hand"), Vec3::Zero(), fingertips, kHandRadius_m,
+                kHandRadius_m, is_left_side ? Limb::kLeftHand : Limb::kRightHand);
+    const double toe_tip = (1.0 - kHeelBehindAnkle_of_foot) * lengths.foot_length;
+    const Vec3 toes(0.0, toe_tip - kForefootRadius_m, kForefootRadius_m - lengths.ankle_height);
+    add_capsule(body, name_of(side, "toes"), name_of(side, "foot"), mid_foot, toes, heel_radius, kForefootRadius_m,
+                is_left_side ? Limb::kLeftFoot : Limb::kRightFoot);
   }
 }
 

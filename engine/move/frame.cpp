@@ -169,8 +169,8 @@ Frame make_frame(const Scene& scene, const StanceProblem& problem, const Problem
     frame.contacts.push_back(make_contact(scene, problem.limbs[i], places.places[i]));
   }
   // The torque rows of this very posture, for the limits.
-  posture::make_statics_problem(problem, answer.posture, workspace.search.posture.kinematics, workspace.limits,
-                                workspace.statics);
+  posture::make_statics_problem(problem, answer.posture, workspace.search.posture.kinematics, posture::PointModel::kAll,
+                                workspace.limits, workspace.statics);
   add_forces(problem, answer, frame);
   add_torques(problem, answer, workspace, frame);
   frame.residual_N = answer.distribution.residual_N;

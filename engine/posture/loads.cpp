@@ -41,7 +41,7 @@ void add_wrist_row(const LimbGoal& goal, const statics::Contact& contact, const 
 }  // namespace
 
 void make_statics_problem(const StanceProblem& problem, const body::Posture& posture,
-                          const body::Kinematics& kinematics, body::TorqueLimits& limits,
+                          const body::Kinematics& kinematics, PointModel point_model, body::TorqueLimits& limits,
                           statics::StaticsProblem& statics) {
   const body::Body& body = *problem.body;
   const int n_hinges = body.tree.n_hinges();
@@ -55,8 +55,12 @@ void make_statics_problem(const StanceProblem& problem, const body::Posture& pos
     contact.capacity = goal.capacity;
     contact.scale_N = goal.scale_N;
     contact.first_point = statics.n_points();
-    contact.n_points = static_cast<int>(goal.points.size());
-    for (const Vec3& p_WC : goal.points) statics.points.push_back(p_WC);
+    if (point_model == PointModel::kMiddle) {
+      statics.points.push_back(goal.p_WC);
+    } else {
+      for (const Vec3& p_WC : goal.points) statics.points.push_back(p_WC);
+    }
+    contact.n_points = statics.n_points() - contact.first_point;
     statics.contacts.push_back(contact);
   }
 

@@ -21,10 +21,14 @@ struct TorqueRow {
 };
 inline constexpr double kNoLimit_Nm = 1e6;  ///< the side of a wrist row that another row carries
 
+/// Where a limb's force may act. kMiddle halves the unknowns, and is what the search runs on: it leaves out only the
+/// little twist that a hand or foot resists.
+enum class PointModel { kAll, kMiddle };
+
 /// Fills `statics` (points, contacts, weight, torque rows at the posture's limits). Limbs that carry nothing are left
 /// out.
 void make_statics_problem(const StanceProblem& problem, const body::Posture& posture,
-                          const body::Kinematics& kinematics, body::TorqueLimits& limits,
+                          const body::Kinematics& kinematics, PointModel point_model, body::TorqueLimits& limits,
                           statics::StaticsProblem& statics);
 
 /// Which hinge a torque row belongs to.

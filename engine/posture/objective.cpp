@@ -55,7 +55,7 @@ double Comfort::add(const body::Posture& posture, body::DofVector& gradient) con
 
 double LoadObjective::calc_value(const StanceProblem& problem, const body::Posture& posture,
                                  const body::Kinematics& kinematics, body::DofVector& gradient) {
-  make_statics_problem(problem, posture, kinematics, limits_, statics_);
+  make_statics_problem(problem, posture, kinematics, point_model, limits_, statics_);
   statics::DistributionOptions options;
   options.equilibrium = statics::DistributionOptions::Equilibrium::kSoft;
   options.soft_weight = soft_weight;
@@ -68,7 +68,7 @@ double LoadObjective::calc_value(const StanceProblem& problem, const body::Postu
 
 double EffortObjective::calc_value(const StanceProblem& problem, const body::Posture& posture,
                                    const body::Kinematics& kinematics, body::DofVector& gradient) {
-  make_statics_problem(problem, posture, kinematics, limits_, statics_);
+  make_statics_problem(problem, posture, kinematics, PointModel::kAll, limits_, statics_);
   effort_ = statics::solve_effort(statics_, workspace_);
   if (effort_.status == statics::Status::kInfeasible) {
     gradient.setZero(problem.body->tree.n_dof());

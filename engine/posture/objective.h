@@ -3,6 +3,7 @@
 /// What a posture search minimises: a smooth function of the posture with its gradient.
 
 #include "engine/body/kinematics.h"
+#include "engine/posture/loads.h"
 #include "engine/posture/stance_problem.h"
 #include "engine/statics/distribution.h"
 #include "engine/statics/effort.h"
@@ -40,6 +41,7 @@ class LoadObjective final : public Objective {
                     body::DofVector& gradient) override;
 
   Comfort comfort;
+  PointModel point_model = PointModel::kAll;
   double soft_weight = 1e4;
   [[nodiscard]] const statics::Distribution& last() const { return distribution_; }
   /// Forgets the last force solve, so that the next answers do not depend on what was asked before.

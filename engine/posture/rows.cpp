@@ -53,6 +53,13 @@ int sample_count(const Capsule& capsule) {
   return 2 + static_cast<int>((capsule.pB_B - capsule.pA_B).norm() / kSampleSpacing_m);
 }
 
+/// Capsules of hands and forefeet count only while their limb holds nothing.
+bool counts(const StanceProblem& problem, const Capsule& capsule) {
+  if (!capsule.only_when_free) return true;
+  return std::none_of(problem.limbs.begin(), problem.limbs.end(),
+                      [&](const LimbGoal& goal) { return goal.limb == *capsule.only_when_free; });
+}
+
 struct CapsuleSample {
   Vec3 p_WQ;
   double radius;
@@ -119,6 +126,7 @@ void add_clearance(const StanceProblem& problem, const Kinematics& kinematics, R
   const body::Body& body = *problem.body;
   for (std::size_t i = 0; i < body.capsules.size(); ++i) {
     const Capsule& capsule = body.capsules[i];
+    if (!counts(problem, capsule)) continue;
     const int count = sample_count(capsule);
     for (int k = 0; k < count; ++k) {
       const CapsuleSample sample = find_sample(kinematics, capsule, k, count);
@@ -152,6 +160,7 @@ double calc_obstruction(const StanceProblem& problem, const Kinematics& kinemati
   Eigen::Matrix<double, 1, body::kMaxDof> row;
   double value = 0.0;
   for (const Capsule& capsule : body.capsules) {
+    if (!counts(problem, capsule)) continue;
     const int count = sample_count(capsule);
     for (int k = 0; k < count; ++k) {
       const CapsuleSample sample = find_sample(kinematics, capsule, k, count);
@@ -194,6 +203,7 @@ Violation find_violation(const StanceProblem& problem, const body::Posture& post
   violation.clearance_m = std::numeric_limits<double>::infinity();
   if (options.clearance && problem.wall != nullptr) {
     for (std::size_t i = 0; i < body.capsules.size(); ++i) {
+      if (!counts(problem, body.capsules[i])) continue;
       const int count = sample_count(body.capsules[i]);
       for (int k = 0; k < count; ++k) {
         const CapsuleSample sample = find_sample(kinematics, body.capsules[i], k, count);

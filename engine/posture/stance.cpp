@@ -45,6 +45,7 @@ class StanceSolver {
     ws_.load.comfort.rest = ws_.rest;
     ws_.load.soft_weight = kSearchWeight;
     ws_.load.reset();
+    ws_.load.point_model = search_points();
     ws_.effort_objective.comfort.weight = 0.1 * params.comfort_weight;
     ws_.effort_objective.comfort.rest = ws_.rest;
   }
@@ -91,6 +92,13 @@ class StanceSolver {
   void ease_and_lower(body::Posture& posture, StanceAnswer& answer) {
     improve(posture, answer);
     if (!answer.is_held()) lower_effort(posture, trial_.effort.status, answer);
+  }
+
+  /// Two limbs alone cannot resist a moment about the line between them but by the width of hand and foot.
+  [[nodiscard]] PointModel search_points() const {
+    const auto n_loaded = std::count_if(problem_.limbs.begin(), problem_.limbs.end(),
+                                        [](const LimbGoal& goal) { return goal.is_loaded; });
+    return n_loaded >= 3 ? PointModel::kMiddle : PointModel::kAll;
   }
 
   bool try_warm(const body::Posture& warm, StanceAnswer& answer) {
@@ -147,8 +155,10 @@ class StanceSolver {
     if (params_.max_polish == 0) return;
     if (status == statics::Status::kInfeasible) {
       ws_.load.soft_weight = kStiffWeight;
+      ws_.load.point_model = PointModel::kAll;
       improve(posture, answer);
       ws_.load.soft_weight = kSearchWeight;
+      ws_.load.point_model = search_points();
       if (trial_.effort.status == statics::Status::kInfeasible || answer.is_held()) return;
     }
     SearchParams search = search_params(params_, params_.rows);
@@ -220,7 +230,7 @@ StanceAnswer solve_stance(const StanceProblem& problem, const StanceParams& para
 
 void solve_answers(const StanceProblem& problem, StanceWorkspace& ws, StanceAnswer& answer) {
   body::update_kinematics(problem.body->tree, answer.posture, ws.search.posture.kinematics);
-  make_statics_problem(problem, answer.posture, ws.search.posture.kinematics, ws.limits, ws.statics);
+  make_statics_problem(problem, answer.posture, ws.search.posture.kinematics, PointModel::kAll, ws.limits, ws.statics);
   answer.effort = statics::solve_effort(ws.statics, ws.effort);
   answer.friction = statics::solve_needed_friction(ws.statics, {}, ws.friction);
   statics::DistributionOptions options;

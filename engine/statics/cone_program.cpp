@@ -18,7 +18,7 @@ constexpr double kCertificate = 1e-8;  // residual of a proof against its streng
 // Rows heavier than this (against the 1 of the cones) stand beside the equations.
 constexpr double kHard = 1e8;
 constexpr double kRounding = 1e-14;    // pivots below this share of their diagonal are rounding
-constexpr double kRefine = 1e-13;      // equation errors worth a refinement
+constexpr double kRefine = 1e-11;      // equation errors worth a refinement
 constexpr double kLeastStep = 1e-8;    // shorter steps are rounding
 constexpr double kToBoundary = 0.99;   // share of the way to the boundary
 constexpr double kDependent = 1e-9;    // an equation this close to the others' span is one of them

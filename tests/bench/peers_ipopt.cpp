@@ -61,8 +61,7 @@ class MarginProgram final : public Ipopt::TNLP {
   [[nodiscard]] int n() const { return n_x_ + kForces + 1; }
   [[nodiscard]] static int m() { return kContactRows + kBalanceRows + kLimbCount * (kFaces + 1); }
 
-  bool get_nlp_info(Index& n_out, Index& m_out, Index& nnz_jac, Index& nnz_hessian,
-                    IndexStyleEnum& style) override {
+  bool get_nlp_info(Index& n_out, Index& m_out, Index& nnz_jac, Index& nnz_hessian, IndexStyleEnum& style) override {
     n_out = n();
     m_out = m();
     nnz_jac = static_cast<Index>(entries_.size());

@@ -53,5 +53,6 @@ int main(int argc, char** argv) {
                          {"P4, posture with forces", "P4/engine", "P4/ipopt", 10.0, 0.0},
                          {"whole stance, cold", "stance/cold", "", 0.0, 3e-3},
                          {"whole stance, warm", "stance/warm", "", 0.0, 5e-4}});
+  print_optimum(outcomes, "P4/engine", "P4/ipopt", 0.01);
   return 0;
 }

@@ -30,8 +30,7 @@ std::unique_ptr<ContactSet> make_cold_set(double range, std::uint64_t seed, int 
   set->body = tests::make_reference_body();
   RandomStream random(seed);
   for (int i = 0; i < n; ++i) {
-    set->problems.push_back(
-        tests::make_reference_problem(set->body, tests::draw_reference_targets(random, range)));
+    set->problems.push_back(tests::make_reference_problem(set->body, tests::draw_reference_targets(random, range)));
     set->starts.push_back(tests::make_reference_start(set->body.tree));
   }
   return set;
@@ -61,8 +60,7 @@ std::unique_ptr<ContactSet> make_tracking_set(std::uint64_t seed, int n) {
 bool is_solved(const StanceProblem& problem, const Posture& posture) {
   body::Kinematics kinematics;
   body::update_kinematics(problem.body->tree, posture, kinematics);
-  const posture::Violation violation =
-      posture::find_violation(problem, posture, kinematics, posture::RowOptions{});
+  const posture::Violation violation = posture::find_violation(problem, posture, kinematics, posture::RowOptions{});
   return violation.contact_m < kSolved_m && violation.hinge < 1e-6;
 }
 
@@ -114,7 +112,8 @@ Outcome measure_ceres(const ContactSet& set, CeresSolver solver) {
   return outcome;
 }
 
-void add_set(const std::string& name, const std::function<std::unique_ptr<ContactSet>()>& make, std::vector<Run>& runs) {
+void add_set(const std::string& name, const std::function<std::unique_ptr<ContactSet>()>& make,
+             std::vector<Run>& runs) {
   // Made at the first use, shared by the solvers of this set.
   auto set = std::make_shared<std::unique_ptr<ContactSet>>();
   const auto get = [set, make]() -> const ContactSet& {
@@ -129,9 +128,12 @@ void add_set(const std::string& name, const std::function<std::unique_ptr<Contac
 }  // namespace
 
 void add_contact_runs(std::vector<Run>& runs) {
-  add_set("K4", [] { return make_cold_set(0.15, 4, 1000); }, runs);
-  add_set("K4H", [] { return make_cold_set(0.40, 5, 1000); }, runs);
-  add_set("K4track", [] { return make_tracking_set(4, 1000); }, runs);
+  add_set(
+      "K4", [] { return make_cold_set(0.15, 4, 1000); }, runs);
+  add_set(
+      "K4H", [] { return make_cold_set(0.40, 5, 1000); }, runs);
+  add_set(
+      "K4track", [] { return make_tracking_set(4, 1000); }, runs);
 }
 
 }  // namespace steepwright::bench

@@ -2,6 +2,8 @@
 /// neighbouring stance (one hand's hold moved by 20 mm). Holds, grips and capacities are the engine's own.
 
 #include "engine/body/body.h"
+#include "engine/core/random.h"
+#include "engine/core/units.h"
 #include "engine/move/goals.h"
 #include "engine/posture/stance.h"
 #include "tests/bench/posture_sets.h"
@@ -10,9 +12,6 @@
 #include <array>
 #include <cmath>
 #include <memory>
-
-#include "engine/core/random.h"
-#include "engine/core/units.h"
 
 namespace steepwright::bench {
 
@@ -122,9 +121,9 @@ std::unique_ptr<StanceSet> make_stance_set() {
   for (int i = 0; i < kStanceCount; ++i) {
     set->cases.push_back(make_stance_case(random));
     set->workspaces.push_back(std::make_unique<posture::StanceWorkspace>(set->cases.back()->body));
-    set->warm.push_back(posture::solve_stance(set->cases.back()->problem, posture::StanceParams{}, nullptr,
-                                              *set->workspaces.back())
-                            .posture);
+    set->warm.push_back(
+        posture::solve_stance(set->cases.back()->problem, posture::StanceParams{}, nullptr, *set->workspaces.back())
+            .posture);
   }
   return set;
 }
@@ -140,9 +139,8 @@ Outcome measure_stances(StanceSet& set, bool is_warm, bool held_only) {
       [&](int i) {
         const auto k = static_cast<std::size_t>(i);
         const std::size_t before = tests::allocation_count();
-        const StanceAnswer answer =
-            posture::solve_stance(is_warm ? set.at(i).neighbour : set.at(i).problem, params,
-                                  is_warm ? &set.warm[k] : nullptr, *set.workspaces[k]);
+        const StanceAnswer answer = posture::solve_stance(is_warm ? set.at(i).neighbour : set.at(i).problem, params,
+                                                          is_warm ? &set.warm[k] : nullptr, *set.workspaces[k]);
         outcome.n_allocations += static_cast<long>(tests::allocation_count() - before);
         is_held[k] = answer.is_held() ? 1 : 0;
         has_posture[k] = answer.has_posture ? 1 : 0;

@@ -43,8 +43,8 @@ std::vector<double> time_instances(int n, int repeats, const std::function<void(
 }
 
 void print_table(const Outcomes& outcomes, const std::vector<TableRow>& rows) {
-  fmt::print("\n{:<34} {:>10} {:>10} {:>10} {:>7} {:>11} {:>11}  {:<9} {}\n", "problem", "engine", "p95", "peer", "ratio",
-             "solved", "peer solved", "target", "reached");
+  fmt::print("\n{:<34} {:>10} {:>10} {:>10} {:>7} {:>11} {:>11}  {:<9} {}\n", "problem", "engine", "p95", "peer",
+             "ratio", "solved", "peer solved", "target", "reached");
   for (const TableRow& row : rows) {
     const auto engine = outcomes.find(row.engine);
     if (engine == outcomes.end()) continue;
@@ -71,8 +71,28 @@ void print_table(const Outcomes& outcomes, const std::vector<TableRow>& rows) {
       reached = ours.median_s() <= row.most_s ? "yes" : "NO";
     }
     fmt::print("{:<34} {:>10} {:>10} {:>10} {:>7} {:>11} {:>11}  {:<9} {}\n", row.problem, time_text(ours.median_s()),
-               time_text(ours.quantile_s(0.95)), peer_time, ratio_text, solved_text(ours), peer_solved, target, reached);
+               time_text(ours.quantile_s(0.95)), peer_time, ratio_text, solved_text(ours), peer_solved, target,
+               reached);
   }
+}
+
+void print_optimum(const Outcomes& outcomes, const std::string& engine, const std::string& peer, double allowed_share) {
+  const auto ours = outcomes.find(engine);
+  const auto theirs = outcomes.find(peer);
+  if (ours == outcomes.end() || theirs == outcomes.end()) return;
+  int n_below = 0;
+  int n_above = 0;
+  for (std::size_t i = 0; i < ours->second.values.size(); ++i) {
+    const double difference = ours->second.values[i] - theirs->second.values[i];
+    n_below += difference < -1e-3 ? 1 : 0;
+    n_above += difference > 1e-3 ? 1 : 0;
+  }
+  const double share = ours->second.mean_value / theirs->second.mean_value - 1.0;
+  fmt::print(
+      "{} mean optimum {:.6f}, {} {:.6f}: {:+.2f} %, allowed -{:g} %: {}; below by more than 0.001 on {}, above on "
+      "{}\n",
+      engine, ours->second.mean_value, peer, theirs->second.mean_value, 100.0 * share, 100.0 * allowed_share,
+      share >= -allowed_share ? "reached" : "NOT reached", n_below, n_above);
 }
 
 }  // namespace steepwright::bench

@@ -2,9 +2,9 @@
 
 /// Matchers that compare vectors as a whole and print both sides, the unit and the worst entry.
 
+#include <Eigen/Core>
 #include <gtest/gtest.h>
 
-#include <Eigen/Core>
 #include <sstream>
 #include <string>
 
@@ -26,7 +26,9 @@ template <typename A, typename B>
   if (difference.allFinite() && worst <= tolerance) return testing::AssertionSuccess();
   std::ostringstream text;
   text << "differ by " << worst << " " << unit << " at (" << row << ", " << column << "), allowed " << tolerance
-       << "\nactual:\n" << actual << "\nexpected:\n" << expected;
+       << "\nactual:\n"
+       << actual << "\nexpected:\n"
+       << expected;
   return testing::AssertionFailure() << text.str();
 }
 
