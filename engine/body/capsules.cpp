@@ -74,8 +74,8 @@ void add_capsules(Body& body, const Lengths& lengths) {
     const Vec3 fingertips = body.hand_stations[index_of(side)][static_cast<std::size_t>(Grip::kOpenHand)].p_BC;
     add_capsule(body, name_of(side, "hand"), name_of(side, "hand"), Vec3::Zero(), fingertips, kHandRadius_m,
                 kHandRadius_m, is_left_side ? Limb::kLeftHand : Limb::kRightHand);
-    const double toe_tip = (1.0 - kHeelBehindAnkle_of_foot) * lengths.foot_length;
-    const Vec3 toes(0.0, toe_tip - kForefootRadius_m, kForefootRadius_m - lengths.ankle_height);
+    // The toes' flesh ends just over the contact point of the shoe.
+    const Vec3 toes = body.foot_stations[index_of(side)].p_BC + Vec3(0.0, -kForefootRadius_m, kForefootRadius_m);
     add_capsule(body, name_of(side, "toes"), name_of(side, "foot"), mid_foot, toes, heel_radius, kForefootRadius_m,
                 is_left_side ? Limb::kLeftFoot : Limb::kRightFoot);
   }

@@ -123,24 +123,30 @@ void name_effort_limit(const StanceProblem& problem, const StanceAnswer& answer,
   if (!frame.is_held) frame.cause = Cause::kStrength;
 }
 
-/// Names the contact that asks for most friction compared with what it has.
+/// Names the contact that asks for most friction compared with what it has: at the smallest factor several tie, so the
+/// one that carries most among them.
 void name_slip(const StanceProblem& problem, const StanceAnswer& answer, Frame& frame) {
   frame.cause = Cause::kSlip;
-  double worst = -1.0;
+  frame.limit = "no friction would balance the body here";
+  if (!std::isfinite(answer.friction.factor)) return;
+  constexpr double kTie = 0.99;
+  double largest_N = -1.0;
   std::size_t loaded = 0;
+  Eigen::Index column = 0;
   for (const LimbGoal& goal : problem.limbs) {
     if (!goal.is_loaded) continue;
-    const double needed = answer.friction.mu_used[loaded++];
-    if (!std::isfinite(answer.friction.factor) || goal.capacity.mu <= 0.0) continue;
-    if (needed / goal.capacity.mu > worst) {
-      worst = needed / goal.capacity.mu;
-      frame.limit = std::string(long_name(goal.limb)) + " slips";
-      frame.limit_limb = goal.limb;
-      frame.limit_mu_needed = needed;
-      frame.limit_mu_given = goal.capacity.mu;
+    Vec3 f_C_W = Vec3::Zero();
+    for (std::size_t p = 0; p < goal.points.size(); ++p, column += 3) {
+      f_C_W += answer.friction.forces.segment<3>(column);
     }
+    const double needed = answer.friction.mu_used[loaded++];
+    if (needed < kTie * answer.friction.factor * goal.capacity.mu || f_C_W.norm() <= largest_N) continue;
+    largest_N = f_C_W.norm();
+    frame.limit = std::string(long_name(goal.limb)) + " slips";
+    frame.limit_limb = goal.limb;
+    frame.limit_mu_needed = needed;
+    frame.limit_mu_given = goal.capacity.mu;
   }
-  if (worst < 0.0) frame.limit = "no friction would balance the body here";
 }
 
 }  // namespace

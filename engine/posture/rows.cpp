@@ -94,6 +94,52 @@ void add_contacts(const StanceProblem& problem, const Kinematics& kinematics, co
   }
 }
 
+/// Horizontal directions in which the centre of mass is not free, for one or two loaded limbs.
+struct PlumbPlanes {
+  Vec3 p_W = Vec3::Zero();
+  std::array<Vec3, 2> normals;
+  int n = 0;
+};
+
+PlumbPlanes find_plumb_planes(const StanceProblem& problem) {
+  PlumbPlanes planes;
+  std::array<Vec3, 2> places;
+  std::size_t n_loaded = 0;
+  for (const LimbGoal& goal : problem.limbs) {
+    if (!goal.is_loaded) continue;
+    if (n_loaded == 2) return planes;
+    places[n_loaded++] = goal.p_WC;
+  }
+  if (n_loaded == 0) return planes;
+  planes.p_W = n_loaded == 2 ? Vec3(0.5 * (places[0] + places[1])) : places[0];
+  Vec3 along = n_loaded == 2 ? Vec3(places[1] - places[0]) : Vec3::Zero();
+  along.z() = 0.0;
+  // Limbs one above the other give a line, not a plane.
+  constexpr double kAbove_m = 0.02;
+  if (along.norm() > kAbove_m) {
+    planes.normals[0] = along.cross(Vec3::UnitZ()).normalized();
+    planes.n = 1;
+  } else {
+    planes.normals = {Vec3::UnitX(), Vec3::UnitY()};
+    planes.n = 2;
+  }
+  return planes;
+}
+
+void add_plumb(const StanceProblem& problem, const Kinematics& kinematics, Rows& rows) {
+  const PlumbPlanes planes = find_plumb_planes(problem);
+  if (planes.n == 0) return;
+  const body::Tree& tree = problem.body->tree;
+  body::Jacobian3 J_cm;
+  body::calc_com_jacobian(tree, kinematics, J_cm);
+  for (int i = 0; i < planes.n; ++i) {
+    const Vec3& normal = planes.normals[static_cast<std::size_t>(i)];
+    double* row = new_row(rows, tree.n_dof(), normal.dot(kinematics.p_Wcm - planes.p_W), {RowTag::Kind::kPlumb, i});
+    Eigen::Map<Eigen::RowVectorXd>(row, tree.n_dof()) = normal.transpose() * J_cm;
+    ++rows.n_equality;
+  }
+}
+
 void add_directions(const StanceProblem& problem, const Kinematics& kinematics, Rows& rows) {
   const body::Tree& tree = problem.body->tree;
   for (std::size_t i = 0; i < problem.limbs.size(); ++i) {
@@ -148,6 +194,7 @@ void calc_rows(const StanceProblem& problem, const body::Posture& posture, const
   rows.n_equality = 0;
   rows.n_one_sided = 0;
   add_contacts(problem, kinematics, options, rows);
+  if (options.plumb) add_plumb(problem, kinematics, rows);
   if (options.directions) add_directions(problem, kinematics, rows);
   if (options.coupled_limits) add_coupled_limits(problem, posture, rows);
   if (options.clearance && problem.wall != nullptr) add_clearance(problem, kinematics, rows);

@@ -8,7 +8,7 @@
 
 namespace steepwright::posture {
 
-inline constexpr int kMaxEqualityRows = 12;
+inline constexpr int kMaxEqualityRows = 14;  ///< four contacts and two of balance
 inline constexpr int kMaxOneSidedRows = 48;
 inline constexpr int kMaxRows = kMaxEqualityRows + kMaxOneSidedRows;
 
@@ -16,7 +16,7 @@ using RowMatrix = Eigen::Matrix<double, Eigen::Dynamic, body::kMaxDof, Eigen::Ro
 
 /// What a row stands for, so that a failure can be named.
 struct RowTag {
-  enum class Kind { kContact, kDirection, kCoupledLimit, kClearance };
+  enum class Kind { kContact, kPlumb, kDirection, kCoupledLimit, kClearance };
   Kind kind = Kind::kContact;
   int index = 0;  ///< limb of the problem, coupled limit, capsule
 };
@@ -37,6 +37,9 @@ struct RowOptions {
   bool directions = true;
   bool coupled_limits = true;
   bool clearance = true;
+  /// Centre of mass in the vertical plane through the two loaded limbs (over the one): what balance asks where so few
+  /// contacts resist no moment about the line between them.
+  bool plumb = false;
   int without_limb = -1;  ///< index into problem.limbs whose contact is not asked (its directions are)
 };
 

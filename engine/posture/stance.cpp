@@ -3,6 +3,8 @@
 #include "engine/posture/loads.h"
 
 #include <algorithm>
+#include <cmath>
+#include <limits>
 
 namespace steepwright::posture {
 
@@ -14,9 +16,9 @@ constexpr double kSearchWeight = 1e4;
 constexpr double kStiffWeight = 1e6;
 
 /// Tolerances of the inner steps are loose, those of the answer tight.
-ContactParams final_contacts(const StanceParams& params) {
+ContactParams final_contacts(const StanceParams& params, const RowOptions& rows) {
   ContactParams contacts = params.search.contacts;
-  contacts.rows = params.rows;
+  contacts.rows = rows;
   contacts.contact_tolerance = 1e-7;
   contacts.max_iterations = 30;
   return contacts;
@@ -40,7 +42,7 @@ ContactParams start_contacts(const StanceParams& params, const RowOptions& rows)
 class StanceSolver {
  public:
   StanceSolver(const StanceProblem& problem, const StanceParams& params, StanceWorkspace& ws)
-      : problem_(problem), params_(params), ws_(ws), random_(params.seed) {
+      : problem_(problem), params_(params), ws_(ws), random_(params.seed), rows_(params.rows) {
     ws_.load.comfort.weight = params.comfort_weight;
     ws_.load.comfort.rest = ws_.rest;
     ws_.load.soft_weight = kSearchWeight;
@@ -143,25 +145,37 @@ class StanceSolver {
 
   /// Eases a posture that meets the contacts and keeps it when it is better than the answer so far.
   void improve(body::Posture& posture, StanceAnswer& answer) {
-    const SearchResult found =
-        search_posture(problem_, search_params(params_, params_.rows), ws_.load, posture, ws_.search);
+    const SearchResult found = search_posture(problem_, search_params(params_, rows_), ws_.load, posture, ws_.search);
     answer.evaluations += found.evaluations;
     keep_if_better(posture, answer);
   }
 
-  /// From a posture that is eased but not held: first balance (a stiffer penalty on what is missing), then the effort
-  /// itself.
+  /// From a posture that is eased but not held: first balance, then the effort itself.
   void lower_effort(body::Posture posture, statics::Status status, StanceAnswer& answer) {
     if (params_.max_polish == 0) return;
     if (status == statics::Status::kInfeasible) {
-      ws_.load.soft_weight = kStiffWeight;
-      ws_.load.point_model = PointModel::kAll;
-      improve(posture, answer);
-      ws_.load.soft_weight = kSearchWeight;
-      ws_.load.point_model = search_points();
-      if (trial_.effort.status == statics::Status::kInfeasible || answer.is_held()) return;
+      rows_.plumb = true;  // where one or two limbs carry the body, balance is a matter of place
+      find_balance(posture, answer);
+      if (trial_.effort.status != statics::Status::kInfeasible && !answer.is_held()) polish(posture, answer);
+      rows_.plumb = false;
+    } else {
+      polish(posture, answer);
     }
-    SearchParams search = search_params(params_, params_.rows);
+  }
+
+  /// A stiffer penalty on what is missing.
+  void find_balance(body::Posture& posture, StanceAnswer& answer) {
+    const ContactParams contacts = start_contacts(params_, rows_);
+    if (solve_contacts(problem_, contacts, posture, ws_.search.posture).status != ContactStatus::kMet) return;
+    ws_.load.soft_weight = kStiffWeight;
+    ws_.load.point_model = PointModel::kAll;
+    improve(posture, answer);
+    ws_.load.soft_weight = kSearchWeight;
+    ws_.load.point_model = search_points();
+  }
+
+  void polish(body::Posture& posture, StanceAnswer& answer) {
+    SearchParams search = search_params(params_, rows_);
     search.max_iterations = params_.max_polish;
     search.first_turn = 0.05;
     search.relative_tolerance = 1e-3;
@@ -173,7 +187,8 @@ class StanceSolver {
   void keep_if_better(const body::Posture& posture, StanceAnswer& answer) {
     StanceAnswer& trial = trial_;
     trial.posture = posture;
-    const ContactResult met = solve_contacts(problem_, final_contacts(params_), trial.posture, ws_.search.posture);
+    const ContactResult met =
+        solve_contacts(problem_, final_contacts(params_, rows_), trial.posture, ws_.search.posture);
     trial.violation = find_violation(problem_, trial.posture, ws_.search.posture.kinematics, params_.rows);
     trial.has_posture = met.status == ContactStatus::kMet || is_accepted(trial.violation);
     solve_answers(problem_, ws_, trial);
@@ -213,6 +228,7 @@ class StanceSolver {
   const StanceParams& params_;
   StanceWorkspace& ws_;
   RandomStream random_;
+  RowOptions rows_;  ///< in force now
   int n_candidates_ = 0;
   StanceAnswer trial_;
   body::DofVector gradient_;
@@ -228,10 +244,49 @@ StanceAnswer solve_stance(const StanceProblem& problem, const StanceParams& para
   return StanceSolver(problem, params, workspace).solve(warm);
 }
 
+namespace {
+
+/// Contacts in one line (two hands on a bar, feet free) resist no moment about it: balance then asks for a centre of
+/// mass exactly plumb, which no posture found numerically has. So near, it counts as plumb: 0.2 mm, 0.15 Nm for 75 kg.
+constexpr double kPlumb = 2e-4;
+
+/// Moves the centre of mass of `statics` by what balance misses, when that is no more than kPlumb. True when it did.
+bool set_plumb(StanceWorkspace& ws) {
+  statics::DistributionOptions options;
+  options.equilibrium = statics::DistributionOptions::Equilibrium::kSoft;
+  options.soft_weight = 1e8;
+  ws.distribution.reset();
+  const statics::Distribution least = statics::solve_distribution(ws.statics, options, ws.distribution);
+  Vec3 force_W = Vec3::Zero();
+  Vec3 moment_W = Vec3::Zero();
+  for (int p = 0; p < ws.statics.n_points(); ++p) {
+    const Vec3 f_C_W = least.forces.segment<3>(3 * p);
+    force_W += f_C_W;
+    moment_W += (ws.statics.points[static_cast<std::size_t>(p)] - ws.statics.p_Wcm).cross(f_C_W);
+  }
+  const double weight_N = ws.statics.weight_N;
+  if ((force_W - weight_N * Vec3::UnitZ()).norm() > 1e-3 * weight_N) return false;
+  // shift x (m g z) = moment
+  // About the contacts themselves, so that the little force that is missing does not count with its arm to the centre
+  // of mass.
+  Vec3 p_Wmiddle = Vec3::Zero();
+  for (const Vec3& p_WC : ws.statics.points) p_Wmiddle += p_WC / ws.statics.n_points();
+  moment_W -= (p_Wmiddle - ws.statics.p_Wcm).cross(force_W - weight_N * Vec3::UnitZ());
+  const Vec3 shift(-moment_W.y() / weight_N, moment_W.x() / weight_N, 0.0);
+  if (shift.norm() > kPlumb || std::abs(moment_W.z()) > kPlumb * weight_N) return false;
+  ws.statics.p_Wcm += shift;
+  return true;
+}
+
+}  // namespace
+
 void solve_answers(const StanceProblem& problem, StanceWorkspace& ws, StanceAnswer& answer) {
   body::update_kinematics(problem.body->tree, answer.posture, ws.search.posture.kinematics);
   make_statics_problem(problem, answer.posture, ws.search.posture.kinematics, PointModel::kAll, ws.limits, ws.statics);
   answer.effort = statics::solve_effort(ws.statics, ws.effort);
+  if (answer.effort.status == statics::Status::kInfeasible && set_plumb(ws)) {
+    answer.effort = statics::solve_effort(ws.statics, ws.effort);
+  }
   answer.friction = statics::solve_needed_friction(ws.statics, {}, ws.friction);
   statics::DistributionOptions options;
   if (answer.effort.status == statics::Status::kInfeasible) {
@@ -251,8 +306,9 @@ NearestReach solve_nearest_reach(const StanceProblem& problem, int limb, const S
   rows.without_limb = limb;
   ReachObjective objective(limb);
   SearchParams search = search_params(params, rows);
-  search.max_iterations = 60;
-  search.relative_tolerance = 1e-4;
+  search.max_iterations = 150;
+  search.relative_tolerance = 1e-5;
+  search.patience = 4;
   search.first_turn = 0.2;
   const ContactParams contacts = start_contacts(params, rows);
 
@@ -279,20 +335,30 @@ Obstruction solve_least_obstruction(const StanceProblem& problem, const StancePa
   rows.clearance = false;
   ObstructionObjective objective;
   SearchParams search = search_params(params, rows);
-  search.max_iterations = 60;
+  search.max_iterations = 80;
   search.relative_tolerance = 1e-3;
-  Obstruction obstruction;
-  obstruction.posture = start;
-  search_posture(problem, search, objective, obstruction.posture, ws.search);
-
-  body::update_kinematics(problem.body->tree, obstruction.posture, ws.search.posture.kinematics);
-  const Violation violation = find_violation(problem, obstruction.posture, ws.search.posture.kinematics, RowOptions{});
-  obstruction.clearance_m = violation.clearance_m;
-  if (violation.clearance_capsule >= 0) {
-    obstruction.capsule = problem.body->capsules[static_cast<std::size_t>(violation.clearance_capsule)].name;
-    obstruction.obstacle = wall::find_nearest(*problem.wall, violation.clearance_p_WQ);
+  search.patience = 4;
+  const ContactParams contacts = start_contacts(params, rows);
+  Obstruction least;
+  least.clearance_m = -std::numeric_limits<double>::infinity();
+  Violation violation;
+  RandomStream random(params.seed);
+  for (int i = -1; i < kDeliberateStarts; ++i) {
+    body::Posture posture = i < 0 ? start : find_start(problem, ws.hinges, i, random);
+    if (solve_contacts(problem, contacts, posture, ws.search.posture).status != ContactStatus::kMet) continue;
+    search_posture(problem, search, objective, posture, ws.search);
+    body::update_kinematics(problem.body->tree, posture, ws.search.posture.kinematics);
+    const Violation found = find_violation(problem, posture, ws.search.posture.kinematics, RowOptions{});
+    if (found.clearance_m <= least.clearance_m) continue;
+    least.posture = posture;
+    least.clearance_m = found.clearance_m;
+    violation = found;
   }
-  return obstruction;
+  if (violation.clearance_capsule >= 0) {
+    least.capsule = problem.body->capsules[static_cast<std::size_t>(violation.clearance_capsule)].name;
+    least.obstacle = wall::find_nearest(*problem.wall, violation.clearance_p_WQ);
+  }
+  return least;
 }
 
 }  // namespace steepwright::posture

@@ -34,27 +34,27 @@ void DualActiveSet::add_rank_one(double weight, RowView a) {
 
 bool DualActiveSet::factorise() {
   q_ = n_equalities_ = n_drops_ = 0;
-  // Cholesky by rows; the inverse diagonal is kept in x_.
+  // Row elimination of [H | I], H's upper triangle: leaves [L^T | L^-1] = [. | J^T]. All inner loops run along rows.
   for (int i = 0; i < n_; ++i) {
-    double* Li = &L_[at(i * kStride)];
-    const double* Hi = &H_[at(i * kStride)];
-    for (int j = 0; j < i; ++j) {
-      const double* Lj = &L_[at(j * kStride)];
-      Li[j] = (Hi[j] - dot(Li, Lj, j)) * x_[at(j)];
-    }
-    const double pivot = Hi[i] - dot(Li, Li, i);
-    if (!(pivot > 0.0)) return false;
-    Li[i] = std::sqrt(pivot);
-    x_[at(i)] = 1.0 / Li[i];
+    double* row = &L_[at(i * kStride)];
+    for (int k = i; k < n_; ++k) row[k] = H_[at(k * kStride + i)];
+    double* inverse = &Jt_[at(i * kStride)];
+    std::fill_n(inverse, n_, 0.0);
+    inverse[i] = 1.0;
   }
-  // J^T = L^-1 by forward substitution on the unit rows.
-  for (int i = 0; i < n_; ++i) {
-    double* row = &Jt_[at(i * kStride)];
-    const double* Li = &L_[at(i * kStride)];
-    std::fill_n(row, n_, 0.0);
-    for (int k = 0; k < i; ++k) add_scaled(-Li[k], &Jt_[at(k * kStride)], row, k + 1);
-    for (int k = 0; k < i; ++k) row[k] *= x_[at(i)];
-    row[i] = x_[at(i)];
+  for (int j = 0; j < n_; ++j) {
+    double* __restrict pivot_row = &L_[at(j * kStride)];
+    double* __restrict pivot_inverse = &Jt_[at(j * kStride)];
+    if (!(pivot_row[j] > 0.0)) return false;
+    const double scale = 1.0 / std::sqrt(pivot_row[j]);
+    for (int k = j; k < n_; ++k) pivot_row[k] *= scale;
+    for (int k = 0; k <= j; ++k) pivot_inverse[k] *= scale;
+    for (int i = j + 1; i < n_; ++i) {
+      const double factor = pivot_row[i];
+      if (factor == 0.0) continue;
+      add_scaled(-factor, pivot_row + i, &L_[at(i * kStride + i)], n_ - i);
+      add_scaled(-factor, pivot_inverse, &Jt_[at(i * kStride)], j + 1);
+    }
   }
   return true;
 }

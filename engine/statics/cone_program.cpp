@@ -188,9 +188,9 @@ bool ConeProgram::reduce_equations() {
   return true;
 }
 
-/// Puts the unknowns at the apexes: v_p = s_p + g_p r e0 with s_p in the plain cone. r then stands in the equations and
+/// Finds what each torque row touches, and puts the unknowns at the apexes: v_p = s_p + g_p r e0 with s_p in the plain cone. r then stands in the equations and
 /// rows instead of the cones, where its column would cancel against them.
-void ConeProgram::shift_cones() {
+void ConeProgram::prepare_rows() {
   for (int k = 0; k < m_; ++k) {
     q_r_[at(k)] = 0.0;
     for (int p = 0; p < n_cones_; ++p) q_r_[at(k)] += Q_[at(k)][at(3 * p)] * cone_g_[at(p)];
@@ -200,6 +200,9 @@ void ConeProgram::shift_cones() {
     for (int p = 0; p < row.n_points; ++p) row.scalar.q += row.a[0] * cone_g_[at(row.first / 3 + p)];
   }
   for (int j = 0; j < n_pairs_; ++j) {
+    const Range range = find_nonzero_range(&pair_rows_[at(kStride * j)], n_v_);
+    pairs_[at(j)].first = range.first;
+    pairs_[at(j)].count = range.count;
     double shift = 0.0;
     for (int p = 0; p < n_cones_; ++p) shift += pair_rows_[at(kStride * j + 3 * p)] * cone_g_[at(p)];
     pairs_[at(j)].upper.q += shift;
@@ -255,11 +258,11 @@ void ConeProgram::calc_residuals() {
   }
   for (int j = 0; j < n_pairs_; ++j) {
     Pair& pair = pairs_[at(j)];
-    const double* t = &pair_rows_[at(kStride * j)];
-    const double product = dot(t, x_.v.data(), n_v_);
+    const double* t = &pair_rows_[at(kStride * j + pair.first)];
+    const double product = dot(t, &x_.v[at(pair.first)], pair.count);
     add_scalar(pair.upper, product + pair.upper.q * x_.r);
     add_scalar(pair.lower, -product + pair.lower.q * x_.r);
-    add_scaled(pair.lower.z - pair.upper.z, t, rx_.v.data(), n_v_);
+    add_scaled(pair.lower.z - pair.upper.z, t, &rx_.v[at(pair.first)], pair.count);
   }
   rt_ = slope;
   mu_ = gap / (n_cones_ + n_rows_ + 2 * n_pairs_ + 1);
@@ -301,7 +304,11 @@ void ConeProgram::scale_row(const double* row, double* scaled) const {
 
 void ConeProgram::scale_rows() {
   for (int k = 0; k < m_; ++k) scale_row(Q_[at(k)].data(), QW_[at(k)].data());
-  for (int j = 0; j < n_pairs_; ++j) scale_row(&pair_rows_[at(kStride * j)], &pair_scaled_[at(kStride * j)]);
+  for (int j = 0; j < n_pairs_; ++j) {
+    const Pair& pair = pairs_[at(j)];
+    for (int i = pair.first; i < pair.first + pair.count; i += 3)
+      multiply(cones_[at(i / 3)].W, &pair_rows_[at(kStride * j + i)], &pair_scaled_[at(kStride * j + i)]);
+  }
   for (int i = 0; i < n_rows_; ++i) {
     Row& row = rows_[at(i)];
     for (int p = 0; p < row.n_points; ++p) {
@@ -322,7 +329,7 @@ void ConeProgram::assemble() {
   for (int b = 0; b < n_blocks_; ++b) {
     const auto [first, size] = blocks_[at(b)];
     for (int i = first; i < first + size; ++i) {
-      std::fill_n(&M_[at(i * kStride + first)], i - first, 0.0);
+      std::fill_n(&M_[at(i * kStride + i)], first + size - i, 0.0);
       M_[at(i * kStride + i)] = 1.0;
     }
   }
@@ -336,39 +343,44 @@ void ConeProgram::assemble() {
     w_ += weight * row.scalar.q * row.scalar.q;
     for (int a = 0; a < 3 * row.n_points; ++a) {
       const double factor = weight * row.scaled[at(a)];
-      add_scaled(factor, row.scaled.data(), &M_[at((row.first + a) * kStride + row.first)], a + 1);
+      const int diagonal = row.first + a;
+      add_scaled(factor, &row.scaled[at(a)], &M_[at(diagonal * kStride + diagonal)], 3 * row.n_points - a);
       q_[at(row.first + a)] += factor * row.scalar.q;
     }
   }
   for (int j = 0; j < n_pairs_; ++j) {
     Pair& pair = pairs_[at(j)];
-    const double* t = &pair_scaled_[at(kStride * j)];
-    const double upper = make_hard(pair.upper, t, 0, n_v_, 1.0) ? 0.0 : pair.upper.weight;
-    const double lower = make_hard(pair.lower, t, 0, n_v_, -1.0) ? 0.0 : pair.lower.weight;
+    const double* t = &pair_scaled_[at(kStride * j + pair.first)];
+    const double upper = make_hard(pair.upper, t, pair.first, pair.count, 1.0) ? 0.0 : pair.upper.weight;
+    const double lower = make_hard(pair.lower, t, pair.first, pair.count, -1.0) ? 0.0 : pair.lower.weight;
     const double both = upper + lower;
     w_ += upper * pair.upper.q * pair.upper.q + lower * pair.lower.q * pair.lower.q;
-    add_scaled(upper * pair.upper.q - lower * pair.lower.q, t, q_.data(), n_v_);
-    for (int i = 0; i < n_v_; ++i) add_scaled(both * t[i], t, &M_[at(i * kStride)], i + 1);
+    if (both == 0.0) continue;
+    add_scaled(upper * pair.upper.q - lower * pair.lower.q, t, &q_[at(pair.first)], pair.count);
+    for (int i = 0; i < pair.count; ++i) {
+      const int row = pair.first + i;
+      add_scaled(both * t[i], t + i, &M_[at(row * kStride + row)], pair.count - i);
+    }
   }
 }
 
+/// Row elimination of [M | Y] within a block, M's upper triangle: leaves [L^T | L^-1 Y].
 void ConeProgram::factorise_block(int first, int size) {
-  for (int i = 0; i < size; ++i) {
-    double* Li = &M_[at((first + i) * kStride + first)];
-    double pivot = Li[i];
-    for (int j = 0; j < i; ++j) {
-      const double* Lj = &M_[at((first + j) * kStride + first)];
-      Li[j] = (Li[j] - dot(Li, Lj, j)) * inverse_diagonal_[at(first + j)];
-    }
-    pivot -= dot(Li, Li, i);
+  const int end = first + size;
+  for (int j = first; j < end; ++j) {
+    double* __restrict pivot_row = &M_[at(j * kStride)];
+    double* __restrict Yj = Y_[at(j)].data();
     // M is the identity plus positive terms: a pivot below 1 is rounding.
-    inverse_diagonal_[at(first + i)] = 1.0 / std::sqrt(std::max(pivot, 1.0));
-    auto& Yi = Y_[at(first + i)];
-    for (int j = 0; j < i; ++j) {
-      const auto& Yj = Y_[at(first + j)];
-      add_scaled(-Li[j], Yj.data(), Yi.data(), width_);
+    const double scale = 1.0 / std::sqrt(std::max(pivot_row[j], 1.0));
+    inverse_diagonal_[at(j)] = scale;
+    for (int k = j + 1; k < end; ++k) pivot_row[k] *= scale;
+    for (int k = 0; k < width_; ++k) Yj[k] *= scale;
+    for (int i = j + 1; i < end; ++i) {
+      const double factor = pivot_row[i];
+      if (factor == 0.0) continue;
+      add_scaled(-factor, pivot_row + i, &M_[at(i * kStride + i)], end - i);
+      add_scaled(-factor, Yj, Y_[at(i)].data(), width_);
     }
-    for (int k = 0; k < width_; ++k) Yi[at(k)] *= inverse_diagonal_[at(first + i)];
   }
 }
 
@@ -440,25 +452,41 @@ void ConeProgram::back_substitute(double* a, double right_r, ColumnVector& e, So
   }
   for (int k = 0; k < n; ++k) x.y[at(k)] = e[at(k)] -= r * St_[at(k)];
   e[at(n)] = x.r = r;
-  for (int i = 0; i < n_v_; ++i) a[i] -= dot(Y_[at(i)].data(), e.data(), n + 1);
+  std::fill(e.begin() + n + 1, e.begin() + width_, 0.0);
+  for (int i = 0; i < n_v_; ++i) a[i] -= dot_of_fours(Y_[at(i)].data(), e.data(), width_);
   for (int b = 0; b < n_blocks_; ++b) {
     const auto [first, size] = blocks_[at(b)];
-    for (int i = size - 1; i >= 0; --i) {
-      const double value = a[first + i] * inverse_diagonal_[at(first + i)];
-      a[first + i] = value;
-      add_scaled(-value, &M_[at((first + i) * kStride + first)], a + first, i);
+    if (size == 3) {
+      const double* M = &M_[at(first * kStride + first)];
+      double* x3 = a + first;
+      const double* inverse = &inverse_diagonal_[at(first)];
+      x3[2] *= inverse[2];
+      x3[1] = (x3[1] - M[kStride + 2] * x3[2]) * inverse[1];
+      x3[0] = (x3[0] - M[1] * x3[1] - M[2] * x3[2]) * inverse[0];
+      continue;
     }
+    for (int i = first + size - 1; i >= first; --i)
+      a[i] = (a[i] - dot(&M_[at(i * kStride + i + 1)], a + i + 1, first + size - i - 1)) * inverse_diagonal_[at(i)];
   }
 }
 
 /// In: right-hand sides (v, r, y) of [M q C^T; q^T w c^T; C c -softness], C the equations and hard rows; out: solution.
-void ConeProgram::solve_reduced(Solution& x) const {
+void ConeProgram::solve_reduced(Solution& x, bool is_refined) const {
   double* v = x.v.data();
   for (int b = 0; b < n_blocks_; ++b) {
     const auto [first, size] = blocks_[at(b)];
-    for (int i = 0; i < size; ++i) {
-      const double* Li = &M_[at((first + i) * kStride + first)];
-      v[first + i] = (v[first + i] - dot(Li, v + first, i)) * inverse_diagonal_[at(first + i)];
+    if (size == 3) {
+      const double* M = &M_[at(first * kStride + first)];
+      double* v3 = v + first;
+      const double* inverse = &inverse_diagonal_[at(first)];
+      v3[0] *= inverse[0];
+      v3[1] = (v3[1] - M[1] * v3[0]) * inverse[1];
+      v3[2] = (v3[2] - M[2] * v3[0] - M[kStride + 2] * v3[1]) * inverse[2];
+      continue;
+    }
+    for (int i = first; i < first + size; ++i) {
+      v[i] *= inverse_diagonal_[at(i)];
+      add_scaled(-v[i], &M_[at(i * kStride + i + 1)], v + i + 1, first + size - i - 1);
     }
   }
   const int n = n_columns_;
@@ -469,6 +497,7 @@ void ConeProgram::solve_reduced(Solution& x) const {
   const double right_r = x.r - e[at(n)];
   for (int k = 0; k < n; ++k) e[at(k)] -= target[at(k)];
   back_substitute(v, right_r, e, x);
+  if (!is_refined) return;
 
   // Large cancelling pulls leave rounding in the columns' equations that would spoil equilibrium: one refinement.
   double worst = 0.0;
@@ -510,9 +539,9 @@ void ConeProgram::solve_constant() {
     const double upper = find_pull(pair.upper);
     const double lower = find_pull(pair.lower);
     one_.r += pair.upper.q * upper + pair.lower.q * lower;
-    add_scaled(upper - lower, &pair_scaled_[at(kStride * j)], one_.v.data(), n_v_);
+    add_scaled(upper - lower, &pair_scaled_[at(kStride * j + pair.first)], &one_.v[at(pair.first)], pair.count);
   }
-  solve_reduced(one_);
+  solve_reduced(one_, true);
   one_slope_ = c_ * one_.r;
   for (int k = 0; k < m_; ++k) one_slope_ += qb_[at(k)] * one_.y[at(k)];
   visit_products(one_, [&](Scalar& scalar, double product) {
@@ -531,7 +560,7 @@ void ConeProgram::visit_products(const Solution& x, ProductFunction&& visit) {
   }
   for (int j = 0; j < n_pairs_; ++j) {
     Pair& pair = pairs_[at(j)];
-    const double product = dot(&pair_scaled_[at(kStride * j)], x.v.data(), n_v_);
+    const double product = dot(&pair_scaled_[at(kStride * j + pair.first)], &x.v[at(pair.first)], pair.count);
     visit(pair.upper, product + pair.upper.q * x.r);
     visit(pair.lower, -product + pair.lower.q * x.r);
   }
@@ -580,11 +609,12 @@ void ConeProgram::calc_direction(double damping, double center, bool is_correcto
     add_scaled(load_scalar(row.scalar), row.scaled.data(), &dx_.v[at(row.first)], 3 * row.n_points);
   }
   for (int j = 0; j < n_pairs_; ++j) {
-    const double upper = load_scalar(pairs_[at(j)].upper);
-    const double lower = load_scalar(pairs_[at(j)].lower);
-    add_scaled(upper - lower, &pair_scaled_[at(kStride * j)], dx_.v.data(), n_v_);
+    Pair& pair = pairs_[at(j)];
+    const double upper = load_scalar(pair.upper);
+    const double lower = load_scalar(pair.lower);
+    add_scaled(upper - lower, &pair_scaled_[at(kStride * j + pair.first)], &dx_.v[at(pair.first)], pair.count);
   }
-  solve_reduced(dx_);
+  solve_reduced(dx_, is_corrector);  // the affine step only measures
 
   // dtau from the last equation.
   double slope = c_ * dx_.r;
@@ -621,8 +651,10 @@ void ConeProgram::calc_cone_steps(double damping) {
     for (int p = 0; p < row.n_points; ++p)
       for (int k = 0; k < 3; ++k) dz[row.first + 3 * p + k] += row.a[at(k)] * row.scalar.dz;
   }
-  for (int j = 0; j < n_pairs_; ++j)
-    add_scaled(pairs_[at(j)].upper.dz - pairs_[at(j)].lower.dz, &pair_rows_[at(kStride * j)], dz, n_v_);
+  for (int j = 0; j < n_pairs_; ++j) {
+    const Pair& pair = pairs_[at(j)];
+    add_scaled(pair.upper.dz - pair.lower.dz, &pair_rows_[at(kStride * j + pair.first)], dz + pair.first, pair.count);
+  }
   for (int p = 0; p < n_cones_; ++p) {
     Cone& cone = cones_[at(p)];
     std::copy_n(dz + 3 * p, 3, cone.dz_plain.begin());
@@ -710,7 +742,7 @@ ConeProgram::Outcome ConeProgram::solve() {
     blocks_[0] = {0, n_v_};
     n_blocks_ = 1;
   }
-  shift_cones();
+  prepare_rows();
   start();
   double best_error = kKeep;
   Outcome best = Outcome::kStalled;

@@ -75,6 +75,7 @@ class ConeProgram {
     std::array<double, kMaxForce> scaled{};  // a W of every point
   };
   struct Pair {
+    int first = 0, count = 0;  // unknowns that the row touches
     Scalar upper, lower;
   };
   struct Cone {
@@ -103,7 +104,7 @@ class ConeProgram {
   };
 
   [[nodiscard]] bool reduce_equations();
-  void shift_cones();
+  void prepare_rows();
   void start();
   void calc_residuals();
   void calc_scaling();
@@ -116,7 +117,7 @@ class ConeProgram {
   void back_substitute(double* a, double right_r, ColumnVector& e, Solution& x) const;
   [[nodiscard]] bool make_hard(Scalar& scalar, const double* scaled, int first, int count, double sign);
   void load_columns();
-  void solve_reduced(Solution& x) const;
+  void solve_reduced(Solution& x, bool is_refined) const;
   void solve_constant();
   void calc_direction(double damping, double center, bool is_corrector);
   void calc_cone_steps(double damping);
@@ -172,7 +173,7 @@ class ConeProgram {
   double tau_ = 1.0, kappa_ = 1.0, dtau_ = 0.0, dkappa_ = 0.0, rt_ = 0.0, mu_ = 1.0;
   double one_slope_ = 0.0;  // c x1 + b y1 + h z1
 
-  // Scaled rows: Q W, torque rows times W. M = I (the cones) + soft rows = L L^T by blocks;
+  // Scaled rows: Q W, torque rows times W. M = I (the cones) + soft rows = L L^T by blocks (upper triangle: L^T);
   // Y = L^-1 [(Q W)^T hard rows^T q], n_columns_ + 1 columns, padded with zeros to width_.
   alignas(64) std::array<std::array<double, kMaxForce>, 6> QW_{};
   alignas(64) std::array<double, static_cast<std::size_t>(kMaxTorqueRows* kStride)> pair_scaled_{};

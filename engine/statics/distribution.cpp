@@ -69,13 +69,18 @@ class DistributionSolver {
     return w_.is_warm_ && w_.warm_n_force_ == n_ && w_.warm_n_torque_ == problem_.n_torque_rows;
   }
   [[nodiscard]] double effort() const { return options_.effort_bound > 0.0 ? options_.effort_bound : 1.0; }
-  [[nodiscard]] RowView torque_row(int j) const { return {&w_.torque_rows_[at(j * kMaxForce)], 0, n_}; }
+  /// Row j of the torque map where it is not zero.
+  [[nodiscard]] RowView torque_row(int j) const {
+    const auto [first, count] = w_.torque_ranges_[at(j)];
+    return {&w_.torque_rows_[at(j * kMaxForce + first)], first, count};
+  }
   [[nodiscard]] double torque_weight(int j) const {
     const double limit = w_.is_upper_[at(j)] ? w_.upper_[at(j)] : w_.lower_[at(j)];
     return 1.0 / (limit * limit);
   }
   [[nodiscard]] double torque(int j, const double* x) const {
-    return w_.torque_offsets_[at(j)] + dot(torque_row(j).values, x, n_);
+    const RowView row = torque_row(j);
+    return w_.torque_offsets_[at(j)] + dot(row.values, x + row.first, row.count);
   }
 
   void load() {
@@ -87,6 +92,7 @@ class DistributionSolver {
       w_.torque_offsets_[at(j)] = problem_.torque_offset[j];
       if (!has_sides) w_.is_upper_[at(j)] = problem_.torque_offset[j] >= 0.0;
       for (int i = 0; i < n_; ++i) w_.torque_rows_[at(j * kMaxForce + i)] = unit_ * problem_.torque_map(j, i);
+      w_.torque_ranges_[at(j)] = find_nonzero_range(&w_.torque_rows_[at(j * kMaxForce)], n_);
     }
   }
 
@@ -108,8 +114,9 @@ class DistributionSolver {
   }
 
   void add_torque(int j, double weight) {
-    w_.qp_.add_rank_one(weight, torque_row(j));
-    add_scaled(weight * w_.torque_offsets_[at(j)], torque_row(j).values, w_.qp_.gradient(), n_);
+    const RowView row = torque_row(j);
+    w_.qp_.add_rank_one(weight, row);
+    add_scaled(weight * w_.torque_offsets_[at(j)], row.values, w_.qp_.gradient() + row.first, row.count);
   }
 
   [[nodiscard]] double target(std::size_t row) const {
@@ -259,7 +266,7 @@ class DistributionSolver {
           sum += weight * (w_.x_[at(i)] + a * way[at(i)]) * way[at(i)];
       }
       for (int j = 0; j < problem_.n_torque_rows; ++j) {
-        const double rate = dot(torque_row(j).values, way.data(), n_);
+        const double rate = torque(j, way.data()) - w_.torque_offsets_[at(j)];
         const double tau = torque(j, w_.x_.data()) + a * rate;
         const double limit = tau >= 0.0 ? w_.upper_[at(j)] : w_.lower_[at(j)];
         sum += tau / limit * (rate / limit);
@@ -399,9 +406,10 @@ class DistributionSolver {
         const double scale = find_torque_scale(tag.index);
         const double sign = tag.kind == Kind::kTorqueLower ? 1.0 : -1.0;
         const double limit = sign > 0.0 ? w_.lower_[at(tag.index)] : w_.upper_[at(tag.index)];
-        for (int i = 0; i < n_; ++i) w_.row_[at(i)] = sign / scale * torque_row(tag.index).values[i];
+        const RowView row = torque_row(tag.index);
+        for (int i = 0; i < row.count; ++i) w_.row_[at(i)] = sign / scale * row.values[i];
         b = (-limit - sign * w_.torque_offsets_[at(tag.index)]) / scale;
-        return {w_.row_.data(), 0, n_};
+        return {w_.row_.data(), row.first, row.count};
       }
     }
     return {};

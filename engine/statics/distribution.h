@@ -8,6 +8,7 @@
 /// sides are found by re-solving until they agree), subject to the cones and, where asked, the strength limits.
 
 #include "engine/statics/active_set_qp.h"
+#include "engine/statics/dense.h"
 #include "engine/statics/equilibrium.h"
 #include "engine/statics/problem.h"
 
@@ -53,6 +54,7 @@ class DistributionWorkspace {
   DualActiveSet qp_;
   EquilibriumRows equilibrium_;
   alignas(64) std::array<double, static_cast<std::size_t>(kMaxTorqueRows* kMaxForce)> torque_rows_{};  // stride kMaxForce
+  std::array<Range, kMaxTorqueRows> torque_ranges_{};
   std::array<double, kMaxTorqueRows> torque_offsets_{}, lower_{}, upper_{};
   std::array<bool, kMaxTorqueRows> is_upper_{};
   std::array<double, kMaxForce> row_{};

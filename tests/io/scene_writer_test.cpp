@@ -57,7 +57,7 @@ TEST(SceneWriter, AStanceThatAnEarlierMoveEndsInIsWrittenAsFrom) {
   const auto loaded = load_default_scene();
   ASSERT_TRUE(loaded) << all_of(loaded.error());
   const std::string text = write_scene(loaded->scene, loaded->source);
-  EXPECT_NE(text.find("from = \"left hand off the bucket\""), std::string::npos);
+  EXPECT_NE(text.find("from = \"left hand to the slot\""), std::string::npos);
   EXPECT_EQ(text.find("across_mm = 1100.0"), std::string::npos);
   EXPECT_NE(text.find("across_mm = 1100\n"), std::string::npos);
 }
@@ -68,8 +68,8 @@ TEST(SceneWriter, AStanceThatDiffersOnlyInAGripIsWrittenInFull) {
   move::Scene scene = loaded->scene;
   auto& left = scene.moves[1].before.limbs[index_of(Limb::kLeftHand)];
   ASSERT_TRUE(left);
-  ASSERT_EQ(left->grip, Grip::kHalfCrimp);
-  left->grip = Grip::kOpenHand;
+  ASSERT_EQ(left->grip, Grip::kThreeFingerHalfCrimp);
+  left->grip = Grip::kThreeFingerOpen;
   const auto again = parse_scene(write_scene(scene, loaded->source), "written.toml");
   ASSERT_TRUE(again) << all_of(again.error());
   EXPECT_EQ(tests::SceneComparison::find_difference(scene, again->scene), "");

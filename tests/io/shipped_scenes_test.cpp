@@ -151,8 +151,8 @@ const std::vector<Expected> kExpected = {
     {"barn-35", "left hand to the slot", {kHolds, kHolds}},
     {"barn-35", "right foot onto the block", {kHolds, kHolds}},
     {"barn-35", "right hand to the bucket", {Cause::kReach, kHolds}},
-    {"barn-35", "left hand off the ball", {Cause::kReach, Cause::kSlip}},
-    {"barn-35", "left hand to the last rail", {Cause::kReach, Cause::kReach}},
+    {"barn-35", "left hand off the loaf", {Cause::kReach, Cause::kSlip}},
+    {"barn-35", "right hand past the bucket", {Cause::kReach, Cause::kReach}},
     {"attic-45", "left hand to the crumb", {kHolds, kHolds}},
     {"attic-45", "right hand to the bite", {Cause::kGrip, Cause::kGrip}},
     {"attic-45", "left hand to the high bar", {Cause::kSlip, kHolds}},
@@ -280,7 +280,8 @@ TEST(ReferenceScenes, ShortfallGrowsByWhatTheTargetIsFurther) {
   const double near_mm = *solved.moves[0].shortfall.reach_mm;
   EXPECT_GT(near_mm, 930.0);
   EXPECT_LT(near_mm, 1410.0);
-  EXPECT_NEAR(*solved.moves[1].shortfall.reach_mm - near_mm, 400.0, 10.0);
+  // 2 % of either: the nearest posture is searched, not known in closed form.
+  EXPECT_NEAR(*solved.moves[1].shortfall.reach_mm - near_mm, 400.0, 0.02 * near_mm);
 }
 
 }  // namespace
