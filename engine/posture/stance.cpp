@@ -15,6 +15,11 @@ namespace {
 constexpr double kSearchWeight = 1e4;
 constexpr double kStiffWeight = 1e6;
 
+/// Relative gain at which the search passes from one point a limb to all, and the first turn of a search that starts
+/// near its end, rad.
+constexpr double kCoarseTolerance = 2e-2;
+constexpr double kFineTurn = 0.03;
+
 /// Tolerances of the inner steps are loose, those of the answer tight.
 ContactParams final_contacts(const StanceParams& params, const RowOptions& rows) {
   ContactParams contacts = params.search.contacts;
@@ -145,8 +150,19 @@ class StanceSolver {
 
   /// Eases a posture that meets the contacts and keeps it when it is better than the answer so far.
   void improve(body::Posture& posture, StanceAnswer& answer) {
-    const SearchResult found = search_posture(problem_, search_params(params_, rows_), ws_.load, posture, ws_.search);
-    answer.evaluations += found.evaluations;
+    SearchParams search = search_params(params_, rows_);
+    if (ws_.load.point_model == PointModel::kMiddle) {
+      // Most of the way on half the unknowns, the rest on all.
+      search.relative_tolerance = kCoarseTolerance;
+      answer.evaluations += search_posture(problem_, search, ws_.load, posture, ws_.search).evaluations;
+      search.relative_tolerance = params_.search.relative_tolerance;
+      search.first_turn = kFineTurn;
+      ws_.load.point_model = PointModel::kAll;
+      answer.evaluations += search_posture(problem_, search, ws_.load, posture, ws_.search).evaluations;
+      ws_.load.point_model = search_points();
+    } else {
+      answer.evaluations += search_posture(problem_, search, ws_.load, posture, ws_.search).evaluations;
+    }
     keep_if_better(posture, answer);
   }
 

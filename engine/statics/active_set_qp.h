@@ -27,9 +27,9 @@ struct RowView {
 struct RowTag {
   enum class Kind { kEquality, kNormal, kCone, kFace, kBound, kTorqueLower, kTorqueUpper };
   Kind kind = Kind::kEquality;
-  int index = 0;             ///< point, contact, torque row or equality
-  int bound = 0;             ///< of the contact, or cone face
-  Vec3 t_W = Vec3::Zero();   ///< kCone: tangent of the cut
+  int index = 0;            ///< point, contact, torque row or equality
+  int bound = 0;            ///< of the contact, or cone face
+  Vec3 t_W = Vec3::Zero();  ///< kCone: tangent of the cut
 };
 
 class DualActiveSet {

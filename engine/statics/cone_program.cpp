@@ -11,19 +11,19 @@ namespace steepwright::statics {
 namespace {
 
 constexpr int kMaxIterations = 60;
-constexpr double kTight = 1e-9;        // residuals and gap asked for, in body weights
+constexpr double kTight = 5e-9;        // residuals and gap asked for, in body weights
 constexpr double kLoose = 1e-7;        // accepted when rounding stops the progress
 constexpr double kKeep = 1e-4;         // iterates better than this are remembered
 constexpr double kCertificate = 1e-8;  // residual of a proof against its strength
 // Rows heavier than this (against the 1 of the cones) stand beside the equations.
 constexpr double kHard = 1e8;
-constexpr double kRounding = 1e-14;    // pivots below this share of their diagonal are rounding
-constexpr double kRefine = 1e-11;      // equation errors worth a refinement
-constexpr double kLeastStep = 1e-8;    // shorter steps are rounding
-constexpr double kToBoundary = 0.99;   // share of the way to the boundary
-constexpr double kDependent = 1e-9;    // an equation this close to the others' span is one of them
-constexpr double kConsistent = 1e-9;   // and must then agree with them this well
-constexpr double kTouch = 1e-12;       // share of b^2 that is rounding in b^2 - a c
+constexpr double kRounding = 1e-14;   // pivots below this share of their diagonal are rounding
+constexpr double kRefine = 1e-11;     // equation errors worth a refinement
+constexpr double kLeastStep = 1e-8;   // shorter steps are rounding
+constexpr double kToBoundary = 0.99;  // share of the way to the boundary
+constexpr double kDependent = 1e-9;   // an equation this close to the others' span is one of them
+constexpr double kConsistent = 1e-9;  // and must then agree with them this well
+constexpr double kTouch = 1e-12;      // share of b^2 that is rounding in b^2 - a c
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
 
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
@@ -80,7 +80,9 @@ void ConeProgram::resize(int n_points, double cost) {
   std::fill_n(cone_g_.begin(), n_points, 0.0);
 }
 
-void ConeProgram::add_block(int first_point, int n_points) { blocks_[at(n_blocks_++)] = {3 * first_point, 3 * n_points}; }
+void ConeProgram::add_block(int first_point, int n_points) {
+  blocks_[at(n_blocks_++)] = {3 * first_point, 3 * n_points};
+}
 
 int ConeProgram::add_row(const ConeRow& row) {
   STEEPWRIGHT_ASSERT(n_rows_ < kMaxRows);
@@ -188,8 +190,8 @@ bool ConeProgram::reduce_equations() {
   return true;
 }
 
-/// Finds what each torque row touches, and puts the unknowns at the apexes: v_p = s_p + g_p r e0 with s_p in the plain cone. r then stands in the equations and
-/// rows instead of the cones, where its column would cancel against them.
+/// Finds what each torque row touches, and puts the unknowns at the apexes: v_p = s_p + g_p r e0 with s_p in the plain
+/// cone. r then stands in the equations and rows instead of the cones, where its column would cancel against them.
 void ConeProgram::prepare_rows() {
   for (int k = 0; k < m_; ++k) {
     q_r_[at(k)] = 0.0;
@@ -292,8 +294,7 @@ void ConeProgram::calc_scaling() {
     const double e = cone.eta;
     const Triple& w = cone.w;
     const double k = e / (1.0 + w[0]);
-    cone.W = {e * w[0],        e * w[1],        e + k * w[1] * w[1],
-              e * w[2],        k * w[1] * w[2], e + k * w[2] * w[2]};
+    cone.W = {e * w[0], e * w[1], e + k * w[1] * w[1], e * w[2], k * w[1] * w[2], e + k * w[2] * w[2]};
   }
   for_each_scalar([](Scalar& scalar) { scalar.weight = scalar.z / scalar.s; });
 }
@@ -400,6 +401,18 @@ void ConeProgram::load_columns() {
   }
 }
 
+/// Inverse of S's Cholesky factor for the equations alone: five solves follow, and two products have no chain of
+/// dependent steps. (S^-1 itself would lose too many digits.)
+void ConeProgram::invert_factor() {
+  for (auto& row : L_inverse_) row.fill(0.0);
+  for (int i = 0; i < m_; ++i) {
+    const double scale = S_[at(i)][at(i)];
+    for (int k = 0; k < i; ++k)
+      add_scaled(-scale * S_[at(i)][at(k)], L_inverse_[at(k)].data(), L_inverse_[at(i)].data(), 8);
+    L_inverse_[at(i)][at(i)] = scale;
+  }
+}
+
 bool ConeProgram::factorise() {
   scale_rows();
   assemble();
@@ -431,6 +444,7 @@ bool ConeProgram::factorise() {
     St_[at(i)] *= S_[at(i)][at(i)];
     add_scaled(-St_[at(i)], S_[at(i)].data(), St_.data(), i);
   }
+  if (n_hard_ == 0) invert_factor();
   return std::isfinite(border_) && border_ > 0.0;
 }
 
@@ -445,10 +459,18 @@ void ConeProgram::project(const double* a, ColumnVector& sum) const {
 void ConeProgram::back_substitute(double* a, double right_r, ColumnVector& e, Solution& x) const {
   const int n = n_columns_;
   const double r = (right_r + dot(St_.data(), e.data(), n)) / border_;
-  for (int i = 0; i < n; ++i) e[at(i)] = (e[at(i)] - dot(S_[at(i)].data(), e.data(), i)) * S_[at(i)][at(i)];
-  for (int i = n - 1; i >= 0; --i) {
-    e[at(i)] *= S_[at(i)][at(i)];
-    add_scaled(-e[at(i)], S_[at(i)].data(), e.data(), i);
+  if (n_hard_ == 0) {
+    std::fill(e.begin() + n, e.begin() + 8, 0.0);
+    std::array<double, 8> y{};
+    for (int i = 0; i < n; ++i)
+      add_scaled(dot_of_fours(L_inverse_[at(i)].data(), e.data(), 8), L_inverse_[at(i)].data(), y.data(), 8);
+    std::copy_n(y.begin(), n, e.begin());
+  } else {
+    for (int i = 0; i < n; ++i) e[at(i)] = (e[at(i)] - dot(S_[at(i)].data(), e.data(), i)) * S_[at(i)][at(i)];
+    for (int i = n - 1; i >= 0; --i) {
+      e[at(i)] *= S_[at(i)][at(i)];
+      add_scaled(-e[at(i)], S_[at(i)].data(), e.data(), i);
+    }
   }
   for (int k = 0; k < n; ++k) x.y[at(k)] = e[at(k)] -= r * St_[at(k)];
   e[at(n)] = x.r = r;
@@ -501,12 +523,11 @@ void ConeProgram::solve_reduced(Solution& x, bool is_refined) const {
 
   // Large cancelling pulls leave rounding in the columns' equations that would spoil equilibrium: one refinement.
   double worst = 0.0;
-  for (int k = 0; k < m_; ++k)
-    e[at(k)] = dot(QW_[at(k)].data(), v, n_v_) + q_r_[at(k)] * x.r - target[at(k)];
+  for (int k = 0; k < m_; ++k) e[at(k)] = dot(QW_[at(k)].data(), v, n_v_) + q_r_[at(k)] * x.r - target[at(k)];
   for (int h = 0; h < n_hard_; ++h) {
     const HardRow& row = hard_[at(h)];
-    e[at(m_ + h)] = row.sign * dot(row.scaled, v + row.first, row.count) + row.q * x.r - row.softness * x.y[at(m_ + h)] -
-                    target[at(m_ + h)];
+    e[at(m_ + h)] = row.sign * dot(row.scaled, v + row.first, row.count) + row.q * x.r -
+                    row.softness * x.y[at(m_ + h)] - target[at(m_ + h)];
   }
   for (int k = 0; k < n; ++k) worst = std::max(worst, std::abs(e[at(k)]));
   if (worst < kRefine) return;
@@ -660,8 +681,7 @@ void ConeProgram::calc_cone_steps(double damping) {
     std::copy_n(dz + 3 * p, 3, cone.dz_plain.begin());
     multiply(cone.W, dz + 3 * p, cone.dz.data());
     // rhs - shift = -damping W^-1 rz
-    for (int i = 0; i < 3; ++i)
-      cone.ds[at(i)] = cone.rhs[at(i)] - cone.shift[at(i)] + dx_.v[at(3 * p + i)];
+    for (int i = 0; i < 3; ++i) cone.ds[at(i)] = cone.rhs[at(i)] - cone.shift[at(i)] + dx_.v[at(3 * p + i)];
   }
 }
 

@@ -80,9 +80,9 @@ class ConeProgram {
   };
   struct Cone {
     Triple s, z;
-    Triple rz;               // residual s + G x
-    Triple w;                // Nesterov-Todd point, w0^2 - |w1|^2 = 1
-    double eta = 1.0;        // W = eta [w0 w1^T; w1 I + w1 w1^T / (1 + w0)]
+    Triple rz;                  // residual s + G x
+    Triple w;                   // Nesterov-Todd point, w0^2 - |w1|^2 = 1
+    double eta = 1.0;           // W = eta [w0 w1^T; w1 I + w1 w1^T / (1 + w0)]
     std::array<double, 6> W{};  // lower triangle by rows
     // In scaled coordinates, where s and z are the same lambda = W^-1 s = W z:
     Triple lambda, shift, rhs, ds, dz;
@@ -117,6 +117,7 @@ class ConeProgram {
   void back_substitute(double* a, double right_r, ColumnVector& e, Solution& x) const;
   [[nodiscard]] bool make_hard(Scalar& scalar, const double* scaled, int first, int count, double sign);
   void load_columns();
+  void invert_factor();
   void solve_reduced(Solution& x, bool is_refined) const;
   void solve_constant();
   void calc_direction(double damping, double center, bool is_corrector);
@@ -167,7 +168,7 @@ class ConeProgram {
   Solution x_;  // iterate
   // Step and solution for the constant right-hand side (-c, b, h), their v in scaled coordinates: v = W v_scaled.
   Solution dx_, one_;
-  Solution rx_;            // v, r: dual residual; y: primal residual of the equations
+  Solution rx_;  // v, r: dual residual; y: primal residual of the equations
   Solution best_x_;
   double best_scale_ = 1.0;
   double tau_ = 1.0, kappa_ = 1.0, dtau_ = 0.0, dkappa_ = 0.0, rt_ = 0.0, mu_ = 1.0;
@@ -186,7 +187,8 @@ class ConeProgram {
   alignas(64) std::array<double, kMaxForce> q_{};          // column of r
   double w_ = 0.0;                                         // diagonal of r
   double border_ = 0.0;                                    // the same after v, y and the hard rows are eliminated
-  ColumnVector St_{};                                      // S^-1 t, t = coupling of r with the columns
+  alignas(64) std::array<std::array<double, 8>, 6> L_inverse_{};  // of S's factor, when there are no hard rows
+  ColumnVector St_{};                                             // S^-1 t, t = coupling of r with the columns
 };
 
 }  // namespace steepwright::statics

@@ -38,7 +38,8 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 /// One solve. Forces are in body weights here.
 class DistributionSolver {
  public:
-  DistributionSolver(const StaticsProblem& problem, const DistributionOptions& options, DistributionWorkspace& workspace)
+  DistributionSolver(const StaticsProblem& problem, const DistributionOptions& options,
+                     DistributionWorkspace& workspace)
       : problem_(problem), options_(options), w_(workspace), unit_(find_force_unit(problem)), n_(problem.n_force()) {}
 
   Distribution solve() {
@@ -177,7 +178,8 @@ class DistributionSolver {
       const bool is_cone = tag.kind == RowTag::Kind::kCone;
       const Vec3 f_t = is_cone ? find_tangential(tag.index) : Vec3::Zero();
       const double size = f_t.norm();
-      if (is_cone && (size < kApex || (n_planes[at(tag.index)] > 1 && size < kNearApex))) is_apex_[at(tag.index)] = true;
+      if (is_cone && (size < kApex || (n_planes[at(tag.index)] > 1 && size < kNearApex)))
+        is_apex_[at(tag.index)] = true;
       if (!is_cone || is_apex_[at(tag.index)]) {
         w_.warm_rows_.push_back(tag);
         continue;
@@ -215,8 +217,8 @@ class DistributionSolver {
     w_.warm_n_torque_ = problem_.n_torque_rows;
   }
 
-  /// The same by planes alone: slower, but each step is a proven gain. Re-solves until every torque is on the side whose
-  /// limit was used.
+  /// The same by planes alone: slower, but each step is a proven gain. Re-solves until every torque is on the side
+  /// whose limit was used.
   Status search_cuts(Distribution& result) {
     bool has_start = false;
     for (int round = 0; round < kMaxRounds; ++round) {

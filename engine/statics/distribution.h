@@ -53,7 +53,8 @@ class DistributionWorkspace {
   friend class DistributionSolver;
   DualActiveSet qp_;
   EquilibriumRows equilibrium_;
-  alignas(64) std::array<double, static_cast<std::size_t>(kMaxTorqueRows* kMaxForce)> torque_rows_{};  // stride kMaxForce
+  alignas(
+      64) std::array<double, static_cast<std::size_t>(kMaxTorqueRows* kMaxForce)> torque_rows_{};  // stride kMaxForce
   std::array<Range, kMaxTorqueRows> torque_ranges_{};
   std::array<double, kMaxTorqueRows> torque_offsets_{}, lower_{}, upper_{};
   std::array<bool, kMaxTorqueRows> is_upper_{};

@@ -14,8 +14,8 @@ namespace {
 constexpr double kLeastShare = 1e-6;
 
 double find_torque_scale(const StaticsProblem& problem, int j) {
-  const double largest = std::max(problem.active_lower[j] + problem.passive_lower[j],
-                                  problem.active_upper[j] + problem.passive_upper[j]);
+  const double largest =
+      std::max(problem.active_lower[j] + problem.passive_lower[j], problem.active_upper[j] + problem.passive_upper[j]);
   return largest > 0.0 ? 1.0 / largest : 1.0;
 }
 

@@ -25,8 +25,8 @@ struct Effort {
   double rho = 0.0;  ///< infinite when kInfeasible
   ForceVector forces;
   TorqueVector torques;
-  double residual_N = 0.0;   ///< |sum f - m g z|
-  double residual_Nm = 0.0;  ///< |sum (p - c) x f|
+  double residual_N = 0.0;               ///< |sum f - m g z|
+  double residual_Nm = 0.0;              ///< |sum (p - c) x f|
   BoundedVector<LimitShare, 16> limits;  ///< the binding ones, largest share first
   /// d rho / d q = torque_dual . d tau/dq + force_dual . d(sum f)/dq + moment_dual . d(sum (p - c) x f)/dq with the
   /// forces held fixed (plus the terms of changing limits: -share x rho x d limit / limit).

@@ -11,17 +11,17 @@ namespace steepwright::statics {
 
 namespace {
 
-constexpr double kRelative = 1e-7;     // of the factor
-constexpr double kZeroFactor = 1e-8;   // a factor this small is none
-constexpr double kNoMargin = 1e-9;     // a margin this small, in body weights, is the border
-constexpr double kNoLoad = 1e-6;       // a contact that carries less, in body weights, carries nothing
-constexpr double kLargestStride = 8;   // factor on k between two solves
+constexpr double kRelative = 1e-7;    // of the factor
+constexpr double kZeroFactor = 1e-8;  // a factor this small is none
+constexpr double kNoMargin = 1e-9;    // a margin this small, in body weights, is the border
+constexpr double kNoLoad = 1e-6;      // a contact that carries less, in body weights, carries nothing
+constexpr double kLargestStride = 8;  // factor on k between two solves
 constexpr int kMaxSolves = 60;
 
 }  // namespace
 
-/// Search on k with g(k) = max s: |f_t| / (k mu) <= f_n - s, equilibrium. g grows with k and changes sign at the factor.
-/// Each solve gives g's slope by its duals (Newton) and, inside, forces whose own need is a tighter upper bound
+/// Search on k with g(k) = max s: |f_t| / (k mu) <= f_n - s, equilibrium. g grows with k and changes sign at the
+/// factor. Each solve gives g's slope by its duals (Newton) and, inside, forces whose own need is a tighter upper bound
 /// (Dinkelbach); bisection guards both.
 class FrictionSolver {
  public:

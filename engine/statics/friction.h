@@ -20,7 +20,8 @@ struct NeededFriction {
   /// kInfeasible: no factor up to kLargestFactor helps.
   Status status = Status::kLimitReached;
   double factor = 0.0;  ///< k; infinite when kInfeasible; 0 when normal forces alone balance
-  /// Coefficient used at each contact by the forces found (largest over its points). At a contact that is not loaded: 0.
+  /// Coefficient used at each contact by the forces found (largest over its points). At a contact that is not loaded:
+  /// 0.
   BoundedVector<double, kMaxContacts> mu_used;
   ForceVector forces;
   double residual_N = 0.0;   ///< |sum f - m g z|

@@ -2,7 +2,8 @@
 
 /// Margin: how far from slipping the stance can be at best.
 ///
-///   maximise s   subject to   equilibrium,  |f_t| <= mu f_n - s,  c . f <= -s (faces),  a . sum f <= b (bounds, rho = 1)
+///   maximise s   subject to   equilibrium,  |f_t| <= mu f_n - s,  c . f <= -s (faces),  a . sum f <= b (bounds, rho =
+///   1)
 ///
 /// Negative when the stance cannot be held; the cones are exact. With contacts that can squeeze without bound each
 /// point's normal force is held below kLargestForce weights.

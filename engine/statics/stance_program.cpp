@@ -54,7 +54,8 @@ void StanceProgram::fill_torque_row(int j, double scale, double* row) const {
     const Contact& contact = problem_->contacts[c];
     const ContactAxes& axes = axes_[c];
     for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p) {
-      const Vec3 t(problem_->torque_map(j, 3 * p), problem_->torque_map(j, 3 * p + 1), problem_->torque_map(j, 3 * p + 2));
+      const Vec3 t(problem_->torque_map(j, 3 * p), problem_->torque_map(j, 3 * p + 1),
+                   problem_->torque_map(j, 3 * p + 2));
       row[3 * p] = scale * axes.n.dot(t);
       row[3 * p + 1] = scale * mu_[c] * axes.t1.dot(t);
       row[3 * p + 2] = scale * mu_[c] * axes.t2.dot(t);

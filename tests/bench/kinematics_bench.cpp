@@ -5,7 +5,7 @@
 #include "engine/body/kinematics.h"
 #include "engine/core/constants.h"
 #include "engine/core/random.h"
-#include "tests/bench/reference_tree.h"
+#include "tests/support/reference_tree.h"
 #include "tests/support/malloc_guard.h"
 #ifdef STEEPWRIGHT_HAS_SIMBODY
 #include "tests/peers/simbody/plain_tree.h"
@@ -41,10 +41,7 @@ std::vector<body::Posture> draw_postures(const body::Tree& tree) {
   return postures;
 }
 
-struct Contact {
-  int segment = 0;
-  Vec3 p_BC = Vec3::Zero();
-};
+using Contact = tests::ReferenceContact;
 
 struct Case {
   body::Tree tree;
@@ -54,12 +51,9 @@ struct Case {
 
 Case make_reference_case() {
   Case result;
-  result.tree = make_reference_tree();
+  result.tree = tests::make_reference_tree();
   result.postures = draw_postures(result.tree);
-  const char* names[kContactCount] = {"left hand", "right hand", "left foot", "right foot"};
-  for (int k = 0; k < kContactCount; ++k) {
-    result.contacts[static_cast<std::size_t>(k)] = {result.tree.find_segment(names[k]), find_reference_contact(k < 2)};
-  }
+  result.contacts = tests::reference_contacts(result.tree);
   return result;
 }
 

@@ -1,7 +1,7 @@
-// Rigid planar statics of a body on an overhang, derived by hand: feet lumped at one point, hands at another, both on the
-// wall plane. theta = overhang from vertical, h = distance foot-hand along the wall, s = along-wall height of the centre
-// of mass over the feet, d = its distance out from the wall, weight W = 1. Moments about the feet and sums along and
-// across the wall give
+// Rigid planar statics of a body on an overhang, derived by hand: feet lumped at one point, hands at another, both on
+// the wall plane. theta = overhang from vertical, h = distance foot-hand along the wall, s = along-wall height of the
+// centre of mass over the feet, d = its distance out from the wall, weight W = 1. Moments about the feet and sums along
+// and across the wall give
 //   N_h = (s sin theta + d cos theta) / h          pull of the wall on the hands
 //   N_f = sin theta - N_h                          the same on the feet, negative: they push
 //   T_h + T_f = cos theta                          along the wall; the split is free
@@ -29,8 +29,8 @@ struct Body {
 
 struct Wall {
   Vec3 up, in;  // along the wall, and from the climber into it
-  explicit Wall(double overhang) : up(0.0, -std::sin(overhang), std::cos(overhang)),
-                                   in(0.0, std::cos(overhang), std::sin(overhang)) {}
+  explicit Wall(double overhang)
+      : up(0.0, -std::sin(overhang), std::cos(overhang)), in(0.0, std::cos(overhang), std::sin(overhang)) {}
 };
 
 StaticsProblem make_planar(double overhang, const Body& body, double mu_foot = 1e3, double mu_hand = 1e3) {
@@ -47,9 +47,9 @@ struct Row {
   double theta_deg, N_h, N_f, T;
 };
 // Rounded to three places.
-constexpr Row kTable[] = {{0, 0.188, -0.188, 1.000},  {10, 0.282, -0.109, 0.985}, {20, 0.369, -0.027, 0.940},
-                          {25, 0.408, 0.015, 0.906},  {30, 0.444, 0.056, 0.866},  {40, 0.505, 0.138, 0.766},
-                          {45, 0.530, 0.177, 0.707},  {50, 0.551, 0.215, 0.643},  {60, 0.581, 0.285, 0.500}};
+constexpr Row kTable[] = {{0, 0.188, -0.188, 1.000}, {10, 0.282, -0.109, 0.985}, {20, 0.369, -0.027, 0.940},
+                          {25, 0.408, 0.015, 0.906}, {30, 0.444, 0.056, 0.866},  {40, 0.505, 0.138, 0.766},
+                          {45, 0.530, 0.177, 0.707}, {50, 0.551, 0.215, 0.643},  {60, 0.581, 0.285, 0.500}};
 
 class PlanarStatics : public testing::TestWithParam<Row> {};
 
@@ -90,8 +90,10 @@ TEST(PlanarStaticsBorders, FeetTurnFromPushToPullWhereTheTangentIsDOverHMinusS) 
     const Wall wall(theta0 + step);
     const Distribution d = solve_distribution(make_planar(theta0 + step, body), {}, *workspace);
     const double N_f = d.forces.segment<3>(0).dot(wall.in);
-    if (step == 0.0) EXPECT_NEAR(N_f, 0.0, 1e-9);
-    else EXPECT_EQ(N_f > 0.0, step > 0.0);
+    if (step == 0.0)
+      EXPECT_NEAR(N_f, 0.0, 1e-9);
+    else
+      EXPECT_EQ(N_f > 0.0, step > 0.0);
   }
 }
 
@@ -106,8 +108,8 @@ TEST(PlanarStaticsBorders, SplitAlongTheWallIsFreeAndFollowsTheActivationScales)
   EXPECT_NEAR(d.forces.segment<3>(3).dot(wall.up), 0.2 * std::cos(theta), 1e-9);
 }
 
-// Flat edges: the feet cut loose when N_f > mu_f T_f for every split, the hands slip when N_h > mu_h T_h. With one mu on
-// both, T_h + T_f = cos theta and the pulls add: it holds while N_h + |N_f| <= mu cos theta, hence the needed mu.
+// Flat edges: the feet cut loose when N_f > mu_f T_f for every split, the hands slip when N_h > mu_h T_h. With one mu
+// on both, T_h + T_f = cos theta and the pulls add: it holds while N_h + |N_f| <= mu cos theta, hence the needed mu.
 TEST(PlanarStaticsBorders, FlatEdgesNeedFrictionForBothPulls) {
   const Body body;
   for (const Row& row : kTable) {

@@ -152,8 +152,11 @@ TEST(DegenerateStance, NoContactIsInfeasible) {
     auto effort = std::make_unique<statics::EffortWorkspace>();
     auto friction = std::make_unique<statics::FrictionWorkspace>();
     auto margin = std::make_unique<statics::MarginWorkspace>();
-    return Answers{solve_distribution(problem, {}, *distribution), {}, solve_effort(problem, *effort),
-                   solve_needed_friction(problem, {}, *friction), solve_margin(problem, *margin)};
+    return Answers{solve_distribution(problem, {}, *distribution),
+                   {},
+                   solve_effort(problem, *effort),
+                   solve_needed_friction(problem, {}, *friction),
+                   solve_margin(problem, *margin)};
   }();
   EXPECT_EQ(answers.distribution.status, Status::kInfeasible);
   EXPECT_NEAR(answers.distribution.residual_N, 700.0, 1e-9);

@@ -196,8 +196,7 @@ TEST(Effort, GrowsWhenTheFeetAreRemoved) {
     hands.contacts.resize(2);
     hands.points.resize(2);
     hands.p_Wcm = 0.5 * (hands.points[0] + hands.points[1]) - 0.8 * Vec3::UnitZ();
-    for (Contact& contact : hands.contacts)
-      contact.capacity.normal = contact.capacity.bounds[0].a = Vec3::UnitZ();
+    for (Contact& contact : hands.contacts) contact.capacity.normal = contact.capacity.bounds[0].a = Vec3::UnitZ();
     const Effort effort = solve_effort(hands, *workspace);
     ASSERT_EQ(effort.status, Status::kSolved);
     ++removed;

@@ -136,7 +136,8 @@ TEST(Margin, IsPositiveExactlyWhereForcesExist) {
     if (std::abs(margin.margin_N) < 1e-6) continue;
     statics::DistributionOptions options;
     options.effort_bound = 1.0;
-    ASSERT_EQ(margin.margin_N > 0.0, solve_distribution(problem, options, *distribution).status == Status::kSolved) << i;
+    ASSERT_EQ(margin.margin_N > 0.0, solve_distribution(problem, options, *distribution).status == Status::kSolved)
+        << i;
   }
 }
 

@@ -117,10 +117,11 @@ inline StaticsProblem make_full(RandomStream& random) {
     // Eight rows of the trunk carry all limbs, the others one limb each. Axis and centre: tau = axis . sum (p - o) x f.
     const int limb = j < 8 ? -1 : (j - 8) % 4;
     const Vec3 axis = draw_vector(random, 1.0).normalized();
-    const Vec3 center = limb < 0 ? Vec3(base.p_Wcm + draw_vector(random, 0.3))
-                                 : Vec3(base.points[static_cast<std::size_t>(limb)] +
-                                        random.uniform(0.05, 0.6) * (base.p_Wcm - base.points[static_cast<std::size_t>(limb)]) +
-                                        draw_vector(random, 0.1));
+    const Vec3 center =
+        limb < 0 ? Vec3(base.p_Wcm + draw_vector(random, 0.3))
+                 : Vec3(base.points[static_cast<std::size_t>(limb)] +
+                        random.uniform(0.05, 0.6) * (base.p_Wcm - base.points[static_cast<std::size_t>(limb)]) +
+                        draw_vector(random, 0.1));
     for (int p = 0; p < problem.n_points(); ++p) {
       if (limb >= 0 && p / 2 != limb) continue;
       if (limb < 0 && p / 4 == j % 2) continue;

@@ -20,7 +20,8 @@ class GlpkSolver final : public LpSolver {
     for (int i = 0; i < lp.n_rows; ++i) {
       const double lower = lp.row_lower[static_cast<std::size_t>(i)];
       const double upper = lp.row_upper[static_cast<std::size_t>(i)];
-      const int kind = lower == upper ? GLP_FX : (std::isfinite(lower) ? (std::isfinite(upper) ? GLP_DB : GLP_LO) : GLP_UP);
+      const int kind =
+          lower == upper ? GLP_FX : (std::isfinite(lower) ? (std::isfinite(upper) ? GLP_DB : GLP_LO) : GLP_UP);
       glp_set_row_bnds(problem_, i + 1, kind, lower, upper);
     }
     for (int j = 0; j < lp.n_columns; ++j) {
