@@ -3,7 +3,7 @@
 # The engine and its command.
 BUILD_PACKAGES=(
   g++ cmake ninja-build ccache pkg-config
-  libeigen3-dev libfmt-dev libspdlog-dev libexpected-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
+  libeigen3-dev libfmt-dev libexpected-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
 )
 
 # The tests, and the outside solvers and libraries that they and the benchmarks compare with.

@@ -80,7 +80,7 @@ std::string format_heading(const move::Scene& scene, const body::Body& body, con
 std::string format_footer() {
   std::string text =
       "\neffort: share of grip and joint strength at the hardest instant; friction: share of the given\n"
-      "friction that any forces need there; over 100 % does not hold.\n\n";
+      "friction that any forces need there; over 100 % does not hold, - is not to be had at all.\n\n";
   for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);
   return text;
 }

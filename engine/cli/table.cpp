@@ -27,8 +27,8 @@ struct Cell {
 using Row = std::array<Cell, kColumns>;
 
 std::string percent(double share) {
-  if (std::isnan(share)) return "-";
-  if (std::isinf(share) || share >= 10.0) return "> 999 %";
+  if (!std::isfinite(share)) return "-";
+  if (share >= 10.0) return "> 999 %";
   return fmt::format("{:.0f} %", 100.0 * share);
 }
 

@@ -512,7 +512,7 @@ void ConeProgram::solve_reduced(Solution& x, bool is_refined) const {
     }
   }
   const int n = n_columns_;
-  ColumnVector e;
+  ColumnVector e{};
   ColumnVector target;
   std::copy_n(x.y.begin(), n, target.begin());
   project(v, e);
