@@ -31,7 +31,7 @@ struct Capsule {
   double radius_A = 0.0;  ///< m
   double radius_B = 0.0;
   /// A hand or the front of a foot: counts only while its limb holds nothing (in contact it touches the wall).
-  std::optional<Limb> only_when_free;
+  std::optional<Limb> only_when_free = std::nullopt;
 };
 
 /// A limit that couples the hinges of one ball-like joint (hip, shoulder): value(q) >= 0 inside; smooth.

@@ -1,6 +1,7 @@
 #include "engine/posture/rows.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <limits>
 
@@ -20,33 +21,83 @@ constexpr double kNearClearance_m = 0.10;
 /// r - sqrt(r^2 - (spacing/2)^2), 11 mm at r = 70 mm.
 constexpr double kSampleSpacing_m = 0.08;
 
-/// Adds the row u . J(point of segment at p_WQ).
-void add_point_row(const body::Tree& tree, const Kinematics& kinematics, int segment, const Vec3& p_WQ, const Vec3& u,
-                   double* row) {
+// ---- degrees of freedom that a row feels ----
+
+constexpr DofSet kRootShift = 0b000111;
+constexpr DofSet kRootTurn = 0b111000;
+
+constexpr DofSet set_of_hinges(int first, int n) {
+  return ((DofSet{1} << static_cast<unsigned>(n)) - 1) << static_cast<unsigned>(6 + first);
+}
+
+constexpr DofSet set_of_all(int n_dof) { return ~DofSet{0} >> static_cast<unsigned>(64 - n_dof); }
+
+// ---- coefficients; every function returns the set that it wrote ----
+
+/// Writes the three rows of J(point of segment at p_WQ), rows kMaxDof apart: one walk of the tree serves all three. The
+/// set is what turns the segment; of the root's shift, each row has its own coordinate.
+DofSet write_point_rows(const body::Tree& tree, const Kinematics& kinematics, int segment, const Vec3& p_WQ,
+                        double* rows) {
+  double* x = rows;
+  double* y = rows + body::kMaxDof;
+  double* z = rows + 2 * body::kMaxDof;
+  const auto put = [x, y, z](int column, double along_x, double along_y, double along_z) {
+    x[column] = along_x;
+    y[column] = along_y;
+    z[column] = along_z;
+  };
+  for (int k = 0; k < 3; ++k) rows[k * body::kMaxDof + k] = 1.0;
+  const Vec3 arm = p_WQ - kinematics.p_WB[0];
+  put(3, 0.0, -arm.z(), arm.y());
+  put(4, arm.z(), 0.0, -arm.x());
+  put(5, -arm.y(), arm.x(), 0.0);
+  DofSet written = kRootTurn;
+  for (int s = segment; s > 0; s = tree.segments[static_cast<std::size_t>(s)].parent) {
+    const body::Segment& node = tree.segments[static_cast<std::size_t>(s)];
+    written |= set_of_hinges(node.first_hinge, node.n_hinges);
+    const Vec3 from_joint = p_WQ - kinematics.p_WB[static_cast<std::size_t>(s)];
+    for (int h = node.first_hinge; h < node.first_hinge + node.n_hinges; ++h) {
+      const Vec3 v = kinematics.axis_W[static_cast<std::size_t>(h)].cross(from_joint);
+      put(6 + h, v.x(), v.y(), v.z());
+    }
+  }
+  return written;
+}
+
+/// Writes the row u . J(point of segment at p_WQ).
+DofSet write_point_row(const body::Tree& tree, const Kinematics& kinematics, int segment, const Vec3& p_WQ,
+                       const Vec3& u, double* row) {
   const Vec3 arm = p_WQ - kinematics.p_WB[0];
   const Vec3 moment = arm.cross(u);
   for (int k = 0; k < 3; ++k) {
     row[k] = u[k];
     row[3 + k] = moment[k];
   }
+  DofSet written = kRootShift | kRootTurn;
   for (int s = segment; s > 0; s = tree.segments[static_cast<std::size_t>(s)].parent) {
     const body::Segment& node = tree.segments[static_cast<std::size_t>(s)];
+    written |= set_of_hinges(node.first_hinge, node.n_hinges);
     const Vec3 m = (p_WQ - kinematics.p_WB[static_cast<std::size_t>(s)]).cross(u);
     for (int h = node.first_hinge; h < node.first_hinge + node.n_hinges; ++h) {
       row[6 + h] = kinematics.axis_W[static_cast<std::size_t>(h)].dot(m);
     }
   }
+  return written;
 }
 
-/// Adds the row m . J_angular(segment).
-void add_angular_row(const body::Tree& tree, const Kinematics& kinematics, int segment, const Vec3& m, double* row) {
+/// Writes the row m . J_angular(segment).
+DofSet write_angular_row(const body::Tree& tree, const Kinematics& kinematics, int segment, const Vec3& m,
+                         double* row) {
   for (int k = 0; k < 3; ++k) row[3 + k] = m[k];
+  DofSet written = kRootTurn;
   for (int s = segment; s > 0; s = tree.segments[static_cast<std::size_t>(s)].parent) {
     const body::Segment& node = tree.segments[static_cast<std::size_t>(s)];
+    written |= set_of_hinges(node.first_hinge, node.n_hinges);
     for (int h = node.first_hinge; h < node.first_hinge + node.n_hinges; ++h) {
       row[6 + h] = kinematics.axis_W[static_cast<std::size_t>(h)].dot(m);
     }
   }
+  return written;
 }
 
 int sample_count(const Capsule& capsule) {
@@ -72,12 +123,28 @@ CapsuleSample find_sample(const Kinematics& kinematics, const Capsule& capsule, 
           capsule.radius_A + t * (capsule.radius_B - capsule.radius_A)};
 }
 
-double* new_row(Rows& rows, int n_dof, double value, RowTag tag) {
+// ---- rows by kind ----
+
+double* next_row(Rows& rows) { return rows.A.row(rows.n()).data(); }
+
+/// Takes in the next row, whose coefficients in `support` are written.
+void take_row(Rows& rows, double value, RowTag tag, DofSet support) {
   const int r = rows.n();
+  DofSet& of_row = rows.support[static_cast<std::size_t>(r)];
+  for (DofSet stale = of_row & ~support; stale != 0; stale &= stale - 1) rows.A(r, std::countr_zero(stale)) = 0.0;
+  of_row = support;
   rows.value[r] = value;
   rows.tags[static_cast<std::size_t>(r)] = tag;
-  rows.A.row(r).head(n_dof).setZero();
-  return rows.A.row(r).data();
+}
+
+void take_equality(Rows& rows, double value, RowTag tag, DofSet support) {
+  take_row(rows, value, tag, support);
+  ++rows.n_equality;
+}
+
+void take_one_sided(Rows& rows, double value, RowTag tag, DofSet support) {
+  take_row(rows, value, tag, support);
+  ++rows.n_one_sided;
 }
 
 void add_contacts(const StanceProblem& problem, const Kinematics& kinematics, const RowOptions& options, Rows& rows) {
@@ -86,10 +153,10 @@ void add_contacts(const StanceProblem& problem, const Kinematics& kinematics, co
     if (static_cast<int>(i) == options.without_limb) continue;
     const LimbGoal& goal = problem.limbs[i];
     const Vec3 p_WC = body::find_position(kinematics, goal.segment, goal.p_BC);
+    const DofSet turning = write_point_rows(tree, kinematics, goal.segment, p_WC, next_row(rows));
     for (int k = 0; k < 3; ++k) {
-      double* row = new_row(rows, tree.n_dof(), p_WC[k] - goal.p_WC[k], {RowTag::Kind::kContact, static_cast<int>(i)});
-      add_point_row(tree, kinematics, goal.segment, p_WC, Vec3::Unit(k), row);
-      ++rows.n_equality;
+      const DofSet shift = DofSet{1} << static_cast<unsigned>(k);
+      take_equality(rows, p_WC[k] - goal.p_WC[k], {RowTag::Kind::kContact, static_cast<int>(i)}, shift | turning);
     }
   }
 }
@@ -134,9 +201,9 @@ void add_plumb(const StanceProblem& problem, const Kinematics& kinematics, Rows&
   body::calc_com_jacobian(tree, kinematics, J_cm);
   for (int i = 0; i < planes.n; ++i) {
     const Vec3& normal = planes.normals[static_cast<std::size_t>(i)];
-    double* row = new_row(rows, tree.n_dof(), normal.dot(kinematics.p_Wcm - planes.p_W), {RowTag::Kind::kPlumb, i});
-    Eigen::Map<Eigen::RowVectorXd>(row, tree.n_dof()) = normal.transpose() * J_cm;
-    ++rows.n_equality;
+    Eigen::Map<Eigen::RowVectorXd>(next_row(rows), tree.n_dof()) = normal.transpose() * J_cm;
+    const double value = normal.dot(kinematics.p_Wcm - planes.p_W);
+    take_equality(rows, value, {RowTag::Kind::kPlumb, i}, set_of_all(tree.n_dof()));
   }
 }
 
@@ -148,9 +215,8 @@ void add_directions(const StanceProblem& problem, const Kinematics& kinematics, 
       const double value = range.a_W.dot(u_W) - range.lower;
       if (value > kNearDirection || rows.n() >= kMaxRows) continue;
       // d(a . u) = a . (w x u) = w . (u x a)
-      double* row = new_row(rows, tree.n_dof(), value, {RowTag::Kind::kDirection, static_cast<int>(i)});
-      add_angular_row(tree, kinematics, range.segment, u_W.cross(range.a_W), row);
-      ++rows.n_one_sided;
+      const DofSet support = write_angular_row(tree, kinematics, range.segment, u_W.cross(range.a_W), next_row(rows));
+      take_one_sided(rows, value, {RowTag::Kind::kDirection, static_cast<int>(i)}, support);
     }
   }
 }
@@ -161,9 +227,13 @@ void add_coupled_limits(const StanceProblem& problem, const body::Posture& postu
     const body::CoupledLimit& limit = body.coupled_limits[i];
     const body::CoupledLimitValue coupled = body::find_coupled_limit(limit, posture.angles);
     if (coupled.value > kNearCoupled || rows.n() >= kMaxRows) continue;
-    double* row = new_row(rows, body.tree.n_dof(), coupled.value, {RowTag::Kind::kCoupledLimit, static_cast<int>(i)});
-    for (std::size_t k = 0; k < 3; ++k) row[6 + limit.hinges[k]] = coupled.gradient[k];
-    ++rows.n_one_sided;
+    double* row = next_row(rows);
+    DofSet support = 0;
+    for (std::size_t k = 0; k < 3; ++k) {
+      row[6 + limit.hinges[k]] = coupled.gradient[k];
+      support |= set_of_hinges(limit.hinges[k], 1);
+    }
+    take_one_sided(rows, coupled.value, {RowTag::Kind::kCoupledLimit, static_cast<int>(i)}, support);
   }
 }
 
@@ -180,9 +250,9 @@ void add_clearance(const StanceProblem& problem, const Kinematics& kinematics, R
       const double value = nearest.distance_m - sample.radius - kClearanceAim;
       const bool is_end = k == 0 || k == count - 1;
       if (value > (is_end ? kNearClearance_m : 0.3 * kNearClearance_m) || rows.n() >= kMaxRows) continue;
-      double* row = new_row(rows, body.tree.n_dof(), value, {RowTag::Kind::kClearance, static_cast<int>(i)});
-      add_point_row(body.tree, kinematics, capsule.segment, sample.p_WQ, nearest.gradient, row);
-      ++rows.n_one_sided;
+      const DofSet support =
+          write_point_row(body.tree, kinematics, capsule.segment, sample.p_WQ, nearest.gradient, next_row(rows));
+      take_one_sided(rows, value, {RowTag::Kind::kClearance, static_cast<int>(i)}, support);
     }
   }
 }
@@ -216,7 +286,7 @@ double calc_obstruction(const StanceProblem& problem, const Kinematics& kinemati
       if (depth <= 0.0) continue;
       value += 0.5 * depth * depth / (kUnit * kUnit);
       row.setZero();
-      add_point_row(body.tree, kinematics, capsule.segment, sample.p_WQ, nearest.gradient, row.data());
+      write_point_row(body.tree, kinematics, capsule.segment, sample.p_WQ, nearest.gradient, row.data());
       gradient -= depth / (kUnit * kUnit) * row.head(body.tree.n_dof()).transpose();
     }
   }

@@ -6,6 +6,9 @@
 #include "engine/body/kinematics.h"
 #include "engine/posture/stance_problem.h"
 
+#include <array>
+#include <cstdint>
+
 namespace steepwright::posture {
 
 inline constexpr int kMaxEqualityRows = 14;  ///< four contacts and two of balance
@@ -13,6 +16,10 @@ inline constexpr int kMaxOneSidedRows = 48;
 inline constexpr int kMaxRows = kMaxEqualityRows + kMaxOneSidedRows;
 
 using RowMatrix = Eigen::Matrix<double, Eigen::Dynamic, body::kMaxDof, Eigen::RowMajor, kMaxRows, body::kMaxDof>;
+
+/// A set of degrees of freedom: bit i stands for v[i].
+using DofSet = std::uint64_t;
+static_assert(body::kMaxDof <= 64, "a DofSet holds 64");
 
 /// What a row stands for, so that a failure can be named.
 struct RowTag {
@@ -25,9 +32,14 @@ struct RowTag {
 struct Rows {
   int n_equality = 0;
   int n_one_sided = 0;
-  Eigen::Matrix<double, kMaxRows, body::kMaxDof, Eigen::RowMajor> A;  ///< n() x n_dof used
+  Eigen::Matrix<double, kMaxRows, body::kMaxDof, Eigen::RowMajor> A =
+      Eigen::Matrix<double, kMaxRows, body::kMaxDof, Eigen::RowMajor>::Zero();  ///< n() x n_dof used
   Eigen::Matrix<double, kMaxRows, 1> value;
   std::array<RowTag, kMaxRows> tags;
+  /// Columns outside are zero (those inside may be): a contact feels its own limb, the trunk and the root, and products
+  /// of rows need go through nothing else. Holds for the rows past n() too, so that a new row clears only what the last
+  /// one in its place has written.
+  std::array<DofSet, kMaxRows> support{};
 
   [[nodiscard]] int n() const { return n_equality + n_one_sided; }
 };

@@ -3,7 +3,10 @@
 #include "engine/statics/dense.h"
 
 #include <algorithm>
+#include <array>
+#include <bit>
 #include <cmath>
+#include <limits>
 
 namespace steepwright::posture {
 
@@ -12,14 +15,16 @@ namespace {
 /// Slack below which a bound or a one-sided row counts as met, rad or m.
 constexpr double kFeasible = 1e-10;
 
-/// Bounds of a hinge's step; a hinge that is outside its range is led back.
-struct StepBound {
-  double lower, upper;
-};
+// ---- loops over whole fours: entries `first` rounded down .. n rounded up ----
 
-StepBound bound_of(const body::Tree& tree, const body::Posture& posture, int hinge) {
-  const body::Hinge& h = tree.hinges[static_cast<std::size_t>(hinge)];
-  return {h.lower - posture.angles[hinge], h.upper - posture.angles[hinge]};
+using Four = Eigen::Map<Eigen::Array4d, Eigen::Aligned32>;
+using ConstFour = Eigen::Map<const Eigen::Array4d, Eigen::Aligned32>;
+
+constexpr int start_of_four(int i) { return i & ~3; }
+
+/// y -= factor x.
+inline void subtract_scaled(double factor, const double* x, double* y, int first, int n) {
+  for (int k = start_of_four(first); k < n; k += 4) Four(y + k) -= factor * ConstFour(x + k);
 }
 
 class StepSolver {
@@ -44,25 +49,84 @@ class StepSolver {
     ws_.fixed.fill(0);
     ws_.n_active = 0;
     free_.setOnes(n_);
-    d_ = wish_;
+    lower_.setConstant(n_, -std::numeric_limits<double>::infinity());
+    upper_.setConstant(n_, std::numeric_limits<double>::infinity());
+    is_free_ = ~DofSet{0};
+    is_wish_zero_ = (wish_.array() == 0.0).all();
     for (int h = 0; h < tree_.n_hinges(); ++h) {
-      const StepBound bound = bound_of(tree_, posture_, h);
-      if (bound.lower > -kFeasible && wish_[6 + h] <= bound.lower) mark_fixed(h, -1);
-      if (bound.upper < kFeasible && wish_[6 + h] >= bound.upper) mark_fixed(h, 1);
+      const body::Hinge& hinge = tree_.hinges[static_cast<std::size_t>(h)];
+      const double lower = lower_[6 + h] = hinge.lower - posture_.angles[h];
+      const double upper = upper_[6 + h] = hinge.upper - posture_.angles[h];
+      if (lower > -kFeasible && wish_[6 + h] <= lower) mark_fixed(h, -1);
+      if (upper < kFeasible && wish_[6 + h] >= upper) mark_fixed(h, 1);
     }
     for (int r = 0; r < rows_.n(); ++r) {
-      ws_.is_active[static_cast<std::size_t>(r)] = false;
-      if (r < rows_.n_equality || rows_.value[r] < 0.0) add_row(r);
+      const bool is_active = r < rows_.n_equality || rows_.value[r] < 0.0;
+      ws_.is_active[static_cast<std::size_t>(r)] = is_active;
+      if (is_active) ws_.order[static_cast<std::size_t>(ws_.n_active++)] = r;
+    }
+    fill_gram();
+  }
+
+  /// All of `gram` at once, in tiles of two rows by four columns, through the free degrees of freedom that both sides
+  /// feel: two limbs share little but the root.
+  void fill_gram() {
+    const int m = ws_.n_active;
+    gather_columns(m);
+    for (int i = 0; i < m; i += 2) {
+      // Past the last row an odd one stands in for its own partner.
+      const int partner = std::min(i + 1, m - 1);
+      const double* a0 = row(row_at(i));
+      const double* a1 = row(row_at(partner));
+      const DofSet support = free_support(row_at(i)) | free_support(row_at(partner));
+      for (int j = start_of_four(i); j < m; j += 4) {
+        Eigen::Array4d sum0 = Eigen::Array4d::Zero();
+        Eigen::Array4d sum1 = Eigen::Array4d::Zero();
+        for (DofSet left = support & support_of_four_[static_cast<std::size_t>(j / 4)]; left != 0; left &= left - 1) {
+          const int c = std::countr_zero(left);
+          const ConstFour column(columns_of_four(j / 4) + 4 * c);
+          sum0 += a0[c] * column;
+          sum1 += a1[c] * column;
+        }
+        Four(&ws_.gram(i, j)) = sum0;
+        Four(&ws_.gram(i + 1, j)) = sum1;
+      }
     }
   }
 
+  /// The active rows by column, four rows together, for the columns that one of the four feels. The last row fills up
+  /// the last four.
+  void gather_columns(int m) {
+    for (int i = 0; i < m; i += 4) {
+      std::array<const double*, 4> a{};
+      DofSet support = 0;
+      for (int k = 0; k < 4; ++k) {
+        const int r = row_at(std::min(i + k, m - 1));
+        a[static_cast<std::size_t>(k)] = row(r);
+        support |= free_support(r);
+      }
+      support_of_four_[static_cast<std::size_t>(i / 4)] = support;
+      double* columns = columns_of_four(i / 4);
+      for (DofSet left = support; left != 0; left &= left - 1) {
+        const int c = std::countr_zero(left);
+        for (std::size_t k = 0; k < 4; ++k) columns[4 * c + static_cast<int>(k)] = a[k][c];
+      }
+    }
+  }
+
+  [[nodiscard]] double* columns_of_four(int four) { return &ws_.columns[4 * body::kMaxDof * four]; }
   [[nodiscard]] const double* row(int r) const { return &rows_.A(r, 0); }
+  /// Row of `rows_` that is i-th in `gram`.
+  [[nodiscard]] int row_at(int i) const { return ws_.order[static_cast<std::size_t>(i)]; }
+  [[nodiscard]] DofSet free_support(int r) const { return rows_.support[static_cast<std::size_t>(r)] & is_free_; }
 
   // ---- the two sets; `gram` follows every change ----
 
   void mark_fixed(int h, signed char side) {
     ws_.fixed[static_cast<std::size_t>(6 + h)] = side;
     free_[6 + h] = side == 0 ? 1.0 : 0.0;
+    const DofSet bit = DofSet{1} << static_cast<unsigned>(6 + h);
+    is_free_ = side == 0 ? is_free_ | bit : is_free_ & ~bit;
   }
 
   void set_fixed(int h, signed char side) {
@@ -70,9 +134,9 @@ class StepSolver {
     // The column leaves (or joins) the free ones.
     const double sign = side == 0 ? 1.0 : -1.0;
     for (int i = 0; i < ws_.n_active; ++i) {
-      const double a = sign * rows_.A(ws_.order[static_cast<std::size_t>(i)], 6 + h);
+      const double a = sign * rows_.A(row_at(i), 6 + h);
       if (a == 0.0) continue;
-      for (int j = 0; j <= i; ++j) ws_.gram(i, j) += a * rows_.A(ws_.order[static_cast<std::size_t>(j)], 6 + h);
+      for (int j = i; j < ws_.n_active; ++j) ws_.gram(i, j) += a * rows_.A(row_at(j), 6 + h);
     }
   }
 
@@ -81,19 +145,20 @@ class StepSolver {
     ws_.is_active[static_cast<std::size_t>(r)] = true;
     ws_.order[static_cast<std::size_t>(m)] = r;
     for (int k = 0; k < n_; ++k) masked_[k] = free_[k] * rows_.A(r, k);
-    for (int j = 0; j <= m; ++j) {
-      ws_.gram(m, j) = statics::dot(row(ws_.order[static_cast<std::size_t>(j)]), masked_.data(), n_);
-    }
+    // The fours that begin here; those of earlier columns are set.
+    Four(&ws_.gram(m, start_of_four(m))).setZero();
+    for (int j = 0; j < m && start_of_four(m) == m; ++j) Four(&ws_.gram(j, m)).setZero();
+    for (int j = 0; j <= m; ++j) ws_.gram(j, m) = statics::dot(row(row_at(j)), masked_.data(), n_);
   }
 
   /// The last row takes the place of the dropped one.
   void drop_row(int i) {
     const int last = --ws_.n_active;
-    ws_.is_active[static_cast<std::size_t>(ws_.order[static_cast<std::size_t>(i)])] = false;
-    ws_.order[static_cast<std::size_t>(i)] = ws_.order[static_cast<std::size_t>(last)];
-    for (int j = 0; j < i; ++j) ws_.gram(i, j) = ws_.gram(last, j);
+    ws_.is_active[static_cast<std::size_t>(row_at(i))] = false;
+    ws_.order[static_cast<std::size_t>(i)] = row_at(last);
+    for (int j = 0; j < i; ++j) ws_.gram(j, i) = ws_.gram(j, last);
     ws_.gram(i, i) = ws_.gram(last, last);
-    for (int j = i + 1; j < last; ++j) ws_.gram(j, i) = ws_.gram(last, j);
+    for (int j = i + 1; j < last; ++j) ws_.gram(i, j) = ws_.gram(j, last);
   }
 
   // ---- one round ----
@@ -104,30 +169,43 @@ class StepSolver {
     for (int h = 0; h < tree_.n_hinges(); ++h) {
       const signed char side = ws_.fixed[static_cast<std::size_t>(6 + h)];
       if (side == 0) continue;
-      const StepBound bound = bound_of(tree_, posture_, h);
-      d_[6 + h] = side < 0 ? bound.lower : bound.upper;
+      d_[6 + h] = side < 0 ? lower_[6 + h] : upper_[6 + h];
     }
     const int m = ws_.n_active;
     for (int i = 0; i < m; ++i) {
-      const int r = ws_.order[static_cast<std::size_t>(i)];
-      ws_.rhs[i] = -rows_.value[r] - statics::dot(row(r), d_.data(), n_);
+      const int r = row_at(i);
+      ws_.rhs[i] = -rows_.value[r];
+      // From the wish 0, d has only what the fixed hinges put in.
+      const bool feels_d = !is_wish_zero_ || (rows_.support[static_cast<std::size_t>(r)] & ~is_free_) != 0;
+      if (feels_d) ws_.rhs[i] -= statics::dot(row(r), d_.data(), n_);
     }
     solve_gram(m);
-    step_.setZero(n_);
-    for (int r = 0; r < rows_.n(); ++r) ws_.multiplier[r] = 0.0;
-    for (int i = 0; i < m; ++i) {
-      const int r = ws_.order[static_cast<std::size_t>(i)];
-      ws_.multiplier[r] = ws_.rhs[i];
-      statics::add_scaled(ws_.rhs[i], row(r), step_.data(), n_);
-    }
-    // step_ keeps A^T lambda for all columns: the fixed ones tell the sign of their own multiplier.
+    std::fill_n(ws_.multiplier.data(), rows_.n(), 0.0);
+    for (int i = 0; i < m; ++i) ws_.multiplier[row_at(i)] = ws_.rhs[i];
+    combine_rows(m);
     d_ += step_.cwiseProduct(free_);
   }
 
-  /// Solves (gram + damping) rhs by Cholesky; pivots that vanish (redundant rows) get a zero multiplier.
+  /// step_ = A^T lambda of the active rows, also where a hinge is fixed: there it tells the sign of the hinge's own
+  /// multiplier.
+  void combine_rows(int m) {
+    step_.setZero(n_);
+    double* y = step_.data();
+    int i = 0;
+    for (; i + 4 <= m; i += 4) add_four_rows(i, y);
+    for (; i < m; ++i) statics::add_scaled(ws_.rhs[i], row(row_at(i)), y, n_);
+  }
+
+  /// Four rows a pass: a quarter of the traffic on y.
+  void add_four_rows(int i, double* __restrict y) const {
+    const double *a = row(row_at(i)), *b = row(row_at(i + 1)), *c = row(row_at(i + 2)), *d = row(row_at(i + 3));
+    const double p = ws_.rhs[i], q = ws_.rhs[i + 1], r = ws_.rhs[i + 2], s = ws_.rhs[i + 3];
+    for (int k = 0; k < n_; ++k) y[k] += (p * a[k] + q * b[k]) + (r * c[k] + s * d[k]);
+  }
+
+  /// Puts the solution of (gram + damping) x = rhs in the place of rhs, by Cholesky without roots: row i of `factor` is
+  /// row i of the upper half once all rows above are eliminated. Pivots that vanish (redundant rows) get 0.
   void solve_gram(int m) {
-    auto& L = ws_.factor;
-    auto& b = ws_.rhs;
     double trace = 0.0;
     double largest = 0.0;
     for (int i = 0; i < m; ++i) {
@@ -137,18 +215,23 @@ class StepSolver {
     const double damping = m > 0 ? params_.damping * trace / m : 0.0;
     const double tiny = 1e-12 * largest;
     for (int i = 0; i < m; ++i) {
-      double* Li = &L(i, 0);
-      for (int j = 0; j < i; ++j) {
-        const double* Lj = &L(j, 0);
-        Li[j] = (ws_.gram(i, j) - statics::dot(Li, Lj, j)) * inverse_diagonal_[j];
-      }
-      const double pivot = ws_.gram(i, i) + damping - statics::dot(Li, Li, i);
-      inverse_diagonal_[i] = pivot > tiny ? 1.0 / std::sqrt(pivot) : 0.0;
-      b[i] = (b[i] - statics::dot(Li, b.data(), i)) * inverse_diagonal_[i];
+      for (int k = start_of_four(i); k < m; k += 4) Four(&ws_.factor(i, k)) = ConstFour(&ws_.gram(i, k));
     }
+    double* b = ws_.rhs.data();
+    for (int i = 0; i < m; ++i) {
+      const double* u = &ws_.factor(i, 0);
+      const double pivot = u[i] + damping;
+      const double inverse = pivot > tiny ? 1.0 / pivot : 0.0;
+      inverse_pivot_[i] = inverse;
+      for (int j = i + 1; j < m; ++j) subtract_scaled(u[j] * inverse, u, &ws_.factor(j, 0), j, m);
+      // Spoils entries of b up to i that share a four with those below, hence the copy.
+      eliminated_[i] = b[i];
+      subtract_scaled(b[i] * inverse, u, b, i + 1, m);
+    }
+    // By columns: entry by entry in whole fours would wait for each other's stores.
     for (int i = m - 1; i >= 0; --i) {
-      b[i] *= inverse_diagonal_[i];
-      statics::add_scaled(-b[i], &L(i, 0), b.data(), i);
+      b[i] = eliminated_[i] * inverse_pivot_[i];
+      for (int j = 0; j < i; ++j) eliminated_[j] -= ws_.factor(j, i) * b[i];
     }
   }
 
@@ -158,7 +241,7 @@ class StepSolver {
     bool changed = false;
     if (may_drop) {
       for (int i = ws_.n_active - 1; i >= 0; --i) {
-        const int r = ws_.order[static_cast<std::size_t>(i)];
+        const int r = row_at(i);
         if (r < rows_.n_equality || ws_.multiplier[r] >= 0.0) continue;
         dropped_[static_cast<std::size_t>(n_dropped_++)] = r;
         drop_row(i);
@@ -180,21 +263,25 @@ class StepSolver {
   }
 
   bool update_fixed(bool may_drop) {
+    const bool none_beyond =
+        (d_.array() >= lower_.array() - kFeasible && d_.array() <= upper_.array() + kFeasible).all();
+    if (none_beyond && ~is_free_ == 0) return false;
     bool changed = false;
     for (int h = 0; h < tree_.n_hinges(); ++h) {
       const signed char side = ws_.fixed[static_cast<std::size_t>(6 + h)];
-      const StepBound bound = bound_of(tree_, posture_, h);
+      const double lower = lower_[6 + h];
+      const double upper = upper_[6 + h];
       if (side == 0) {
-        const signed char beyond = d_[6 + h] < bound.lower - kFeasible   ? static_cast<signed char>(-1)
-                                   : d_[6 + h] > bound.upper + kFeasible ? static_cast<signed char>(1)
-                                                                         : static_cast<signed char>(0);
+        const signed char beyond = d_[6 + h] < lower - kFeasible   ? static_cast<signed char>(-1)
+                                   : d_[6 + h] > upper + kFeasible ? static_cast<signed char>(1)
+                                                                   : static_cast<signed char>(0);
         if (beyond == 0) continue;
         set_fixed(h, beyond);
         changed = true;
       } else if (may_drop) {
         // Where the free optimum of this hinge would go: beyond the bound keeps it fixed.
         const double wished = wish_[6 + h] + step_[6 + h];
-        const bool stays = side < 0 ? wished <= bound.lower + kFeasible : wished >= bound.upper - kFeasible;
+        const bool stays = side < 0 ? wished <= lower + kFeasible : wished >= upper - kFeasible;
         if (stays) continue;
         set_fixed(h, 0);
         changed = true;
@@ -203,12 +290,7 @@ class StepSolver {
     return changed;
   }
 
-  void clamp() {
-    for (int h = 0; h < tree_.n_hinges(); ++h) {
-      const StepBound bound = bound_of(tree_, posture_, h);
-      d_[6 + h] = std::clamp(d_[6 + h], bound.lower, bound.upper);
-    }
-  }
+  void clamp() { d_ = d_.cwiseMax(lower_).cwiseMin(upper_); }
 
   const body::Tree& tree_;
   const body::Posture& posture_;
@@ -219,7 +301,11 @@ class StepSolver {
   const int n_;
   body::DofVector d_, step_, free_;
   Eigen::Matrix<double, body::kMaxDof, 1> masked_;
-  Eigen::Matrix<double, kMaxRows, 1> inverse_diagonal_;
+  DofSet is_free_ = 0;             ///< the same as `free_`
+  body::DofVector lower_, upper_;  ///< bounds of the step, infinite for the root; a hinge outside its range is led back
+  bool is_wish_zero_ = false;
+  std::array<DofSet, kPaddedRows / 4> support_of_four_;
+  Eigen::Matrix<double, kPaddedRows, 1> inverse_pivot_, eliminated_;
   std::array<int, kMaxRows> dropped_{};
   int n_dropped_ = 0;
 };

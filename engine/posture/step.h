@@ -12,15 +12,21 @@
 
 namespace steepwright::posture {
 
+/// Arrays over active rows are gone through four at a time.
+inline constexpr int kPaddedRows = (kMaxRows + 3) / 4 * 4;
+
 /// Multipliers of a step, to tell which constraint stands in the way, and storage.
 struct StepWorkspace {
   std::array<bool, kMaxRows> is_active{};
   std::array<signed char, body::kMaxDof> fixed{};  ///< -1 at the lower bound, +1 at the upper, 0 free
   Eigen::Matrix<double, kMaxRows, 1> multiplier;   ///< per row of Rows, 0 where inactive
 
-  // Scratch of one step. Gram matrix of the active rows on the free degrees of freedom, kept up as both sets change.
-  Eigen::Matrix<double, kMaxRows, kMaxRows, Eigen::RowMajor> gram, factor;
-  Eigen::Matrix<double, kMaxRows, 1> rhs;
+  // Scratch of one step. Gram matrix of the active rows on the free degrees of freedom, kept up as both sets change:
+  // its upper half, in whole fours. What else those fours hold is finite and does not count.
+  Eigen::Matrix<double, kPaddedRows, kPaddedRows, Eigen::RowMajor> gram, factor;
+  Eigen::Matrix<double, kPaddedRows, 1> rhs;
+  /// Four active rows after the other, each four by column.
+  Eigen::Matrix<double, body::kMaxDof * kPaddedRows, 1> columns;
   std::array<int, kMaxRows> order{};  ///< active rows in the order of `gram`
   int n_active = 0;
 };

@@ -16,8 +16,9 @@ constexpr double kLoose = 1e-7;        // accepted when rounding stops the progr
 constexpr double kKeep = 1e-4;         // iterates better than this are remembered
 constexpr double kCertificate = 1e-8;  // residual of a proof against its strength
 // Rows heavier than this (against the 1 of the cones) stand beside the equations.
-constexpr double kHard = 1e8;
-constexpr double kRounding = 1e-14;   // pivots below this share of their diagonal are rounding
+constexpr double kHard = 1e6;
+constexpr double kRounding = 1e-14;  // pivots below this share of their diagonal are rounding
+constexpr int kMaxRefinements = 3;
 constexpr double kRefine = 1e-11;     // equation errors worth a refinement
 constexpr double kLeastStep = 1e-8;   // shorter steps are rounding
 constexpr double kToBoundary = 0.99;  // share of the way to the boundary
@@ -521,21 +522,25 @@ void ConeProgram::solve_reduced(Solution& x, bool is_refined) const {
   back_substitute(v, right_r, e, x);
   if (!is_refined) return;
 
-  // Large cancelling pulls leave rounding in the columns' equations that would spoil equilibrium: one refinement.
-  double worst = 0.0;
-  for (int k = 0; k < m_; ++k) e[at(k)] = dot(QW_[at(k)].data(), v, n_v_) + q_r_[at(k)] * x.r - target[at(k)];
-  for (int h = 0; h < n_hard_; ++h) {
-    const HardRow& row = hard_[at(h)];
-    e[at(m_ + h)] = row.sign * dot(row.scaled, v + row.first, row.count) + row.q * x.r -
-                    row.softness * x.y[at(m_ + h)] - target[at(m_ + h)];
+  // Large cancelling pulls leave rounding in the columns' equations that would spoil equilibrium: refine.
+  double before = 1e300;
+  for (int pass = 0; pass < kMaxRefinements; ++pass) {
+    double worst = 0.0;
+    for (int k = 0; k < m_; ++k) e[at(k)] = dot(QW_[at(k)].data(), v, n_v_) + q_r_[at(k)] * x.r - target[at(k)];
+    for (int h = 0; h < n_hard_; ++h) {
+      const HardRow& row = hard_[at(h)];
+      e[at(m_ + h)] = row.sign * dot(row.scaled, v + row.first, row.count) + row.q * x.r -
+                      row.softness * x.y[at(m_ + h)] - target[at(m_ + h)];
+    }
+    for (int k = 0; k < n; ++k) worst = std::max(worst, std::abs(e[at(k)]));
+    if (worst < kRefine || worst > 0.5 * before) return;
+    before = worst;
+    Solution change;
+    back_substitute(change.v.data(), 0.0, e, change);
+    add_scaled(1.0, change.v.data(), v, n_v_);
+    x.r += change.r;
+    for (int k = 0; k < n; ++k) x.y[at(k)] += change.y[at(k)];
   }
-  for (int k = 0; k < n; ++k) worst = std::max(worst, std::abs(e[at(k)]));
-  if (worst < kRefine) return;
-  Solution change;
-  back_substitute(change.v.data(), 0.0, e, change);
-  add_scaled(1.0, change.v.data(), v, n_v_);
-  x.r += change.r;
-  for (int k = 0; k < n; ++k) x.y[at(k)] += change.y[at(k)];
 }
 
 /// K (x1, y1, z1) = (-c, b, h), and G x1 - h of every row.
@@ -635,7 +640,7 @@ void ConeProgram::calc_direction(double damping, double center, bool is_correcto
     const double lower = load_scalar(pair.lower);
     add_scaled(upper - lower, &pair_scaled_[at(kStride * j + pair.first)], &dx_.v[at(pair.first)], pair.count);
   }
-  solve_reduced(dx_, is_corrector);  // the affine step only measures
+  solve_reduced(dx_, is_corrector || n_hard_ > 0);  // the affine step only measures
 
   // dtau from the last equation.
   double slope = c_ * dx_.r;

@@ -14,7 +14,7 @@ namespace {
 constexpr double kRelative = 1e-7;    // of the factor
 constexpr double kZeroFactor = 1e-8;  // a factor this small is none
 constexpr double kNoMargin = 1e-9;    // a margin this small, in body weights, is the border
-constexpr double kNoLoad = 1e-6;      // a contact that carries less, in body weights, carries nothing
+constexpr double kNoLoad = 1e-4;      // a contact that carries less, in body weights, carries nothing
 constexpr double kLargestStride = 8;  // factor on k between two solves
 constexpr int kMaxSolves = 60;
 
@@ -32,7 +32,7 @@ class FrictionSolver {
     double k = 1.0;
     while (result_.solves < kMaxSolves) {
       if (!evaluate(k)) return finish(is_contradiction_ ? Status::kInfeasible : Status::kLimitReached);
-      if (margin_ >= -kNoMargin) {
+      if (margin_ >= -find_margin_noise()) {
         accept(k);
         if (upper_ <= kZeroFactor) return finish(Status::kSolved);
       } else {
@@ -41,8 +41,8 @@ class FrictionSolver {
       }
       const double next = find_next(k);
       // The step is second order: where it is small, the point it leads to is the border.
-      if (std::abs(margin_) <= kNoMargin || std::abs(next - k) <= kRelative * k) {
-        upper_ = std::abs(margin_) <= kNoMargin ? k : next;
+      if (std::abs(margin_) <= find_margin_noise() || std::abs(next - k) <= kRelative * k) {
+        upper_ = std::abs(margin_) <= find_margin_noise() ? k : next;
         stance_.read_forces(result_.forces);
         return finish(Status::kSolved);
       }
@@ -82,6 +82,13 @@ class FrictionSolver {
         for (int row = 0; row < 6; ++row)
           slope_ -= program.y(row) * program.equation(row)[3 * p + i] * program.v(3 * p + i) / k;
     return true;
+  }
+
+  /// What rounding leaves of a margin of 0: it grows with the forces.
+  [[nodiscard]] double find_margin_noise() const {
+    double largest = 1.0;
+    for (int p = 0; p < problem_.n_points(); ++p) largest = std::max(largest, stance_.program().v(3 * p));
+    return kNoMargin * largest;
   }
 
   /// Keeps the forces of a feasible k; what they need is the new upper bound.

@@ -30,6 +30,7 @@ class StanceProgram {
   void fill_torque_row(int j, double scale, double* row) const;
 
   [[nodiscard]] ConeProgram& program() { return program_; }
+  [[nodiscard]] const ConeProgram& program() const { return program_; }
   [[nodiscard]] double unit_N() const { return unit_N_; }
   [[nodiscard]] double mu(int contact) const { return mu_[static_cast<std::size_t>(contact)]; }
 
