@@ -17,8 +17,9 @@ constexpr double kFeasible = 1e-10;
 
 // ---- loops over whole fours: entries `first` rounded down .. n rounded up ----
 
-using Four = Eigen::Map<Eigen::Array4d, Eigen::Aligned32>;
-using ConstFour = Eigen::Map<const Eigen::Array4d, Eigen::Aligned32>;
+// 16: without AVX, Eigen aligns its storage no further.
+using Four = Eigen::Map<Eigen::Array4d, Eigen::Aligned16>;
+using ConstFour = Eigen::Map<const Eigen::Array4d, Eigen::Aligned16>;
 
 constexpr int start_of_four(int i) { return i & ~3; }
 
@@ -55,10 +56,10 @@ class StepSolver {
     is_wish_zero_ = (wish_.array() == 0.0).all();
     for (int h = 0; h < tree_.n_hinges(); ++h) {
       const body::Hinge& hinge = tree_.hinges[static_cast<std::size_t>(h)];
-      const double lower = lower_[6 + h] = hinge.lower - posture_.angles[h];
-      const double upper = upper_[6 + h] = hinge.upper - posture_.angles[h];
-      if (lower > -kFeasible && wish_[6 + h] <= lower) mark_fixed(h, -1);
-      if (upper < kFeasible && wish_[6 + h] >= upper) mark_fixed(h, 1);
+      lower_[6 + h] = hinge.lower - posture_.angles[h];
+      upper_[6 + h] = hinge.upper - posture_.angles[h];
+      if (lower_[6 + h] > -kFeasible && wish_[6 + h] <= lower_[6 + h]) mark_fixed(h, -1);
+      if (upper_[6 + h] < kFeasible && wish_[6 + h] >= upper_[6 + h]) mark_fixed(h, 1);
     }
     for (int r = 0; r < rows_.n(); ++r) {
       const bool is_active = r < rows_.n_equality || rows_.value[r] < 0.0;
@@ -82,9 +83,10 @@ class StepSolver {
       for (int j = start_of_four(i); j < m; j += 4) {
         Eigen::Array4d sum0 = Eigen::Array4d::Zero();
         Eigen::Array4d sum1 = Eigen::Array4d::Zero();
+        const double* columns = columns_of_four(j / 4);
         for (DofSet left = support & support_of_four_[static_cast<std::size_t>(j / 4)]; left != 0; left &= left - 1) {
           const int c = std::countr_zero(left);
-          const ConstFour column(columns_of_four(j / 4) + 4 * c);
+          const ConstFour column(columns + 4 * c);
           sum0 += a0[c] * column;
           sum1 += a1[c] * column;
         }
@@ -166,10 +168,9 @@ class StepSolver {
   /// d on the present active set: fixed hinges at their bounds, active rows as equations.
   void solve_active() {
     d_ = wish_;
-    for (int h = 0; h < tree_.n_hinges(); ++h) {
-      const signed char side = ws_.fixed[static_cast<std::size_t>(6 + h)];
-      if (side == 0) continue;
-      d_[6 + h] = side < 0 ? lower_[6 + h] : upper_[6 + h];
+    for (DofSet fixed = ~is_free_; fixed != 0; fixed &= fixed - 1) {
+      const int i = std::countr_zero(fixed);
+      d_[i] = ws_.fixed[static_cast<std::size_t>(i)] < 0 ? lower_[i] : upper_[i];
     }
     const int m = ws_.n_active;
     for (int i = 0; i < m; ++i) {
@@ -223,7 +224,7 @@ class StepSolver {
       const double pivot = u[i] + damping;
       const double inverse = pivot > tiny ? 1.0 / pivot : 0.0;
       inverse_pivot_[i] = inverse;
-      for (int j = i + 1; j < m; ++j) subtract_scaled(u[j] * inverse, u, &ws_.factor(j, 0), j, m);
+      eliminate_below(i, inverse, m);
       // Spoils entries of b up to i that share a four with those below, hence the copy.
       eliminated_[i] = b[i];
       subtract_scaled(b[i] * inverse, u, b, i + 1, m);
@@ -235,9 +236,21 @@ class StepSolver {
     }
   }
 
+  /// Takes row i of `factor` off the rows below it, a four of columns after the other.
+  void eliminate_below(int i, double inverse, int m) {
+    const double* u = &ws_.factor(i, 0);
+    for (int k = start_of_four(i + 1); k < m; k += 4) {
+      const Eigen::Array4d u_k = ConstFour(u + k);
+      Four(factors_.data() + k) = inverse * u_k;
+      const int end = std::min(k + 4, m);
+      for (int j = i + 1; j < end; ++j) Four(&ws_.factor(j, k)) -= factors_[j] * u_k;
+    }
+  }
+
   /// Adds what is violated, drops what pulls the wrong way; true when something changed.
   bool update_active(bool may_drop) {
     const bool hinges_changed = update_fixed(may_drop);
+    if (rows_.n_one_sided == 0) return hinges_changed;
     bool changed = false;
     if (may_drop) {
       for (int i = ws_.n_active - 1; i >= 0; --i) {
@@ -305,7 +318,7 @@ class StepSolver {
   body::DofVector lower_, upper_;  ///< bounds of the step, infinite for the root; a hinge outside its range is led back
   bool is_wish_zero_ = false;
   std::array<DofSet, kPaddedRows / 4> support_of_four_;
-  Eigen::Matrix<double, kPaddedRows, 1> inverse_pivot_, eliminated_;
+  Eigen::Matrix<double, kPaddedRows, 1> inverse_pivot_, eliminated_, factors_;
   std::array<int, kMaxRows> dropped_{};
   int n_dropped_ = 0;
 };

@@ -16,8 +16,6 @@ constexpr double kDependent = 1e-10;
 // Multipliers this small against the largest are zero: dropping on rounding noise would cycle.
 constexpr double kZeroMultiplier = 1e-14;
 
-std::size_t at(int i) { return static_cast<std::size_t>(i); }
-
 }  // namespace
 
 void DualActiveSet::resize(int n) {

@@ -11,6 +11,8 @@
 /// Boyd 2013, from memory): it starts from nothing and ends in a solution or in a proof that there is none. The 3 x 3
 /// blocks of the points (or, with torque rows, one dense block) are eliminated first, then r and the rows of A.
 
+#include "engine/statics/dense.h"
+#include "engine/statics/lorentz_cone.h"
 #include "engine/statics/problem.h"
 
 #include <algorithm>
@@ -33,9 +35,9 @@ class ConeProgram {
 
   /// Starts a program: cones on every point, A of six rows (zero), no rows.
   void resize(int n_points, double cost);
-  [[nodiscard]] double* equation(int k) { return A_[static_cast<std::size_t>(k)].data(); }
-  void set_target(int k, double b) { b_[static_cast<std::size_t>(k)] = b; }
-  void set_cone(int point, double g) { cone_g_[static_cast<std::size_t>(point)] = g; }
+  [[nodiscard]] double* equation(int k) { return A_[at(k)].data(); }
+  void set_target(int k, double b) { b_[at(k)] = b; }
+  void set_cone(int point, double g) { cone_g_[at(point)] = g; }
   /// Points that share rows: consecutive blocks of the elimination. Every point belongs to exactly one.
   void add_block(int first_point, int n_points);
   int add_row(const ConeRow& row);
@@ -46,16 +48,15 @@ class ConeProgram {
   /// kInfeasible: y() then holds a certificate, y . b < 0 with A^T y in the dual cones.
   [[nodiscard]] Outcome solve();
 
-  [[nodiscard]] double v(int i) const { return x_.v[static_cast<std::size_t>(i)]; }
+  [[nodiscard]] double v(int i) const { return x_.v[at(i)]; }
   [[nodiscard]] double r() const { return x_.r; }
-  [[nodiscard]] double y(int k) const { return y_out_[static_cast<std::size_t>(k)]; }  ///< multiplier of A v = b
-  [[nodiscard]] double row_dual(int i) const { return rows_[static_cast<std::size_t>(i)].scalar.z; }
-  [[nodiscard]] double upper_dual(int j) const { return pairs_[static_cast<std::size_t>(j)].upper.z; }
-  [[nodiscard]] double lower_dual(int j) const { return pairs_[static_cast<std::size_t>(j)].lower.z; }
+  [[nodiscard]] double y(int k) const { return y_out_[at(k)]; }  ///< multiplier of A v = b
+  [[nodiscard]] double row_dual(int i) const { return rows_[at(i)].scalar.z; }
+  [[nodiscard]] double upper_dual(int j) const { return pairs_[at(j)].upper.z; }
+  [[nodiscard]] double lower_dual(int j) const { return pairs_[at(j)].lower.z; }
   [[nodiscard]] int iterations() const { return iterations_; }
 
  private:
-  using Triple = std::array<double, 3>;
   /// Row coefficients on r and the right-hand side, slack, dual, their steps and the residual of a linear row.
   struct Scalar {
     double q = 0.0, h = 0.0;
@@ -190,5 +191,24 @@ class ConeProgram {
   alignas(64) std::array<std::array<double, 8>, 6> L_inverse_{};  // of S's factor, when there are no hard rows
   ColumnVector St_{};                                             // S^-1 t, t = coupling of r with the columns
 };
+
+/// Calls visit for every linear row: rows first, then upper and lower of every pair.
+template <typename ScalarFunction>
+void ConeProgram::for_each_scalar(ScalarFunction&& visit) {
+  for (int i = 0; i < n_rows_; ++i) visit(rows_[at(i)].scalar);
+  for (int j = 0; j < n_pairs_; ++j) {
+    visit(pairs_[at(j)].upper);
+    visit(pairs_[at(j)].lower);
+  }
+}
+
+template <typename ScalarFunction>
+void ConeProgram::for_each_scalar(ScalarFunction&& visit) const {
+  for (int i = 0; i < n_rows_; ++i) visit(rows_[at(i)].scalar);
+  for (int j = 0; j < n_pairs_; ++j) {
+    visit(pairs_[at(j)].upper);
+    visit(pairs_[at(j)].lower);
+  }
+}
 
 }  // namespace steepwright::statics

@@ -2,7 +2,12 @@
 
 /// Loops over short contiguous arrays, written so that the compiler vectorises them without reassociation flags.
 
+#include <cstddef>
+
 namespace steepwright::statics {
+
+/// Index of a std::array: counts and indices of this part are int.
+[[nodiscard]] inline std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
 /// a . b with four partial sums.
 [[nodiscard]] inline double dot(const double* a, const double* b, int n) {

@@ -57,6 +57,55 @@ TEST(Rows, MatchDifferencesOfTheirValues) {
   }
 }
 
+/// No coefficient outside the support, and none left over from the rows that were in the same place before.
+void expect_support(const Rows& rows, int n_dof) {
+  for (int r = 0; r < rows.n(); ++r) {
+    for (int i = 0; i < n_dof; ++i) {
+      const bool is_in = (rows.support[static_cast<std::size_t>(r)] >> static_cast<unsigned>(i) & 1U) != 0;
+      EXPECT_TRUE(is_in || rows.A(r, i) == 0.0) << "row " << r << ", dof " << i;
+    }
+  }
+}
+
+TEST(Rows, AreTheSameInUsedStorageAndZeroOutsideTheirSupport) {
+  Rows used;
+  for (std::uint64_t seed = 1; seed <= 20; ++seed) {
+    Drawn drawn(seed, 0.05);
+    const int n = drawn.body.tree.n_dof();
+    RowOptions options;
+    options.plumb = seed % 3 == 0;
+    options.without_limb = static_cast<int>(seed % 5) - 1;  // moves the kinds of rows to other places
+    if (options.plumb) drawn.stance.problem.limbs.resize(2);
+    Rows fresh;
+    calc_rows(drawn.stance.problem, drawn.posture, drawn.kinematics, options, fresh);
+    calc_rows(drawn.stance.problem, drawn.posture, drawn.kinematics, options, used);
+    ASSERT_EQ(used.n(), fresh.n());
+    EXPECT_EQ(used.A.topLeftCorner(used.n(), n), fresh.A.topLeftCorner(fresh.n(), n)) << "seed " << seed;
+    expect_support(used, n);
+  }
+}
+
+TEST(Rows, KeepTheCentreOfMassInTheVerticalPlaneOfTwoLimbs) {
+  Drawn drawn(2, 0.0);
+  StanceProblem two_hands = drawn.stance.problem;
+  two_hands.limbs.pop_back();
+  two_hands.limbs.pop_back();
+  RowOptions options;
+  options.plumb = true;
+  Rows rows;
+  body::update_kinematics(drawn.body.tree, drawn.posture, drawn.kinematics);
+  calc_rows(two_hands, drawn.posture, drawn.kinematics, options, rows);
+  ASSERT_EQ(rows.n_equality, 7);  // two contacts and one plane
+  // Distance of the centre of mass from the vertical plane through both contacts, by hand.
+  Vec3 along = two_hands.limbs[1].p_WC - two_hands.limbs[0].p_WC;
+  along.z() = 0.0;
+  const Vec3 normal = along.normalized().cross(Vec3::UnitZ());
+  EXPECT_NEAR(rows.value[6], normal.dot(drawn.kinematics.p_Wcm - two_hands.limbs[0].p_WC), 1e-12);
+  body::Jacobian3 J_cm;
+  body::calc_com_jacobian(drawn.body.tree, drawn.kinematics, J_cm);
+  EXPECT_TRUE(tests::is_near(rows.A.row(6).head(drawn.body.tree.n_dof()), normal.transpose() * J_cm, 1e-12));
+}
+
 TEST(Step, MeetsTheLinearisedConstraints) {
   for (std::uint64_t seed = 1; seed <= 50; ++seed) {
     Drawn drawn(seed, 0.03);
