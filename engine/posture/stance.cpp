@@ -52,7 +52,7 @@ class StanceSolver {
     ws_.load.comfort.rest = ws_.rest;
     ws_.load.soft_weight = kSearchWeight;
     ws_.load.reset();
-    ws_.load.point_model = search_points();
+    ws_.load.point_model = PointModel::kAll;
     ws_.effort_objective.comfort.weight = 0.1 * params.comfort_weight;
     ws_.effort_objective.comfort.rest = ws_.rest;
   }
@@ -101,19 +101,12 @@ class StanceSolver {
     if (!answer.is_held()) lower_effort(posture, trial_.effort.status, answer);
   }
 
-  /// Two limbs alone cannot resist a moment about the line between them but by the width of hand and foot.
-  [[nodiscard]] PointModel search_points() const {
-    const auto n_loaded = std::count_if(problem_.limbs.begin(), problem_.limbs.end(),
-                                        [](const LimbGoal& goal) { return goal.is_loaded; });
-    return n_loaded >= 3 ? PointModel::kMiddle : PointModel::kAll;
-  }
-
   bool try_warm(const body::Posture& warm, StanceAnswer& answer) {
     body::Posture posture = warm;
     const ContactParams contacts = start_contacts(params_, params_.rows);
     ++answer.starts_tried;
     if (solve_contacts(problem_, contacts, posture, ws_.search.posture).status != ContactStatus::kMet) return false;
-    improve(posture, answer);
+    refine(posture, kFineTurn, 1, answer);  // a neighbour is near its end already
     return answer.has_posture;
   }
 
@@ -148,22 +141,30 @@ class StanceSolver {
     ws_.candidate_values[static_cast<std::size_t>(k)] = value;
   }
 
-  /// Eases a posture that meets the contacts and keeps it when it is better than the answer so far.
+  /// Eases a posture that meets the contacts and keeps it when it is better than the answer so far: most of the way on
+  /// one point a limb, the rest on all.
   void improve(body::Posture& posture, StanceAnswer& answer) {
+    if (!can_merge_points()) return refine(posture, params_.search.first_turn, params_.search.patience, answer);
     SearchParams search = search_params(params_, rows_);
-    if (ws_.load.point_model == PointModel::kMiddle) {
-      // Most of the way on half the unknowns, the rest on all.
-      search.relative_tolerance = kCoarseTolerance;
-      answer.evaluations += search_posture(problem_, search, ws_.load, posture, ws_.search).evaluations;
-      search.relative_tolerance = params_.search.relative_tolerance;
-      search.first_turn = kFineTurn;
-      ws_.load.point_model = PointModel::kAll;
-      answer.evaluations += search_posture(problem_, search, ws_.load, posture, ws_.search).evaluations;
-      ws_.load.point_model = search_points();
-    } else {
-      answer.evaluations += search_posture(problem_, search, ws_.load, posture, ws_.search).evaluations;
-    }
+    search.relative_tolerance = kCoarseTolerance;
+    ws_.load.point_model = PointModel::kMiddle;
+    answer.evaluations += search_posture(problem_, search, ws_.load, posture, ws_.search).evaluations;
+    ws_.load.point_model = PointModel::kAll;
+    refine(posture, kFineTurn, params_.search.patience, answer);
+  }
+
+  void refine(body::Posture& posture, double first_turn, int patience, StanceAnswer& answer) {
+    SearchParams search = search_params(params_, rows_);
+    search.first_turn = first_turn;
+    search.patience = patience;
+    answer.evaluations += search_posture(problem_, search, ws_.load, posture, ws_.search).evaluations;
     keep_if_better(posture, answer);
+  }
+
+  /// Two limbs alone cannot resist a moment about the line between them but by the width of hand and foot.
+  [[nodiscard]] bool can_merge_points() const {
+    return std::count_if(problem_.limbs.begin(), problem_.limbs.end(),
+                         [](const LimbGoal& goal) { return goal.is_loaded; }) >= 3;
   }
 
   /// From a posture that is eased but not held: first balance, then the effort itself.
@@ -184,10 +185,8 @@ class StanceSolver {
     const ContactParams contacts = start_contacts(params_, rows_);
     if (solve_contacts(problem_, contacts, posture, ws_.search.posture).status != ContactStatus::kMet) return;
     ws_.load.soft_weight = kStiffWeight;
-    ws_.load.point_model = PointModel::kAll;
-    improve(posture, answer);
+    refine(posture, params_.search.first_turn, params_.search.patience, answer);
     ws_.load.soft_weight = kSearchWeight;
-    ws_.load.point_model = search_points();
   }
 
   void polish(body::Posture& posture, StanceAnswer& answer) {

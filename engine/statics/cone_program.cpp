@@ -187,10 +187,11 @@ ConeProgram::Progress ConeProgram::find_progress() const {
   if (strength < 0.0) progress.infeasible_error = dual_ray / -strength;
   if (c_ * x_.r < 0.0) progress.unbounded_error = primal_ray / -(c_ * x_.r);
   progress.strength = strength;
+  progress.value = value;
   return progress;
 }
 
-ConeProgram::Outcome ConeProgram::solve() {
+ConeProgram::Outcome ConeProgram::solve(double value_share) {
   iterations_ = 0;
   if (!reduce_equations()) return Outcome::kInfeasible;
   if (n_pairs_ > 0) {  // torque rows couple all points
@@ -201,6 +202,7 @@ ConeProgram::Outcome ConeProgram::solve() {
   start();
   double best_error = kKeep;
   Outcome best = Outcome::kStalled;
+  double accepted = kLoose;
   for (; iterations_ < kMaxIterations; ++iterations_) {
     calc_residuals();
     const Progress progress = find_progress();
@@ -209,7 +211,9 @@ ConeProgram::Outcome ConeProgram::solve() {
       best = progress.outcome();
       best_scale_ = best == Outcome::kInfeasible ? 1.0 / std::abs(progress.strength) : 1.0 / tau_;
       keep_best();
-      if (best_error < (best == Outcome::kSolved ? kTight : kCertificate)) break;
+      const double wanted = best == Outcome::kSolved ? std::max(kTight, value_share * progress.value) : kCertificate;
+      accepted = std::max(kLoose, wanted);
+      if (best_error < wanted) break;
     } else if (best_error < kLoose) {
       break;  // rounding has ended the progress
     }
@@ -226,7 +230,7 @@ ConeProgram::Outcome ConeProgram::solve() {
   }
   restore_best();
   write_back();
-  return best_error < kLoose ? best : Outcome::kStalled;
+  return best_error < accepted ? best : Outcome::kStalled;
 }
 
 void ConeProgram::keep_best() {

@@ -46,7 +46,8 @@ class ConeProgram {
 
   enum class Outcome { kSolved, kInfeasible, kUnbounded, kStalled };
   /// kInfeasible: y() then holds a certificate, y . b < 0 with A^T y in the dual cones.
-  [[nodiscard]] Outcome solve();
+  /// `value_share` > 0: a solution is good enough once its residuals and gap are below this share of |c r|.
+  [[nodiscard]] Outcome solve(double value_share = 0.0);
 
   [[nodiscard]] double v(int i) const { return x_.v[at(i)]; }
   [[nodiscard]] double r() const { return x_.r; }
@@ -128,6 +129,7 @@ class ConeProgram {
   struct Progress {
     double error = 1e300, infeasible_error = 1e300, unbounded_error = 1e300;
     double strength = 0.0;  ///< b y + h z
+    double value = 0.0;     ///< |c r|
     [[nodiscard]] double least() const { return std::min({error, infeasible_error, unbounded_error}); }
     [[nodiscard]] Outcome outcome() const {
       if (error <= infeasible_error && error <= unbounded_error) return Outcome::kSolved;

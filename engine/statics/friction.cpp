@@ -13,16 +13,25 @@ namespace {
 
 constexpr double kRelative = 1e-7;    // of the factor
 constexpr double kZeroFactor = 1e-8;  // a factor this small is none
+constexpr double kLeastStart = 1e-4;
 constexpr double kNoMargin = 1e-9;    // a margin this small, in body weights, is the border
 constexpr double kNoLoad = 1e-4;      // a contact that carries less, in body weights, carries nothing
 constexpr double kLargestStride = 8;  // factor on k between two solves
 constexpr int kMaxSolves = 60;
+// A solve is exact to this share of its margin: enough for sign, slope and the next step far from the root, and the
+// program's full precision at it.
+constexpr double kValueShare = 3e-3;
+constexpr double kGainLost = 0.02;   // share of the forces' gain on k that such a solve may owe to its inexactness
+constexpr double kClose = 5e-5;      // steps this short (of k) leave the forces as they are,
+constexpr double kAgreement = 1e-8;  // and end the search when tangent and cubic agree on them this well
+// The cubic through two solves is used where it changes the tangent's step by at most this share.
+constexpr double kSameBranch = 0.2;
 
 }  // namespace
 
 /// Search on k with g(k) = max s: |f_t| / (k mu) <= f_n - s, equilibrium. g grows with k and changes sign at the
 /// factor. Each solve gives g's slope by its duals (Newton) and, inside, forces whose own need is a tighter upper bound
-/// (Dinkelbach); bisection guards both.
+/// (Dinkelbach); a cubic through the last two solves sharpens Newton's step, and bisection guards them all.
 class FrictionSolver {
  public:
   FrictionSolver(const StaticsProblem& problem, const FrictionOptions& options, FrictionWorkspace& workspace)
@@ -30,6 +39,7 @@ class FrictionSolver {
 
   NeededFriction solve() {
     double k = 1.0;
+    if (options_.start_factor > 0.0) k = std::clamp(options_.start_factor, kLeastStart, kLargestFactor);
     while (result_.solves < kMaxSolves) {
       if (!evaluate(k)) return finish(is_contradiction_ ? Status::kInfeasible : Status::kLimitReached);
       if (margin_ >= -find_margin_noise()) {
@@ -39,9 +49,11 @@ class FrictionSolver {
         lower_ = std::max(lower_, k);
         if (k >= kLargestFactor) return finish(Status::kInfeasible);
       }
+      calc_steps(k);
       const double next = find_next(k);
       // The step is second order: where it is small, the point it leads to is the border.
-      if (std::abs(margin_) <= find_margin_noise() || std::abs(next - k) <= kRelative * k) {
+      const double step = std::abs(next - k);
+      if (std::abs(margin_) <= find_margin_noise() || step <= kRelative * k || (is_certain_ && step <= kClose * k)) {
         upper_ = std::abs(margin_) <= find_margin_noise() ? k : next;
         stance_.read_forces(result_.forces);
         return finish(Status::kSolved);
@@ -71,7 +83,7 @@ class FrictionSolver {
         }
       }
     }
-    const ConeProgram::Outcome outcome = program.solve();
+    const ConeProgram::Outcome outcome = program.solve(kValueShare);
     is_contradiction_ = outcome == ConeProgram::Outcome::kInfeasible;
     if (outcome != ConeProgram::Outcome::kSolved) return false;
     margin_ = program.r();
@@ -100,7 +112,8 @@ class FrictionSolver {
       const double f_t = find_gauge(program.v(3 * p + 1), program.v(3 * p + 2));
       if (f_n > kNoMargin) use = std::max(use, f_t / f_n);
     }
-    upper_ = std::min({upper_, k, std::max(use, 0.0) * k});
+    const double gain = (1.0 - kGainLost) * (1.0 - std::max(use, 0.0));
+    upper_ = std::min({upper_, k, (1.0 - gain) * k});
     stance_.read_forces(result_.forces);
   }
 
@@ -115,10 +128,28 @@ class FrictionSolver {
     return gauge;
   }
 
-  /// Newton in 1 / k, in which g is nearly straight (a force's need over k), kept inside the bracket.
+  /// Root of g in 1 / k, in which g is nearly straight (a force's need over k): by the tangent at k and, with another
+  /// solve on the same branch of g, by the cubic of the inverse function through both (values and slopes).
+  void calc_steps(double k) {
+    is_certain_ = false;
+    const Sample now{1.0 / k, margin_, slope_ > 0.0 ? -1.0 / (slope_ * k * k) : 0.0};
+    root_ = now.inverse - margin_ * now.rate;
+    if (last_.rate < 0.0 && now.rate < 0.0 && last_.margin != margin_) {
+      const double width = margin_ - last_.margin;
+      const double s = -last_.margin / width;
+      const double cubic = (1.0 + 2.0 * s) * (1.0 - s) * (1.0 - s) * last_.inverse +
+                           s * (1.0 - s) * (1.0 - s) * width * last_.rate + s * s * (3.0 - 2.0 * s) * now.inverse +
+                           s * s * (s - 1.0) * width * now.rate;
+      const double change = std::abs(cubic - root_);
+      is_certain_ = change <= kAgreement * now.inverse;
+      if (change <= kSameBranch * std::abs(margin_ * now.rate)) root_ = cubic;
+    }
+    last_ = now;
+  }
+
+  /// The next k: the root just estimated, kept inside the bracket.
   [[nodiscard]] double find_next(double k) const {
-    const double inverse = 1.0 / k + (slope_ > 0.0 ? margin_ / (slope_ * k * k) : 0.0);
-    double next = inverse > 0.0 ? 1.0 / inverse : kLargestFactor;
+    double next = root_ > 0.0 ? 1.0 / root_ : kLargestFactor;
     next = std::clamp(next, k / kLargestStride, std::min(k * kLargestStride, kLargestFactor));
     // What the last forces need is possible: the least that is known to be, tried once before bisecting.
     if (next >= upper_ && upper_ < k * (1.0 - kRelative)) return upper_;
@@ -154,6 +185,13 @@ class FrictionSolver {
   NeededFriction result_;
   double lower_ = 0.0, upper_ = std::numeric_limits<double>::infinity();
   double margin_ = 0.0, slope_ = 0.0;
+  /// A solve: 1 / k, g there and d(1 / k) / dg (0: unknown).
+  struct Sample {
+    double inverse = 0.0, margin = 0.0, rate = 0.0;
+  };
+  Sample last_;
+  double root_ = 0.0;        // of g, in 1 / k
+  bool is_certain_ = false;  // two estimates of the root agree
   bool is_contradiction_ = false;
 };
 

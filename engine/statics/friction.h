@@ -14,6 +14,9 @@ struct FrictionOptions {
   /// 0: round cones. n >= 3: pyramids of n edges inside the cone, the first edge along t1 of find_contact_axes; for
   /// like-for-like comparison with linear programs.
   int edges = 0;
+  /// Where the search begins, such as the answer of a posture near by; 0: at the coefficients as they are. A guess
+  /// only: a wrong one costs solves, not truth.
+  double start_factor = 0.0;
 };
 
 struct NeededFriction {
@@ -39,7 +42,8 @@ class FrictionWorkspace {
   StanceProgram stance_;
 };
 
-/// To 1e-7 relative. Allocation-free. Normal forces up to kLargestForce body weights are considered.
+/// Factor to 1e-7 relative from any start; the coefficients used by the forces agree with it to 1e-5. Allocation-free.
+/// Normal forces up to kLargestForce body weights are considered.
 [[nodiscard]] NeededFriction solve_needed_friction(const StaticsProblem& problem, const FrictionOptions& options,
                                                    FrictionWorkspace& workspace);
 
