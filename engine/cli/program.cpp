@@ -3,12 +3,14 @@
 #include "engine/cli/commands.h"
 #include "engine/cli/interrupt.h"
 #include "engine/cli/version.h"
+#include "engine/io/text.h"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include <functional>
 #include <string>
+#include <vector>
 
 namespace steepwright::cli {
 
@@ -54,8 +56,21 @@ CLI::App* add_check(CLI::App& app, CheckOptions& options) {
   return check;
 }
 
+// The library says "a subcommand is required" of a mistyped one.
+std::string describe_parse_error(const CLI::App& app, const CLI::ParseError& error, const std::string& first_argument) {
+  if (first_argument.empty()) return "no command is given";
+  if (!app.get_subcommands().empty() || first_argument.front() == '-') return error.what();
+  std::vector<std::string> known;
+  for (const CLI::App* command : app.get_subcommands({})) known.push_back(command->get_name());
+  std::string text = fmt::format("there is no command '{}'", first_argument);
+  if (const auto nearest = io::find_nearest_name(first_argument, known)) {
+    text += fmt::format("; did you mean '{}'?", *nearest);
+  }
+  return text;
+}
+
 // A wrong command line always ends with 2, with the way to the help.
-int report_parse_error(const CLI::App& app, const CLI::ParseError& error) {
+int report_parse_error(const CLI::App& app, const CLI::ParseError& error, const std::string& first_argument) {
   if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success)) {
     if (dynamic_cast<const CLI::CallForVersion*>(&error) != nullptr) {
       return static_cast<int>(print(std::string(error.what()) + "\n") ? Exit::kAllHold : Exit::kBadInput);
@@ -65,7 +80,7 @@ int report_parse_error(const CLI::App& app, const CLI::ParseError& error) {
     const std::string text = asked == &app ? app.help() : asked->help(app.get_name());
     return static_cast<int>(print(text) ? Exit::kAllHold : Exit::kBadInput);
   }
-  complain(error.what());
+  complain(describe_parse_error(app, error, first_argument));
   const CLI::App* asked = &app;
   for (const CLI::App* command : app.get_subcommands()) asked = command;
   const std::string name = asked == &app ? std::string() : asked->get_name() + " ";
@@ -107,7 +122,7 @@ int run_program(int argc, const char* const* argv) {
     if (demo->parsed()) return static_cast<int>(run_demo(arguments.demo_folder));
     return static_cast<int>(run_completion(app));
   } catch (const CLI::ParseError& error) {
-    return report_parse_error(app, error);
+    return report_parse_error(app, error, argc > 1 ? argv[1] : "");
   } catch (const std::exception& error) {
     complain(fmt::format("internal error: {}", error.what()));
     return static_cast<int>(Exit::kBadInput);

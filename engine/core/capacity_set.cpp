@@ -62,11 +62,8 @@ double find_mu_used(const CapacitySet& set, const Vec3& f_C_W) {
 }
 
 ConeRing make_cone_generators(const CapacitySet& set) {
-  // Two unit tangents: any pair will do, so take the one that is best conditioned.
   const Vec3& n = set.normal;
-  const Vec3 helper = std::abs(n.x()) < 0.6 ? Vec3::UnitX() : Vec3::UnitY();
-  const Vec3 t1 = n.cross(helper).normalized();
-  const Vec3 t2 = n.cross(t1);
+  const auto [t1, t2] = find_tangents(n);
   const double mu_edge = set.mu / std::cos(kPi / static_cast<double>(kConeGeneratorCount));
   ConeRing ring;
   for (std::size_t i = 0; i < kConeGeneratorCount; ++i) {

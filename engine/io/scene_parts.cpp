@@ -1,5 +1,6 @@
 #include "engine/io/scene_parts.h"
 
+#include "engine/core/units.h"
 #include "engine/io/file_units.h"
 
 #include <fmt/format.h>
@@ -228,7 +229,8 @@ class PlaceReader {
 /// Reads one move after the other; a move whose stance has an error takes its followers along without new findings.
 class MoveReader {
  public:
-  MoveReader(const move::Scene& scene, Findings& findings) : places_(scene, findings), findings_(findings) {}
+  MoveReader(const move::Scene& scene, Findings& findings)
+      : scene_(scene), places_(scene, findings), findings_(findings) {}
 
   void read(const Entry& entry) {
     move::Move move;
@@ -294,8 +296,7 @@ class MoveReader {
       if (limb == move.moving) {
         findings_.push_back(entry.error("target", fmt::format("the {} is there already", long_name(limb))));
       } else {
-        findings_.push_back(entry.warning(
-            "target", fmt::format("the {} is on the same site: both are put at its middle", long_name(limb))));
+        warn_of_crowding(entry, "target", limb, move.moving, move.target);
       }
     }
     if (entry.has("before")) check_pairs(entry, move.before);
@@ -309,13 +310,27 @@ class MoveReader {
     for (std::size_t i = 0; i < kLimbs.size(); ++i) {
       for (std::size_t j = i + 1; j < kLimbs.size(); ++j) {
         if (!stance.limbs[i] || !stance.limbs[j] || !is_same_spot(*stance.limbs[i], *stance.limbs[j])) continue;
-        findings_.push_back(
-            entry.warning("before", fmt::format("{} and {} are on the same site: both are put at its middle",
-                                                long_name(kLimbs[i]), long_name(kLimbs[j]))));
+        warn_of_crowding(entry, "before", kLimbs[i], kLimbs[j], *stance.limbs[i]);
       }
     }
   }
 
+  /// Two hands, or two feet, stand side by side on a site that is wide enough.
+  void warn_of_crowding(const Entry& entry, const char* key, Limb a, Limb b, const move::LimbPlace& place) {
+    constexpr double kRoomForTwo_m = 0.18;  // two hands' breadths, as the stance lays them
+    const std::string who = fmt::format("{} and {} are on the same site", long_name(a), long_name(b));
+    if (place.hold < 0 || is_hand(a) != is_hand(b)) {
+      findings_.push_back(entry.warning(key, who + ": both are put at its middle"));
+      return;
+    }
+    const move::PlacedHold& hold = scene_.holds[static_cast<std::size_t>(place.hold)];
+    const double width_m = hold.hold.sites[static_cast<std::size_t>(place.site)].width_m;
+    if (width_m >= kRoomForTwo_m) return;
+    findings_.push_back(entry.warning(key, fmt::format("{}: it is {:.0f} mm wide, side by side they want {:.0f} mm",
+                                                       who, mm_from_m(width_m), mm_from_m(kRoomForTwo_m))));
+  }
+
+  const move::Scene& scene_;
   PlaceReader places_;
   Findings& findings_;
   UniqueNames names_;

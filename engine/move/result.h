@@ -71,7 +71,7 @@ struct Frame {
   double contact_error_m = 0.0;  ///< largest distance of a contact from its place
   double clearance_m = 0.0;      ///< smallest signed distance of the body from wall and room
   Cause cause = Cause::kNone;
-  std::string limit;           ///< what is used most, in words: "left hand grip", "right elbow flexion", "left hand slips"
+  std::string limit;  ///< what is used most, in words: "left hand grip", "right elbow flexion", "left hand slips"
   std::optional<Limb> limit_limb;
   std::optional<double> limit_capacity_N;                 ///< grip: the bound that is used up
   std::optional<double> limit_mu_needed, limit_mu_given;  ///< slip

@@ -20,7 +20,7 @@ constexpr double kLargestStride = 8;  // factor on k between two solves
 constexpr int kMaxSolves = 60;
 // A solve is exact to this share of its margin: enough for sign, slope and the next step far from the root, and the
 // program's full precision at it.
-constexpr double kValueShare = 3e-3;
+constexpr double kValueShare = 1e-3;
 constexpr double kGainLost = 0.02;   // share of the forces' gain on k that such a solve may owe to its inexactness
 constexpr double kClose = 5e-5;      // steps this short (of k) leave the forces as they are,
 constexpr double kAgreement = 1e-8;  // and end the search when tangent and cubic agree on them this well
@@ -53,8 +53,8 @@ class FrictionSolver {
       const double next = find_next(k);
       // The step is second order: where it is small, the point it leads to is the border.
       const double step = std::abs(next - k);
-      if (std::abs(margin_) <= find_margin_noise() || step <= kRelative * k || (is_certain_ && step <= kClose * k)) {
-        upper_ = std::abs(margin_) <= find_margin_noise() ? k : next;
+      if (std::abs(margin_) <= find_margin_noise() || step <= kRelative * k || is_close(k)) {
+        upper_ = is_close(k) ? 1.0 / root_ : std::abs(margin_) <= find_margin_noise() ? k : next;
         stance_.read_forces(result_.forces);
         return finish(Status::kSolved);
       }
@@ -96,6 +96,12 @@ class FrictionSolver {
     return true;
   }
 
+  /// The root is certain and the forces at k are already those at the root. (Below the root a lightly loaded contact
+  /// may use much more.)
+  [[nodiscard]] bool is_close(double k) const {
+    return is_certain_ && std::abs(root_ * k - 1.0) <= kClose && k * find_use(kNoLoad) * root_ <= 1.0 + kClose;
+  }
+
   /// What rounding leaves of a margin of 0: it grows with the forces.
   [[nodiscard]] double find_margin_noise() const {
     double largest = 1.0;
@@ -103,16 +109,22 @@ class FrictionSolver {
     return kNoMargin * largest;
   }
 
-  /// Keeps the forces of a feasible k; what they need is the new upper bound.
-  void accept(double k) {
+  /// Largest share of k mu that the last solve's forces use at a point with a normal force above `least`.
+  [[nodiscard]] double find_use(double least) const {
     const ConeProgram& program = stance_.program();
     double use = 0.0;
     for (int p = 0; p < problem_.n_points(); ++p) {
       const double f_n = program.v(3 * p);
       const double f_t = find_gauge(program.v(3 * p + 1), program.v(3 * p + 2));
-      if (f_n > kNoMargin) use = std::max(use, f_t / f_n);
+      if (f_n > least) use = std::max(use, f_t / f_n);
     }
-    const double gain = (1.0 - kGainLost) * (1.0 - std::max(use, 0.0));
+    return use;
+  }
+
+  /// Keeps the forces of a feasible k; what they need is the new upper bound.
+  void accept(double k) {
+    const double use = find_use(kNoMargin);
+    const double gain = (1.0 - kGainLost) * (1.0 - use);
     upper_ = std::min({upper_, k, (1.0 - gain) * k});
     stance_.read_forces(result_.forces);
   }

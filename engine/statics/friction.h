@@ -42,8 +42,8 @@ class FrictionWorkspace {
   StanceProgram stance_;
 };
 
-/// Factor to 1e-7 relative from any start; the coefficients used by the forces agree with it to 1e-5. Allocation-free.
-/// Normal forces up to kLargestForce body weights are considered.
+/// Factor to 1e-7 relative (2e-7 where large cancelling forces leave rounding) from any start; the coefficients used by
+/// the forces agree with it to 5e-5. Allocation-free. Normal forces up to kLargestForce body weights are considered.
 [[nodiscard]] NeededFriction solve_needed_friction(const StaticsProblem& problem, const FrictionOptions& options,
                                                    FrictionWorkspace& workspace);
 

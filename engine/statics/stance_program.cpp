@@ -6,12 +6,8 @@
 namespace steepwright::statics {
 
 ContactAxes find_contact_axes(const Vec3& normal) {
-  const Vec3 helper = std::abs(normal.x()) < 0.6 ? Vec3::UnitX() : Vec3::UnitY();
-  ContactAxes axes;
-  axes.n = normal;
-  axes.t1 = normal.cross(helper).normalized();
-  axes.t2 = normal.cross(axes.t1);
-  return axes;
+  const Tangents tangents = find_tangents(normal);
+  return {normal, tangents.t1, tangents.t2};
 }
 
 void StanceProgram::load(const StaticsProblem& problem, double cost, double mu_factor, double least_mu) {

@@ -13,7 +13,7 @@
 
 namespace steepwright::statics {
 
-/// Tangents of a contact: t1, t2 with t1 x t2 = n. The same rule for everyone who counts cone edges from t1.
+/// Normal and tangents of a contact (find_tangents).
 struct ContactAxes {
   Vec3 n = Vec3::UnitZ(), t1 = Vec3::UnitX(), t2 = Vec3::UnitY();
 };

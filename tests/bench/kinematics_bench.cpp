@@ -5,8 +5,8 @@
 #include "engine/body/kinematics.h"
 #include "engine/core/constants.h"
 #include "engine/core/random.h"
-#include "tests/support/reference_tree.h"
 #include "tests/support/malloc_guard.h"
+#include "tests/support/reference_tree.h"
 #ifdef STEEPWRIGHT_HAS_SIMBODY
 #include "tests/peers/simbody/plain_tree.h"
 #endif

@@ -112,6 +112,45 @@ TEST(NeededFriction, IsTheBorderOfWhatTheDistributionCanHold) {
   EXPECT_GT(finite, 450);
 }
 
+TEST(NeededFriction, DoesNotDependOnWhereItStarts) {
+  RandomStream random(36);
+  auto workspace = std::make_unique<FrictionWorkspace>();
+  for (int i = 0; i < 300; ++i) {
+    const StaticsProblem problem = i % 3 == 0 ? make_full(random) : make_s4(random);
+    const NeededFriction cold = solve(problem);
+    for (const double start : {1e-9, 0.02, 0.3, 1.0, 30.0, 1e7, cold.factor, 1.05 * cold.factor}) {
+      FrictionOptions options;
+      options.start_factor = start;
+      const NeededFriction started = solve_needed_friction(problem, options, *workspace);
+      ASSERT_EQ(started.status, cold.status) << i << " from " << start;
+      if (cold.status != Status::kSolved) continue;
+      ASSERT_NEAR(started.factor, cold.factor, 2e-7 * cold.factor + 1e-8) << i << " from " << start;
+      ASSERT_LT(started.residual_N, 1e-6 * problem.weight_N);
+      for (std::size_t c = 0; c < problem.contacts.size(); ++c)
+        ASSERT_LE(started.mu_used[c], problem.contacts[c].capacity.mu * cold.factor * (1.0 + 5.1e-5) + 1e-8);
+    }
+  }
+}
+
+TEST(NeededFriction, TakesFewerSolvesFromAnAnswerNearBy) {
+  RandomStream random(37);
+  auto workspace = std::make_unique<FrictionWorkspace>();
+  int cold_solves = 0;
+  int near_solves = 0;
+  for (int i = 0; i < 100; ++i) {
+    StaticsProblem problem = make_full(random);
+    const NeededFriction before = solve(problem);
+    problem.p_Wcm += Vec3(0.003, 0.003, 0.003);
+    const NeededFriction cold = solve(problem);
+    if (before.status != Status::kSolved || cold.status != Status::kSolved) continue;
+    FrictionOptions options;
+    options.start_factor = before.factor;
+    cold_solves += cold.solves;
+    near_solves += solve_needed_friction(problem, options, *workspace).solves;
+  }
+  EXPECT_LT(near_solves, cold_solves);
+}
+
 TEST(NeededFriction, WithAPyramidInsideTheConeIsLargerByAtMostOneOverCosine) {
   RandomStream random(32);
   for (int i = 0; i < 100; ++i) {
