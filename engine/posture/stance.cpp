@@ -15,6 +15,9 @@ namespace {
 constexpr double kSearchWeight = 1e4;
 constexpr double kStiffWeight = 1e6;
 
+/// Effort from which ease gives way to effort in the choice of a posture.
+constexpr double kNearLimit = 0.9;
+
 /// Relative gain at which the search passes from one point a limb to all, and the first turn of a search that starts
 /// near its end, rad.
 constexpr double kCoarseTolerance = 2e-2;
@@ -59,7 +62,10 @@ class StanceSolver {
 
   StanceAnswer solve(const body::Posture* warm) {
     StanceAnswer answer;
-    if (warm != nullptr && try_warm(*warm, answer) && answer.is_held()) return answer;
+    if (warm != nullptr && try_warm(*warm, answer) && answer.is_held()) {
+      relieve(answer);
+      return answer;
+    }
     const bool warm_met = answer.has_posture;
     collect_candidates(answer);
     const int n_searched = std::min(n_candidates_, params_.searched_starts);
@@ -69,10 +75,18 @@ class StanceSolver {
     } else if (!answer.is_held()) {
       try_harder(n_searched, answer);
     }
+    relieve(answer);
     return answer;
   }
 
  private:
+  /// A stance that holds, but with little to spare, is moved towards least effort: that is the number it is judged by.
+  void relieve(StanceAnswer& answer) {
+    if (!answer.is_held() || answer.effort.rho < kNearLimit) return;
+    body::Posture posture = answer.posture;
+    polish(posture, answer);
+  }
+
   /// A stance that does not hold yet. Before the verdict is that it cannot be held: bring the best posture into balance
   /// and lower its effort, then the other candidates, then more starts while success is in sight.
   void try_harder(int n_searched, StanceAnswer& answer) {
@@ -223,7 +237,10 @@ class StanceSolver {
     if (a.has_posture != b.has_posture) return a.has_posture;
     if (!a.has_posture) return false;
     if (a.is_held() != b.is_held()) return a.is_held();
-    if (a.is_held()) return a.distribution.cost < b.distribution.cost;
+    if (a.is_held()) {
+      if (std::max(a.effort.rho, b.effort.rho) >= kNearLimit) return a.effort.rho < b.effort.rho;
+      return a.distribution.cost < b.distribution.cost;
+    }
     const bool a_balanced = a.effort.status == statics::Status::kSolved;
     const bool b_balanced = b.effort.status == statics::Status::kSolved;
     if (a_balanced != b_balanced) return a_balanced;
