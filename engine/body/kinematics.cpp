@@ -38,16 +38,18 @@ inline void write_identity(double* columns) {
 }  // namespace
 
 void update_kinematics(const Tree& tree, const Posture& posture, Kinematics& kinematics) {
+  update_poses(tree, posture, kinematics);
+  update_mass_sums(tree, kinematics);
+}
+
+void update_poses(const Tree& tree, const Posture& posture, Kinematics& kinematics) {
   STEEPWRIGHT_ASSERT(posture.angles.size() == tree.n_hinges());
   const std::size_t n = tree.segments.size();
   const Segment* segments = tree.segments.data();
   const Hinge* hinges = tree.hinges.data();
 
-  // Outward: poses, axes, and each segment's own moment of mass.
   kinematics.R_WB[0] = posture.R_WB;
   kinematics.p_WB[0] = posture.p_WB;
-  kinematics.subtree_mass_kg[0] = segments[0].mass_kg;
-  kinematics.subtree_mp[0] = segments[0].mass_kg * (posture.p_WB + posture.R_WB * segments[0].p_Bcm);
   for (std::size_t s = 1; s < n; ++s) {
     const Segment& segment = segments[s];
     const auto parent = static_cast<std::size_t>(segment.parent);
@@ -75,8 +77,15 @@ void update_kinematics(const Tree& tree, const Posture& posture, Kinematics& kin
         r[columns.last + k] = cosine * last - sine * next;
       }
     }
-    kinematics.subtree_mass_kg[s] = segment.mass_kg;
-    kinematics.subtree_mp[s] = segment.mass_kg * (p + R * segment.p_Bcm);
+  }
+}
+
+void update_mass_sums(const Tree& tree, Kinematics& kinematics) {
+  const std::size_t n = tree.segments.size();
+  const Segment* segments = tree.segments.data();
+  for (std::size_t s = 0; s < n; ++s) {
+    kinematics.subtree_mass_kg[s] = segments[s].mass_kg;
+    kinematics.subtree_mp[s] = segments[s].mass_kg * (kinematics.p_WB[s] + kinematics.R_WB[s] * segments[s].p_Bcm);
   }
 
   // Inward: sums over subtrees (a parent's index is below its children's).

@@ -23,6 +23,11 @@ struct Kinematics {
 /// Fills `kinematics` for the posture. Cost O(n_segments + n_hinges), allocation-free.
 void update_kinematics(const Tree& tree, const Posture& posture, Kinematics& kinematics);
 
+/// The two halves of update_kinematics, for loops that need no centre of mass until they end: poses and hinge axes;
+/// then the subtrees' masses, moments of mass and the centre of mass of the poses that are there.
+void update_poses(const Tree& tree, const Posture& posture, Kinematics& kinematics);
+void update_mass_sums(const Tree& tree, Kinematics& kinematics);
+
 /// Position in W of the point p_BQ fixed to `segment`.
 [[nodiscard]] Vec3 find_position(const Kinematics& kinematics, int segment, const Vec3& p_BQ);
 

@@ -37,12 +37,14 @@ ContactResult solve_contacts(const StanceProblem& problem, const ContactParams& 
   double best = 1e30;
   int best_iteration = 0;
   for (result.iterations = 0;; ++result.iterations) {
-    body::update_kinematics(tree, posture, ws.kinematics);
+    body::update_poses(tree, posture, ws.kinematics);
+    if (params.rows.plumb) body::update_mass_sums(tree, ws.kinematics);
     calc_rows(problem, posture, ws.kinematics, params.rows, ws.rows);
     const Error error = find_error(ws.rows);
     result.contact_error = error.contact;
     result.one_sided_error = error.one_sided;
     if (error.contact <= params.contact_tolerance && error.one_sided <= params.one_sided_tolerance) {
+      body::update_mass_sums(tree, ws.kinematics);
       result.status = ContactStatus::kMet;
       return result;
     }

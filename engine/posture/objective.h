@@ -44,8 +44,9 @@ class LoadObjective final : public Objective {
   PointModel point_model = PointModel::kAll;
   double soft_weight = 1e4;
   [[nodiscard]] const statics::Distribution& last() const { return distribution_; }
-  /// Forgets the last force solve, so that the next answers do not depend on what was asked before.
-  void reset() { workspace_.reset(); }
+  /// The force solver, warm from the last posture that was valued. reset() it where answers must not depend on what was
+  /// asked before.
+  [[nodiscard]] statics::DistributionWorkspace& workspace() { return workspace_; }
 
  private:
   statics::StaticsProblem statics_;

@@ -54,7 +54,7 @@ class StanceSolver {
     ws_.load.comfort.weight = params.comfort_weight;
     ws_.load.comfort.rest = ws_.rest;
     ws_.load.soft_weight = kSearchWeight;
-    ws_.load.reset();
+    ws_.load.workspace().reset();
     ws_.load.point_model = PointModel::kAll;
     ws_.effort_objective.comfort.weight = 0.1 * params.comfort_weight;
     ws_.effort_objective.comfort.rest = ws_.rest;
@@ -287,8 +287,7 @@ bool set_plumb(StanceWorkspace& ws) {
   statics::DistributionOptions options;
   options.equilibrium = statics::DistributionOptions::Equilibrium::kSoft;
   options.soft_weight = 1e8;
-  ws.distribution.reset();
-  const statics::Distribution least = statics::solve_distribution(ws.statics, options, ws.distribution);
+  const statics::Distribution least = statics::solve_distribution(ws.statics, options, ws.load.workspace());
   Vec3 force_W = Vec3::Zero();
   Vec3 moment_W = Vec3::Zero();
   for (int p = 0; p < ws.statics.n_points(); ++p) {
@@ -328,8 +327,7 @@ void solve_answers(const StanceProblem& problem, StanceWorkspace& ws, StanceAnsw
     // Inside the limits when they can be kept, else overstepping all of them alike and as little as possible.
     options.effort_bound = answer.effort.rho <= 1.0 ? 1.0 : answer.effort.rho * (1.0 + 1e-6);
   }
-  ws.distribution.reset();
-  answer.distribution = statics::solve_distribution(ws.statics, options, ws.distribution);
+  answer.distribution = statics::solve_distribution(ws.statics, options, ws.load.workspace());
 }
 
 NearestReach solve_nearest_reach(const StanceProblem& problem, int limb, const StanceParams& params,

@@ -52,7 +52,6 @@ struct StanceWorkspace {
   LoadObjective load;
   EffortObjective effort_objective;
   statics::StaticsProblem statics;
-  statics::DistributionWorkspace distribution;
   statics::EffortWorkspace effort;
   statics::FrictionWorkspace friction;
   body::TorqueLimits limits;
