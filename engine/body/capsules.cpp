@@ -19,6 +19,7 @@ constexpr double kHeelRadius = 0.020;
 // Half the thickness of a hand and of a foot's front (assumed), m.
 constexpr double kHandRadius_m = 0.018;
 constexpr double kForefootRadius_m = 0.020;
+constexpr double kFingertipRadius_m = 0.002;
 // Depth of the trunk below the chest, of chest depth (assumed).
 constexpr double kAbdomenOnChestDepth = 0.88;
 constexpr double kPelvisOnChestDepth = 0.90;
@@ -74,6 +75,9 @@ void add_capsules(Body& body, const Lengths& lengths) {
     const Vec3 fingertips = body.hand_stations[index_of(side)][static_cast<std::size_t>(Grip::kOpenHand)].p_BC;
     add_capsule(body, name_of(side, "hand"), name_of(side, "hand"), Vec3::Zero(), fingertips, kHandRadius_m,
                 kHandRadius_m, is_left_side ? Limb::kLeftHand : Limb::kRightHand);
+    // On a hold, too, the end of the hand as it is drawn and recorded stays out of the wall.
+    add_capsule(body, name_of(side, "fingertips"), name_of(side, "hand"), fingertips, fingertips, kFingertipRadius_m,
+                kFingertipRadius_m);
     // The toes' flesh ends over the contact point of the shoe, which so lies on its surface.
     const Vec3 toes = body.foot_stations[index_of(side)].p_BC + Vec3(0.0, 0.0, kForefootRadius_m);
     add_capsule(body, name_of(side, "toes"), name_of(side, "foot"), mid_foot, toes, heel_radius, kForefootRadius_m,

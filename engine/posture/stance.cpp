@@ -62,36 +62,28 @@ class StanceSolver {
 
   StanceAnswer solve(const body::Posture* warm) {
     StanceAnswer answer;
-    if (warm != nullptr && try_warm(*warm, answer) && answer.is_held()) {
-      relieve(answer);
-      return answer;
-    }
+    if (warm != nullptr && try_warm(*warm, answer) && has_spare(answer)) return answer;
     const bool warm_met = answer.has_posture;
     collect_candidates(answer);
     const int n_searched = std::min(n_candidates_, params_.searched_starts);
     for (int i = 0; i < n_searched; ++i) improve(ws_.candidates[static_cast<std::size_t>(i)], answer);
     if (!answer.has_posture && !warm_met) {
       settle_failed(answer);
-    } else if (!answer.is_held()) {
+    } else if (!has_spare(answer)) {
       try_harder(n_searched, answer);
     }
-    relieve(answer);
     return answer;
   }
 
  private:
-  /// A stance that holds, but with little to spare, is moved towards least effort: that is the number it is judged by.
-  void relieve(StanceAnswer& answer) {
-    if (!answer.is_held() || answer.effort.rho < kNearLimit) return;
-    body::Posture posture = answer.posture;
-    polish(posture, answer);
-  }
+  /// Held, and not near the limit by which it is judged.
+  static bool has_spare(const StanceAnswer& answer) { return answer.is_held() && answer.effort.rho < kNearLimit; }
 
-  /// A stance that does not hold yet. Before the verdict is that it cannot be held: bring the best posture into balance
-  /// and lower its effort, then the other candidates, then more starts while success is in sight.
+  /// A stance that does not hold yet, or only just. Before that is the verdict: bring the best posture into balance and
+  /// lower its effort, then the other candidates, then, where it does not hold, more starts while success is in sight.
   void try_harder(int n_searched, StanceAnswer& answer) {
     lower_effort(answer.posture, answer.effort.status, answer);
-    for (int i = n_searched; i < n_candidates_ && !answer.is_held(); ++i) {
+    for (int i = n_searched; i < n_candidates_ && !has_spare(answer); ++i) {
       ease_and_lower(ws_.candidates[static_cast<std::size_t>(i)], answer);
     }
     const ContactParams contacts = start_contacts(params_, params_.rows);
@@ -112,7 +104,7 @@ class StanceSolver {
 
   void ease_and_lower(body::Posture& posture, StanceAnswer& answer) {
     improve(posture, answer);
-    if (!answer.is_held()) lower_effort(posture, trial_.effort.status, answer);
+    if (!has_spare(answer)) lower_effort(posture, trial_.effort.status, answer);
   }
 
   bool try_warm(const body::Posture& warm, StanceAnswer& answer) {
@@ -207,7 +199,8 @@ class StanceSolver {
     SearchParams search = search_params(params_, rows_);
     search.max_iterations = params_.max_polish;
     search.first_turn = 0.05;
-    search.relative_tolerance = 1e-3;
+    search.relative_tolerance = 3e-4;
+    search.patience = 4;
     const SearchResult found = search_posture(problem_, search, ws_.effort_objective, posture, ws_.search);
     answer.evaluations += found.evaluations;
     keep_if_better(posture, answer);

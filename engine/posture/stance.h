@@ -15,7 +15,7 @@ struct StanceParams {
   int max_starts = 24;      ///< tries before the contacts are said to be out of reach
   int searched_starts = 1;  ///< how many of them are improved fully
   int extra_starts = 10;    ///< more starts for a stance that nearly holds
-  int max_polish = 40;      ///< iterations on the effort itself when the eased posture does not hold
+  int max_polish = 80;      ///< iterations on the effort itself when the eased posture does not hold
   double comfort_weight = 2e-3;
   std::uint64_t seed = 1;
   double accepted_contact_m = 1e-4;    ///< a posture is one when every contact is met within this
