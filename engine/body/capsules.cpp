@@ -24,9 +24,9 @@ constexpr double kFingertipRadius_m = 0.002;
 constexpr double kAbdomenOnChestDepth = 0.88;
 constexpr double kPelvisOnChestDepth = 0.90;
 
-void add_capsule(Body& body, const std::string& name, const std::string& segment, const Vec3& pA, const Vec3& pB,
+void add_capsule(Body& body, const std::string& name, const std::string& segment, const Vec3& pA_B, const Vec3& pB_B,
                  double radius_A, double radius_B, std::optional<Limb> only_when_free = std::nullopt) {
-  body.capsules.push_back({name, body.tree.find_segment(segment), pA, pB, radius_A, radius_B, only_when_free});
+  body.capsules.push_back({name, body.tree.find_segment(segment), pA_B, pB_B, radius_A, radius_B, only_when_free});
 }
 
 // A capsule across the body at a height in its segment: as broad and deep as given.

@@ -88,7 +88,7 @@ int Wall::find_strip(const std::string& strip_name) const {
 Wall make_wall(std::string name, std::vector<std::vector<Strip>> sections, std::optional<Room> room) {
   Wall wall;
   wall.name = std::move(name);
-  wall.room = room;
+  wall.room = std::move(room);
   double x_m = 0.0;
   for (std::vector<Strip>& stack : sections) {
     Section section;
