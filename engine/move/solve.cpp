@@ -45,8 +45,7 @@ class MoveSolver {
     for (posture::LimbGoal& goal : problem.limbs) {
       if (is_touch && goal.limb == move_.moving) goal.is_loaded = false;
     }
-    const body::Posture* warm = has_warm_ ? &warm_ : nullptr;
-    answer_ = posture::solve_stance(problem, options_.stance, warm, ws_);
+    answer_ = posture::solve_stance(problem, options_.stance, find_warm(), ws_);
     Explanation explanation;
     if (!answer_.has_posture) explanation = explain_missing_posture(problem, phase);
     Frame frame = make_frame(scene_, problem, find_places(stance), answer_, ws_, phase);
@@ -83,8 +82,7 @@ class MoveSolver {
     params.wanted_starts = 1;
     params.max_polish = 0;
     params.rows.clearance = false;
-    const body::Posture* warm = has_warm_ ? &warm_ : nullptr;
-    const StanceAnswer through = posture::solve_stance(problem, params, warm, ws_);
+    const StanceAnswer through = posture::solve_stance(problem, params, find_warm(), ws_);
     if (through.has_posture) {
       const posture::Obstruction obstruction = posture::solve_least_obstruction(problem, params, through.posture, ws_);
       explanation.cause = Cause::kClearance;
@@ -100,14 +98,13 @@ class MoveSolver {
 
   Explanation explain_reach(const StanceProblem& problem, Phase phase) {
     Explanation explanation;
-    const body::Posture* warm = has_warm_ ? &warm_ : nullptr;
     double nearest_m = 1e30;
     for (std::size_t i = 0; i < problem.limbs.size(); ++i) {
       // Once the limb is at its target the question is about that limb; before, about whichever is nearest to done.
       const bool is_after = phase == Phase::kTouch || phase == Phase::kSettled;
       if (is_after && problem.limbs[i].limb != move_.moving) continue;
       const posture::NearestReach nearest =
-          posture::solve_nearest_reach(problem, static_cast<int>(i), options_.stance, warm, ws_);
+          posture::solve_nearest_reach(problem, static_cast<int>(i), options_.stance, find_warm(), ws_);
       if (!nearest.has_posture || nearest.distance_m >= nearest_m) continue;
       nearest_m = nearest.distance_m;
       explanation.limb = problem.limbs[i].limb;
@@ -118,6 +115,9 @@ class MoveSolver {
                                          : "the holds are too far apart";
     return explanation;
   }
+
+  /// The last posture found along the move; nullptr before there is one.
+  [[nodiscard]] const body::Posture* find_warm() const { return has_warm_ ? &warm_ : nullptr; }
 
   void find_lower_hand() {
     if (!is_hand(move_.moving)) return;

@@ -20,7 +20,7 @@ constexpr double kZeroMultiplier = 1e-14;
 
 void DualActiveSet::resize(int n) {
   n_ = n;
-  q_ = n_equalities_ = n_drops_ = 0;
+  q_ = n_equalities_ = 0;
   std::fill_n(H_.begin(), n * kStride, 0.0);
   g_.fill(0.0);
 }
@@ -31,7 +31,7 @@ void DualActiveSet::add_rank_one(double weight, RowView a) {
 }
 
 bool DualActiveSet::factorise() {
-  q_ = n_equalities_ = n_drops_ = 0;
+  q_ = n_equalities_ = 0;
   // Row elimination of [H | I], H's upper triangle: leaves [L^T | L^-1] = [. | J^T]. All inner loops run along rows.
   for (int i = 0; i < n_; ++i) {
     double* row = &L_[at(i * kStride)];
@@ -100,7 +100,6 @@ void DualActiveSet::insert(double b, double multiplier, const RowTag& tag) {
 }
 
 void DualActiveSet::drop(int l) {
-  ++n_drops_;
   --q_;
   for (int j = l; j < q_; ++j) {
     std::copy_n(&R_[at((j + 1) * kStride)], j + 2, &R_[at(j * kStride)]);

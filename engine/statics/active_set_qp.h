@@ -62,7 +62,6 @@ class DualActiveSet {
   [[nodiscard]] int n_active() const { return q_; }
   [[nodiscard]] const RowTag& tag(int i) const { return tags_[static_cast<std::size_t>(i)]; }
   [[nodiscard]] double multiplier(int i) const { return u_[static_cast<std::size_t>(i)]; }
-  [[nodiscard]] int n_drops() const { return n_drops_; }
 
  private:
   using Vector = std::array<double, kMaxForce>;
@@ -74,7 +73,6 @@ class DualActiveSet {
   int n_ = 0;
   int q_ = 0;             // rows in the working set
   int n_equalities_ = 0;  // they stand first and are never dropped
-  int n_drops_ = 0;
   alignas(64) std::array<double, static_cast<std::size_t>(kStride* kMaxForce)> H_{};
   alignas(64) std::array<double, static_cast<std::size_t>(kStride* kMaxForce)> L_{};
   alignas(64) std::array<double, static_cast<std::size_t>(kStride* kMaxForce)> Jt_{};  // rows are J's columns
