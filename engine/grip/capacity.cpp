@@ -6,7 +6,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstddef>
 
 namespace steepwright::grip {
 
@@ -15,72 +14,131 @@ namespace {
 /// Every bound of a capacity set must be positive: a force no smaller than this can always be held.
 constexpr double kLeastForce_N = 1.0;
 
-constexpr double kReferenceDepth_m = 0.020;
-constexpr double kLedgeDepth_m = 0.023;
+/// Corners of the hull that change the set by less than this share are left out: fewer bounds for the statics.
+constexpr double kFlatCorner = 0.01;
 
-/// The ramp of find_force_share, N.
-double find_ramp_force(double depth_m) {
-  constexpr double kShallow_cm = 1.0;
-  constexpr double kDeep_cm = 4.0;
-  constexpr double kShallowForce_N = 350.8;
-  constexpr double kSlope_N_per_cm = 75.0;
-  const double depth_cm = 100.0 * std::max(depth_m, 0.0);
-  if (depth_cm < kShallow_cm) return kShallowForce_N * depth_cm / kShallow_cm;
-  return kShallowForce_N + kSlope_N_per_cm * (std::min(depth_cm, kDeep_cm) - kShallow_cm);
+/// A pinching thumb's force, share of all finger flexors: its own flexors and the adductor have 8.9 parts of tension to
+/// their 19.8 (Brand et al. 1981, from memory), of which about a third reaches the tip (assumed).
+constexpr double kThumbPinchShare = 0.15;
+constexpr double kPinchHalfAngle = rad_from_deg(85.0);
+/// In a pinch the forearm lies along the site, not across it: the wrist does not limit the fingers' posture.
+constexpr double kPinchSwing = rad_from_deg(80.0);
+
+double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
+
+/// Corners in order of the pull angle (clockwise about the origin in y, z), and the origin between last and first.
+using Corners = BoundedVector<Vec2, kPullCount>;
+
+Corners make_hull(const HandFan& fan) {
+  Corners hull;
+  for (std::size_t i = 0; i < kPullCount; ++i) {
+    const Vec2 p = std::max(kLeastForce_N, fan.force_N[i]) * pull_direction(fan.pulls[i]);
+    // Turning left at the last corner would be a dent.
+    while (hull.size() >= 2 && cross(hull.back() - hull[hull.size() - 2], p - hull.back()) >= 0.0) hull.pop_back();
+    hull.push_back(p);
+  }
+  return hull;
 }
 
-/// Directions in the floor plane by which the pinch's two cones of strength are bounded. The planes touch the cones
-/// along the lip and square to it; between them the set is larger than the cones by at most 1/cos(pi/8) - 1 = 8 %.
-constexpr std::size_t kPinchDirectionCount = 8;
-static_assert(2 * kPinchDirectionCount + 1 <= kMaxBounds);
+/// Cuts corners that stick out least, as long as they stick out little: the set only shrinks.
+void drop_flat_corners(Corners& hull) {
+  while (hull.size() > 3) {
+    std::size_t flattest = 0;
+    double least = kFlatCorner;
+    for (std::size_t i = 1; i + 1 < hull.size(); ++i) {
+      // How far the chord between its neighbours cuts below the corner, as a share of its distance.
+      const Vec2 chord = hull[i + 1] - hull[i - 1];
+      const double on_chord = cross(hull[i - 1], chord) / cross(hull[i], chord);
+      if (1.0 - on_chord < least) {
+        least = 1.0 - on_chord;
+        flattest = i;
+      }
+    }
+    if (flattest == 0) return;
+    for (std::size_t i = flattest; i + 1 < hull.size(); ++i) hull[i] = hull[i + 1];
+    hull.pop_back();
+  }
+}
 
-CapacitySet make_pinch_capacity(double mu, double finger_force_N, double thumb_force_N) {
+void add_faces(const Corners& hull, CapacitySet& set) {
+  for (std::size_t i = 0; i + 1 < hull.size(); ++i) {
+    const Vec2 edge = hull[i + 1] - hull[i];
+    const Vec2 normal = Vec2(-edge.y(), edge.x()).normalized();
+    set.bounds.push_back({Vec3(0.0, normal.x(), normal.y()), std::max(kLeastForce_N, normal.dot(hull[i]))});
+  }
+}
+
+/// Support of the fingers' set in 3D: the hull's corners, each with what friction leaves along the lip.
+double find_finger_support(const Corners& hull, double mu, const Vec3& c) {
+  double support = 0.0;
+  for (const Vec2& corner : hull) {
+    const double along_lip = std::sqrt(std::max(0.0, mu * mu * corner.y() * corner.y() - corner.x() * corner.x()));
+    support = std::max(support, c.y() * corner.x() + c.z() * corner.y() + std::abs(c.x()) * along_lip);
+  }
+  return support;
+}
+
+CapacitySet make_pinch_set(const Corners& hull, double mu, double thumb_N) {
   CapacitySet set;
-  set.mu = mu * (1.0 + kThumbToFingers) / (1.0 - kThumbToFingers);
-  set.bounds.push_back({Vec3::UnitZ(), finger_force_N});
-  for (std::size_t i = 0; i < kPinchDirectionCount; ++i) {
-    const double angle = 2.0 * kPi * static_cast<double>(i) / static_cast<double>(kPinchDirectionCount);
-    const Vec3 t(std::cos(angle), std::sin(angle), 0.0);
-    // t . f / mu + f_z <= 2 N_max and t . f / mu - f_z <= 2 T_max, with unit normals.
-    const double scale = 1.0 / std::hypot(1.0 / mu, 1.0);
-    set.bounds.push_back({scale * (t / mu + Vec3::UnitZ()), scale * 2.0 * finger_force_N});
-    set.bounds.push_back({scale * (t / mu - Vec3::UnitZ()), scale * 2.0 * thumb_force_N});
+  set.normal = Vec3::UnitY();
+  set.mu = std::tan(kPinchHalfAngle);
+  constexpr int kTurns = 8;
+  for (const double tilt_deg : {-40.0, 0.0, 40.0}) {
+    for (int i = 0; i < kTurns; ++i) {
+      const double turn = 2.0 * kPi * i / kTurns;
+      const double flat = std::cos(rad_from_deg(tilt_deg));
+      const Vec3 c(flat * std::cos(turn), flat * std::sin(turn), std::sin(rad_from_deg(tilt_deg)));
+      const double thumb_support = thumb_N * std::max(0.0, mu * flat - c.z());
+      set.bounds.push_back({c, std::max(kLeastForce_N, find_finger_support(hull, mu, c) + thumb_support)});
+    }
   }
   return set;
+}
+
+HandTask with_own_forearm(const HandTask& task) {
+  HandTask own = task;
+  if (task.grip == Grip::kPinch) own.forearm_swing = kPinchSwing;
+  return own;
 }
 
 }  // namespace
 
-double default_edge_force(Ability ability, double mass_kg) {
-  static constexpr std::array<double, 4> kBodyWeights = {0.40, 0.50, 0.70, 0.98};
-  return kBodyWeights[static_cast<std::size_t>(ability)] * mass_kg * kGravity;
-}
-
-double find_force_share(double depth_m, int fingers) {
-  static constexpr std::array<double, 5> kFingerShares = {0.0, 0.52, 0.78, 0.95, 1.0};
-  const double depth_share = find_ramp_force(depth_m) / find_ramp_force(kReferenceDepth_m);
-  return depth_share * kFingerShares[static_cast<std::size_t>(std::clamp(fingers, 0, 4))];
-}
-
-double find_normal_force(const hold::Site& site, Grip grip, const FingerStrength& strength) {
-  const int fingers = std::clamp(std::min(finger_count(grip), site.fingers), 1, 4);
-  const double share = grip == Grip::kJug ? find_force_share(kLedgeDepth_m, fingers) / kLedgeToJug
-                                          : find_force_share(site.depth_m, fingers);
-  return std::max(kLeastForce_N, strength.edge_force_N * share);
-}
-
-CapacitySet make_hand_capacity(const hold::Site& site, Grip grip, const FingerStrength& strength, bool chalked) {
-  const double mu = hold::friction_of(site.surface, chalked).hand_mu;
-  const double force_N = find_normal_force(site, grip, strength);
-  if (grip == Grip::kPinch) {
-    const double thumb_force_N =
-        std::max(kLeastForce_N, std::min(kThumbForceShare * strength.edge_force_N, kThumbToFingers * force_N));
-    return make_pinch_capacity(mu, force_N, thumb_force_N);
-  }
+CapacitySet make_capacity_set(const HandTask& task, const HandFan& fan) {
+  Corners hull = make_hull(fan);
+  const double mu = find_mu(*task.site, *task.hand);
+  if (task.grip == Grip::kPinch) return make_pinch_set(hull, mu, kThumbPinchShare * task.hand->flexor_N);
+  drop_flat_corners(hull);
   CapacitySet set;
+  const double lean = find_bearing_lean(hold::make_section(*task.site));
+  set.normal = Vec3(0.0, -std::sin(lean), std::cos(lean));
   set.mu = mu;
-  set.bounds.push_back({Vec3::UnitZ(), force_N});
+  add_faces(hull, set);
   return set;
+}
+
+CapacitySet make_hand_capacity(const HandTask& task, FingerSearch& search) {
+  return make_capacity_set(task, calc_hand_fan(with_own_forearm(task), search));
+}
+
+double find_capacity_along(const CapacitySet& set, double angle) {
+  const Vec3 direction(0.0, std::sin(angle), std::cos(angle));
+  constexpr double kBorder = 1e-9;  // rad: the border belongs to the set
+  if (find_slip_margin(set, direction) < -kBorder) return 0.0;
+  const double use_per_N = find_capacity_use(set, direction);
+  return use_per_N > 0.0 ? 1.0 / use_per_N : 0.0;
+}
+
+double round_to_forearm_bin(double forearm_swing) { return kForearmBin * std::round(forearm_swing / kForearmBin); }
+
+double find_forearm_swing(const Vec3& forearm_S) { return std::atan2(forearm_S.y(), forearm_S.z()); }
+
+const CapacitySet& CapacityCache::find(const hold::Site& site, Grip grip, double forearm_swing) {
+  const int bin = grip == Grip::kPinch ? 0 : static_cast<int>(std::lround(forearm_swing / kForearmBin));
+  const Key key{site.depth_m, site.incut, site.lip_radius_m, site.mouth_m, site.fingers, site.surface, grip, bin};
+  const auto found = sets_.find(key);
+  if (found != sets_.end()) return found->second;
+  const HandTask task{&site, grip, &hand_, bin * kForearmBin};
+  return sets_.emplace(key, make_hand_capacity(task, search_)).first->second;
 }
 
 CapacitySet make_foot_capacity(const hold::Site& site, double mass_kg) {
@@ -89,15 +147,6 @@ CapacitySet make_foot_capacity(const hold::Site& site, double mass_kg) {
   set.mu = hold::friction_of(site.surface, /*chalked=*/true).shoe_mu;
   set.bounds.push_back({Vec3::UnitZ(), std::max(kLeastForce_N, kFootForceShare * depth_share * mass_kg * kGravity)});
   return set;
-}
-
-std::vector<Grip> make_possible_grips(const hold::Site& site) { return site.grips; }
-
-std::string why_not(const hold::Site& site, Grip grip) {
-  if (std::find(site.grips.begin(), site.grips.end(), grip) != site.grips.end()) return "";
-  const auto shut = std::find_if(site.shut_grips.begin(), site.shut_grips.end(),
-                                 [grip](const hold::ShutGrip& entry) { return entry.grip == grip; });
-  return shut != site.shut_grips.end() ? shut->reason : "the site has no list of grips";
 }
 
 }  // namespace steepwright::grip

@@ -41,11 +41,16 @@ grip::FingerStrength read_fingers(const Entry& entry, double mass_kg, Findings& 
   }
   if (given.front() == "ability") {
     const auto ability = static_cast<grip::Ability>(index_in(kAbilities, *fingers.text("ability")));
-    return {grip::default_edge_force(ability, mass_kg), false};
+    grip::FingerStrength strength;
+    strength.edge_force_N = grip::default_edge_force(ability, mass_kg);
+    return strength;
   }
   const bool is_measured = *fingers.boolean("is_measured");
-  if (given.front() == "edge_force_N") return {*fingers.number("edge_force_N"), is_measured};
-  return {*fingers.number("edge_load_kg") * kGravity, is_measured};
+  grip::FingerStrength strength;
+  strength.is_measured = is_measured;
+  strength.edge_force_N =
+      given.front() == "edge_force_N" ? *fingers.number("edge_force_N") : *fingers.number("edge_load_kg") * kGravity;
+  return strength;
 }
 
 /// Measures that no body has together. Ratios to stature with ample room about the adult range (ANSUR II, Gordon et al.

@@ -38,11 +38,14 @@ void add_foot_ranges(const body::Station& station, const Mat3& R_WS, LimbGoal& g
   add_range(goal, station.palmar_B, -R_WS.col(2), std::cos(rad_from_deg(kSoleTilt_deg)));
 }
 
+/// What the limb carries along its set's axis: the size against which its force counts as effort.
 double find_scale(const CapacitySet& capacity) {
-  double scale_N = 1e4;
-  for (const HalfSpace& bound : capacity.bounds) scale_N = std::min(scale_N, bound.b_N);
-  return scale_N;
+  constexpr double kLargest_N = 1e4;
+  return 1.0 / std::max(1.0 / kLargest_N, find_capacity_use(capacity, capacity.normal));
 }
+
+/// Swing of a forearm that hangs plumb below the site.
+double find_hanging_swing(const Pose& X_WS) { return grip::find_forearm_swing(X_WS.R.transpose() * Vec3::UnitZ()); }
 
 const PlacedHold& hold_of(const Scene& scene, const LimbPlace& place) {
   return scene.holds[static_cast<std::size_t>(place.hold)];
@@ -68,7 +71,16 @@ Pose find_site_pose(const Scene& scene, const LimbPlace& place) {
   return wall::find_pose_on_strip(strip, place.across_m, place.up_m);
 }
 
-LimbGoal make_limb_goal(const Scene& scene, const body::Body& body, Limb limb, const LimbPlace& place) {
+grip::Hand make_climber_hand(const Climber& climber, const body::Body& body) {
+  grip::HandMeasures measures;
+  measures.hand_length_m = body.hand_length_m;
+  measures.middle_finger_m = climber.middle_finger_m;
+  measures.finger_breadth_m = climber.finger_breadth_m;
+  return grip::make_hand(measures, climber.fingers, climber.chalked);
+}
+
+LimbGoal make_limb_goal(const Scene& scene, const body::Body& body, Limb limb, const LimbPlace& place,
+                        grip::CapacityCache& hands, std::optional<double> forearm_swing) {
   const hold::Site site = find_site(scene, place);
   const Pose X_WS = find_site_pose(scene, place);
   const bool is_smear = place.hold < 0;
@@ -82,7 +94,7 @@ LimbGoal make_limb_goal(const Scene& scene, const body::Body& body, Limb limb, c
   const double bearing_m = is_smear ? 0.0 : std::min(0.5 * site.depth_m, kBearingDepth);
   goal.p_WC = X_WS * Vec3(0.0, bearing_m, 0.0);
   if (is_hand(limb)) {
-    goal.capacity = grip::make_hand_capacity(site, grip, scene.climber.fingers, scene.climber.chalked).rotated(X_WS.R);
+    goal.capacity = hands.find(site, grip, forearm_swing.value_or(find_hanging_swing(X_WS))).rotated(X_WS.R);
     add_hand_ranges(station, X_WS.R, goal);
   } else {
     goal.capacity = grip::make_foot_capacity(site, body.measures.mass_kg).rotated(X_WS.R);
@@ -128,16 +140,33 @@ void part_shared_sites(const Scene& scene, const Stance& stance, posture::Stance
 
 }  // namespace
 
-posture::StanceProblem make_stance_problem(const Scene& scene, const body::Body& body, const Stance& stance) {
+posture::StanceProblem make_stance_problem(const Scene& scene, const body::Body& body, const Stance& stance,
+                                           grip::CapacityCache& hands, const ForearmSwings& swings) {
   posture::StanceProblem problem;
   problem.body = &body;
   problem.wall = &scene.wall;
   for (const Limb limb : kLimbs) {
     const std::optional<LimbPlace>& place = stance.limbs[index_of(limb)];
-    if (place) problem.limbs.push_back(make_limb_goal(scene, body, limb, *place));
+    if (!place) continue;
+    const std::optional<double> swing = is_hand(limb) ? swings[is_left(limb) ? 0 : 1] : std::nullopt;
+    problem.limbs.push_back(make_limb_goal(scene, body, limb, *place, hands, swing));
   }
   part_shared_sites(scene, stance, problem);
   return problem;
+}
+
+ForearmSwings find_forearm_swings(const Scene& scene, const body::Body& body, const Stance& stance,
+                                  const body::Kinematics& kinematics) {
+  ForearmSwings swings;
+  for (const Limb limb : {Limb::kLeftHand, Limb::kRightHand}) {
+    const std::optional<LimbPlace>& place = stance.limbs[index_of(limb)];
+    if (!place) continue;
+    const auto hand = static_cast<std::size_t>(body.station(limb, place->grip.value_or(Grip::kOpenHand)).segment);
+    const auto forearm = static_cast<std::size_t>(body.tree.segments[hand].parent);
+    const Vec3 forearm_W = kinematics.p_WB[hand] - kinematics.p_WB[forearm];
+    swings[is_left(limb) ? 0 : 1] = grip::find_forearm_swing(find_site_pose(scene, *place).R.transpose() * forearm_W);
+  }
+  return swings;
 }
 
 }  // namespace steepwright::move

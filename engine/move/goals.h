@@ -5,6 +5,9 @@
 #include "engine/move/scene.h"
 #include "engine/posture/stance_problem.h"
 
+#include <array>
+#include <optional>
+
 namespace steepwright::move {
 
 /// Fills PlacedHold::X_WH of every hold from strip, position and rotation.
@@ -15,12 +18,25 @@ void place_holds(Scene& scene);
 /// Pose of that site in W.
 [[nodiscard]] Pose find_site_pose(const Scene& scene, const LimbPlace& place);
 
-/// Contact point, turning range, capacity and force points of one limb at its place.
+/// The climber's hand: its fingers from the body's hand length, its strength from the scene.
+[[nodiscard]] grip::Hand make_climber_hand(const Climber& climber, const body::Body& body);
+
+/// Swing of the left and right forearm at its site (grip::find_forearm_swing), rad; nothing where it is not known yet.
+using ForearmSwings = std::array<std::optional<double>, 2>;
+
+/// Contact point, turning range, capacity and force points of one limb at its place. A hand's set is that of the given
+/// swing; without one, of a forearm that hangs plumb below the hold.
 [[nodiscard]] posture::LimbGoal make_limb_goal(const Scene& scene, const body::Body& body, Limb limb,
-                                               const LimbPlace& place);
+                                               const LimbPlace& place, grip::CapacityCache& hands,
+                                               std::optional<double> forearm_swing = std::nullopt);
 
 /// The stance as a posture problem: all limbs that hold something, loaded.
 [[nodiscard]] posture::StanceProblem make_stance_problem(const Scene& scene, const body::Body& body,
-                                                         const Stance& stance);
+                                                         const Stance& stance, grip::CapacityCache& hands,
+                                                         const ForearmSwings& swings = {});
+
+/// Swings of the hands' forearms in a posture.
+[[nodiscard]] ForearmSwings find_forearm_swings(const Scene& scene, const body::Body& body, const Stance& stance,
+                                                const body::Kinematics& kinematics);
 
 }  // namespace steepwright::move

@@ -50,6 +50,8 @@ struct Move {
 struct Climber {
   body::Measures measures;
   grip::FingerStrength fingers;
+  double middle_finger_m = 0.0;   ///< measured, 0: from the hand's length
+  double finger_breadth_m = 0.0;  ///< measured, 0: from the hand's length
   bool chalked = true;
 };
 

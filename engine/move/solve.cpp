@@ -17,8 +17,8 @@ using posture::StanceProblem;
 class MoveSolver {
  public:
   MoveSolver(const Scene& scene, const body::Body& body, const Move& move, const SolveOptions& options,
-             posture::StanceWorkspace& ws)
-      : scene_(scene), body_(body), move_(move), options_(options), ws_(ws) {}
+             posture::StanceWorkspace& ws, grip::CapacityCache& hands)
+      : scene_(scene), body_(body), move_(move), options_(options), ws_(ws), hands_(hands) {}
 
   MoveResult solve() {
     result_.name = move_.name;
@@ -40,12 +40,42 @@ class MoveSolver {
   }
 
  private:
-  void add(Phase phase, const Stance& stance, bool is_touch) {
-    StanceProblem problem = make_stance_problem(scene_, body_, stance);
+  StanceProblem make_problem(const Stance& stance, bool is_touch) {
+    StanceProblem problem = make_stance_problem(scene_, body_, stance, hands_, swings_);
     for (posture::LimbGoal& goal : problem.limbs) {
       if (is_touch && goal.limb == move_.moving) goal.is_loaded = false;
     }
+    return problem;
+  }
+
+  /// Takes over the forearms of the answer's posture where they have left their bins; false when none has.
+  bool update_swings(const Stance& stance) {
+    body::update_kinematics(body_.tree, answer_.posture, ws_.search.posture.kinematics);
+    const ForearmSwings found = find_forearm_swings(scene_, body_, stance, ws_.search.posture.kinematics);
+    bool has_changed = false;
+    for (std::size_t hand = 0; hand < found.size(); ++hand) {
+      // Three quarters of a bin, not half: a forearm on the border shall not change the set back and forth.
+      if (!found[hand] || (swings_[hand] && std::abs(*found[hand] - *swings_[hand]) < 0.75 * grip::kForearmBin))
+        continue;
+      swings_[hand] = grip::round_to_forearm_bin(*found[hand]);
+      has_changed = true;
+    }
+    return has_changed;
+  }
+
+  StanceProblem solve(const Stance& stance, bool is_touch) {
+    StanceProblem problem = make_problem(stance, is_touch);
     answer_ = posture::solve_stance(problem, options_.stance, find_warm(), ws_);
+    for (int pass = 1; pass < kForearmPasses && answer_.has_posture && update_swings(stance); ++pass) {
+      problem = make_problem(stance, is_touch);
+      const body::Posture found = answer_.posture;
+      answer_ = posture::solve_stance(problem, options_.stance, &found, ws_);
+    }
+    return problem;
+  }
+
+  void add(Phase phase, const Stance& stance, bool is_touch) {
+    const StanceProblem problem = solve(stance, is_touch);
     Explanation explanation;
     if (!answer_.has_posture) explanation = explain_missing_posture(problem, phase);
     Frame frame = make_frame(scene_, problem, find_places(stance), answer_, ws_, phase);
@@ -132,6 +162,8 @@ class MoveSolver {
   const Move& move_;
   const SolveOptions& options_;
   posture::StanceWorkspace& ws_;
+  grip::CapacityCache& hands_;
+  ForearmSwings swings_;  ///< bins of the forearms whose sets are in use
   MoveResult result_;
   StanceAnswer answer_;
   body::Posture warm_;
@@ -141,17 +173,18 @@ class MoveSolver {
 }  // namespace
 
 MoveResult solve_move(const Scene& scene, const body::Body& body, const Move& move, const SolveOptions& options,
-                      posture::StanceWorkspace& workspace) {
-  return MoveSolver(scene, body, move, options, workspace).solve();
+                      posture::StanceWorkspace& workspace, grip::CapacityCache& hands) {
+  return MoveSolver(scene, body, move, options, workspace, hands).solve();
 }
 
 std::vector<MoveResult> solve_moves(const Scene& scene, const body::Body& body, const SolveOptions& options) {
   std::vector<MoveResult> results;
   posture::StanceWorkspace workspace(body);
+  grip::CapacityCache hands(make_climber_hand(scene.climber, body));
   const int total = static_cast<int>(scene.moves.size());
   for (int i = 0; i < total; ++i) {
     if (options.on_progress && !options.on_progress(i, total)) break;
-    results.push_back(solve_move(scene, body, scene.moves[static_cast<std::size_t>(i)], options, workspace));
+    results.push_back(solve_move(scene, body, scene.moves[static_cast<std::size_t>(i)], options, workspace, hands));
   }
   return results;
 }

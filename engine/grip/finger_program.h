@@ -1,0 +1,74 @@
+#pragma once
+
+/// The forces of one seated finger as a linear program: pads with friction, tendons, ligaments, small muscles.
+///
+/// Balance of every joint, moments that would straighten the finger positive:
+///
+///   sum over pads beyond the joint of (p - joint) x f = arm_deep T_deep + arm_superficial T_superficial + small ones
+///
+/// with f inside the friction wedge of each pad, its normal part at most what the skin bears, tendon tensions within
+/// strength. What the hold feels is the sum of f.
+
+#include "engine/grip/load_program.h"
+#include "engine/grip/seating.h"
+
+namespace steepwright::grip {
+
+/// What the muscles of one finger give at most.
+struct FingerStrengthLimits {
+  double deep_N = 0.0;         ///< deep flexor's tendon
+  double superficial_N = 0.0;  ///< superficial flexor's tendon
+  double thumb_N = 0.0;        ///< locking thumb on the back of the end bone; 0: none
+};
+
+/// Force and inner loads of a finger at some load.
+struct FingerLoad {
+  Vec2 force = Vec2::Zero();  ///< of the hold on the finger, y and z of S, N
+  double deep_N = 0.0, superficial_N = 0.0, thumb_N = 0.0;
+  double passive_dip_Nm = 0.0;
+  double friction_used = 0.0;  ///< largest tangential over normal force among the pads that bear, over mu
+};
+
+/// Moments count in newton-centimetres in the rows, so that they are of the size of the forces' levers.
+inline constexpr double kMomentScale = 100.0;
+
+/// One finger's program; `Rows` is 3 (support in a direction) or 4 (load along a direction, its cross part zero).
+template <int Rows>
+class FingerProgram {
+ public:
+  /// Builds the program of a seating. mu: friction of skin on the surface. factor scales every limit (room).
+  void build(const Finger& finger, const Seating& seating, const FingerPosture& posture, double mcp,
+             const FingerStrengthLimits& limits, double mu);
+
+  /// Most of direction . force. Directions may be tried one after the other without building again (Rows = 3).
+  double solve_support(const Vec2& direction);
+
+  /// Most load s with force = s * direction (Rows = 4): sets the direction, then solves.
+  double solve_along(const Vec2& direction);
+  /// Sets the direction alone and says what the load can be at most, from a neighbour's prices.
+  double find_bound_along(const Vec2& direction, const typename LoadProgram<Rows>::Row& prices);
+
+  /// Force of the last solve.
+  [[nodiscard]] Vec2 force() const;
+  [[nodiscard]] FingerLoad load() const;
+  [[nodiscard]] const LoadProgram<Rows>& program() const { return program_; }
+
+ private:
+  struct Edge {
+    std::size_t column = 0;
+    Vec2 force = Vec2::Zero();  ///< per unit of normal force
+    std::size_t contact = 0;
+  };
+  void set_direction(const Vec2& direction);
+
+  LoadProgram<Rows> program_;
+  BoundedVector<Edge, 2 * kMaxPadContacts> edges_;
+  std::size_t deep_ = 0, superficial_ = 0, passive_ = 0, thumb_ = 0;
+  double mu_ = 0.0;
+  double room_ = 1.0;
+};
+
+extern template class FingerProgram<3>;
+extern template class FingerProgram<4>;
+
+}  // namespace steepwright::grip

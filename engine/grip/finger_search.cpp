@@ -1,0 +1,276 @@
+#include "engine/grip/finger_search.h"
+
+#include "engine/core/units.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace steepwright::grip {
+
+namespace {
+
+using Shares = Eigen::Vector4d;
+
+// Wrist: extension 75, flexion 76 degrees (joint surveys, read); the fingers hold hard only over a part of it
+// (assumed).
+constexpr double kMostExtension = rad_from_deg(65.0);
+constexpr double kMostWristFlexion = rad_from_deg(45.0);
+constexpr double kFavouredExtension = rad_from_deg(20.0);
+constexpr double kFade = rad_from_deg(10.0);
+
+/// The tip stays at least this far inside the lip, m.
+constexpr double kLeastHold_m = 0.006;
+constexpr double kMostWithdrawal_m = 0.030;
+
+/// How far the tip may stand back.
+double find_room(const SearchTask& task) {
+  return std::clamp(task.section->depth - kLeastHold_m, 0.0, kMostWithdrawal_m);
+}
+
+FingerPosture find_posture(const SearchTask& task, const Shares& shares) {
+  FingerPosture posture;
+  posture.pitch = task.form->pitch.at(shares[0]);
+  posture.withdrawal = shares[1] * find_room(task);
+  posture.pip = task.form->pip.at(shares[2]);
+  posture.dip = find_dip_range(*task.form, posture.pip).at(shares[3]);
+  return posture;
+}
+
+/// Coarse grid; the pattern search does the rest.
+constexpr std::array<double, 3> kPitchGrid = {0.2, 0.5, 0.75};
+constexpr std::array<double, 2> kPipGrid = {0.2, 0.8};
+constexpr std::array<double, 2> kDipGrid = {0.1, 0.8};
+
+/// Postures to start from. The tip goes to the back face, or the lip lies under the end joint, behind its crease, under
+/// the middle of the middle bone, or under the middle joint: what a finger does on a shorter edge it can do on a longer
+/// one.
+class Grid {
+ public:
+  explicit Grid(const SearchTask& task) {
+    const Finger& finger = *task.finger;
+    const double room_m = find_room(task);
+    withdrawals_.push_back(0.0);
+    const auto offer = [&](double tip_from_lip_m) {
+      const double withdrawal_m = task.section->depth - tip_from_lip_m;
+      if (withdrawal_m > kNearSame_m && withdrawal_m < room_m) withdrawals_.push_back(withdrawal_m / room_m);
+    };
+    offer(finger.distal_m);
+    if (!task.form->bears_on_middle) return;
+    offer(finger.distal_m + 0.2 * finger.middle_m);
+    offer(finger.distal_m + 0.55 * finger.middle_m);
+    offer(finger.distal_m + finger.middle_m);
+  }
+  [[nodiscard]] std::size_t size() const {
+    return withdrawals_.size() * kPitchGrid.size() * kPipGrid.size() * kDipGrid.size();
+  }
+  [[nodiscard]] Shares shares(std::size_t i) const {
+    const std::size_t pitch = i % kPitchGrid.size();
+    i /= kPitchGrid.size();
+    const std::size_t pip = i % kPipGrid.size();
+    i /= kPipGrid.size();
+    return {kPitchGrid[pitch], withdrawals_[i / kDipGrid.size()], kPipGrid[pip], kDipGrid[i % kDipGrid.size()]};
+  }
+
+ private:
+  static constexpr double kNearSame_m = 0.002;  ///< left to the pattern search
+  BoundedVector<double, 5> withdrawals_;
+};
+
+/// Steps of the pattern search, as shares of the ranges.
+constexpr std::array<double, 4> kSteps = {0.2, 0.1, 0.05, 0.025};
+constexpr int kSweeps = 2;  ///< at each step, while they improve
+/// Pulls whose best posture is refined: straight onto the floor, and well outward.
+constexpr std::array<std::size_t, 3> kRefined = {4, 9, 7};
+
+/// Direction in which the i-th corner of a posture's polygon is looked for: -60 to 75 degrees from the floor's normal,
+/// and last nearly square to the border of the outward pulls, where only the best placed pads carry.
+Vec2 corner_direction(std::size_t i, double outermost_pull) {
+  if (i < 10) return pull_direction(rad_from_deg(-60.0 + 15.0 * static_cast<double>(i)));
+  return pull_direction(outermost_pull + rad_from_deg(89.0));
+}
+
+double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
+
+/// Where the ray from the origin along `direction` leaves the polygon of the origin and the corners in order.
+template <std::size_t N>
+double find_ray_length(const std::array<Vec2, N>& corners, const Vec2& direction) {
+  double length = 0.0;
+  for (std::size_t i = 0; i + 1 < N; ++i) {
+    const double before = cross(direction, corners[i]);
+    const double after = cross(direction, corners[i + 1]);
+    if (before * after > 0.0 || before == after) continue;
+    const Vec2 p = corners[i] + before / (before - after) * (corners[i + 1] - corners[i]);
+    length = std::max(length, direction.dot(p));
+  }
+  return length;
+}
+
+/// Coordinate moves up and down from `shares`, keeping what improves; `value` is called with each candidate.
+template <typename Value>
+void search_pattern(Shares shares, double best, const Value& value) {
+  for (const double step : kSteps) {
+    bool has_improved = true;
+    for (int sweep = 0; sweep < kSweeps && has_improved; ++sweep) {
+      has_improved = false;
+      for (int k = 0; k < 4; ++k) {
+        for (const double side : {1.0, -1.0}) {
+          Shares tried = shares;
+          tried[k] = std::clamp(tried[k] + side * step, 0.0, 1.0);
+          if (tried[k] == shares[k]) continue;
+          const double found = value(tried, best);
+          if (found <= best) continue;
+          best = found;
+          shares = tried;
+          has_improved = true;
+          break;
+        }
+      }
+    }
+  }
+}
+
+/// Lays the finger and builds its program; false when the forearm does not allow the posture.
+template <int Rows>
+bool build_program(const SearchTask& task, const FingerPosture& posture, FingerProgram<Rows>& program) {
+  const Knuckle knuckle = find_knuckle(*task.form, posture, task.forearm_swing);
+  if (knuckle.fit <= 0.0) return false;
+  Seating seating = seat_finger(*task.finger, *task.section, posture, *task.form);
+  seating.room *= knuckle.fit;
+  if (seating.room <= 0.0 || seating.contacts.empty()) return false;
+  program.build(*task.finger, seating, posture, knuckle.mcp, task.limits, task.mu);
+  return true;
+}
+
+}  // namespace
+
+PullAngles make_pulls(double mu, double lean) {
+  // The outermost stay a thousandth inside: on the very border rounding decides.
+  constexpr PullAngles kShares = {-0.999, -0.75, -0.5, -0.25, 0.0, 0.2, 0.4, 0.6, 0.8, 0.92, 0.999};
+  PullAngles pulls{};
+  for (std::size_t i = 0; i < kPullCount; ++i) pulls[i] = kShares[i] * std::atan(mu) - lean;
+  return pulls;
+}
+
+Knuckle find_knuckle(const GripForm& form, const FingerPosture& posture, double forearm_swing) {
+  const double forearm_pitch = 0.5 * kPi - forearm_swing;
+  const double proximal_pitch = posture.pitch + posture.dip + posture.pip;
+  Knuckle knuckle;
+  knuckle.mcp = std::clamp(forearm_pitch + kFavouredExtension - proximal_pitch, form.mcp.lower, form.mcp.upper);
+  knuckle.wrist_extension = proximal_pitch + knuckle.mcp - forearm_pitch;
+  const double beyond =
+      std::max({0.0, knuckle.wrist_extension - kMostExtension, -kMostWristFlexion - knuckle.wrist_extension});
+  knuckle.fit = std::max(0.0, 1.0 - beyond / kFade);
+  return knuckle;
+}
+
+/// Best start for one pull, and the best that holds the lip at another place.
+struct FingerSearch::Starts {
+  struct Start {
+    double force_N = 0.0;
+    Shares shares = Shares::Constant(0.5);
+  };
+  Start best, other;
+  LoadProgram<4>::Row prices = LoadProgram<4>::Row::Zero();
+
+  void offer(double force_N, const Shares& shares) {
+    const bool is_elsewhere = shares[1] != best.shares[1];
+    if (force_N > best.force_N) {
+      if (is_elsewhere) other = best;
+      best = {force_N, shares};
+    } else if (is_elsewhere && force_N > other.force_N) {
+      other = {force_N, shares};
+    }
+  }
+};
+
+template <std::size_t N>
+std::array<FingerSearch::Starts, N> FingerSearch::find_starts(const SearchTask& task,
+                                                              const std::array<double, N>& angles) {
+  std::array<Starts, N> starts;
+  const Grid grid(task);
+  for (std::size_t i = 0; i < grid.size(); ++i) {
+    const Shares shares = grid.shares(i);
+    if (!build_program(task, find_posture(task, shares), along_)) continue;
+    for (std::size_t k = 0; k < N; ++k) {
+      const Vec2 direction = pull_direction(angles[k]);
+      // Most candidates are worse than the second best so far, and duality says so without solving.
+      if (starts[k].other.force_N > 0.0 &&
+          along_.find_bound_along(direction, starts[k].prices) <= starts[k].other.force_N)
+        continue;
+      const double force_N = along_.solve_along(direction);
+      if (force_N > starts[k].best.force_N) starts[k].prices = along_.program().prices();
+      starts[k].offer(force_N, shares);
+    }
+  }
+  return starts;
+}
+
+FingerFan FingerSearch::calc_fan(const SearchTask& task) {
+  FingerFan fan;
+  const auto try_posture = [&](const Shares& shares) {
+    const FingerPosture posture = find_posture(task, shares);
+    if (!build_program(task, posture, support_)) return;
+    for (std::size_t i = 0; i < kCornerCount; ++i) {
+      (void)support_.solve_support(corner_direction(i, task.pulls.back()));
+      corners_[i] = support_.force();
+    }
+    for (std::size_t i = 0; i < kPullCount; ++i) {
+      const double force_N = find_ray_length(corners_, pull_direction(task.pulls[i]));
+      if (force_N <= fan.force_N[i]) continue;
+      fan.force_N[i] = force_N;
+      fan.posture[i] = posture;
+    }
+  };
+  std::array<double, kRefined.size()> angles{};
+  for (std::size_t k = 0; k < kRefined.size(); ++k) angles[k] = task.pulls[kRefined[k]];
+  const auto starts = find_starts(task, angles);
+  for (std::size_t k = 0; k < kRefined.size(); ++k) {
+    for (const auto& start : {starts[k].best, starts[k].other}) {
+      if (start.force_N <= 0.0) continue;
+      try_posture(start.shares);
+      // What is better for the wanted pull is looked at for all.
+      const Along along = refine(task, angles[k], start.shares, try_posture);
+      fan.force_N[kRefined[k]] = std::max(fan.force_N[kRefined[k]], along.force_N);
+    }
+  }
+  return fan;
+}
+
+template <typename OnBetter>
+FingerSearch::Along FingerSearch::refine(const SearchTask& task, double angle, const Shares& start,
+                                         const OnBetter& on_better) {
+  const Vec2 direction = pull_direction(angle);
+  Along along;
+  LoadProgram<4>::Row prices = LoadProgram<4>::Row::Zero();
+  const auto value = [&](const Shares& shares, double best) {
+    const FingerPosture posture = find_posture(task, shares);
+    if (!build_program(task, posture, along_)) return 0.0;
+    // Most candidates are worse, and duality says so without solving.
+    if (best > 0.0 && along_.find_bound_along(direction, prices) <= best) return 0.0;
+    const double force_N = along_.solve_along(direction);
+    if (force_N <= along.force_N) return force_N;
+    prices = along_.program().prices();
+    along.force_N = force_N;
+    along.posture = posture;
+    along.mcp = find_knuckle(*task.form, posture, task.forearm_swing).mcp;
+    along.load = along_.load();
+    if (best > 0.0) on_better(shares);
+    return force_N;
+  };
+  const double first_N = value(start, 0.0);
+  search_pattern(start, first_N, value);
+  return along;
+}
+
+FingerSearch::Along FingerSearch::calc_along(const SearchTask& task, double angle) {
+  const auto starts = find_starts(task, std::array<double, 1>{angle});
+  Along best;
+  for (const auto& start : {starts[0].best, starts[0].other}) {
+    if (start.force_N <= 0.0) continue;
+    const Along along = refine(task, angle, start.shares, [](const Shares&) {});
+    if (along.force_N > best.force_N) best = along;
+  }
+  return best;
+}
+
+}  // namespace steepwright::grip

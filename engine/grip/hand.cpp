@@ -1,0 +1,83 @@
+#include "engine/grip/hand.h"
+
+#include "engine/core/constants.h"
+#include "engine/grip/hand_fan.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace steepwright::grip {
+
+namespace {
+
+/// The locking thumb's force on the index finger, share of all finger flexors: the thumb's long flexor has 2.7 of their
+/// 19.8 parts of tension (Brand et al. 1981, from memory) and about a third of its tension reaches the tip (assumed).
+constexpr double kThumbLockShare = 0.045;
+
+/// Sums of single-finger maxima that n fingers reach together.
+constexpr std::array<double, 5> kTogether = {1.0, 1.0, 0.85, 0.72, 0.63};
+
+/// Strongest finger flexors of one hand that are believed, N (assumed; an elite climber of 90 kg needs about 3500).
+constexpr double kMostFlexor_N = 6000.0;
+constexpr double kReferenceTolerance = 1e-6;  ///< relative
+constexpr int kMaxScaleSteps = 30;
+/// The pull straight down on the flat reference edge.
+constexpr std::size_t kAlongNormal = 4;
+
+hold::Site make_reference_site(const FingerStrength& strength) {
+  hold::Site site;
+  site.width_m = 0.12;
+  site.depth_m = strength.edge_depth_m;
+  site.lip_radius_m = kReferenceLip_m;
+  return site;
+}
+
+}  // namespace
+
+double default_edge_force(Ability ability, double mass_kg) {
+  static constexpr std::array<double, 4> kBodyWeights = {0.40, 0.50, 0.70, 0.98};
+  return kBodyWeights[static_cast<std::size_t>(ability)] * mass_kg * kGravity;
+}
+
+FingerStrengthLimits find_finger_limits(const Hand& hand, Digit digit, int n_fingers, bool has_thumb_lock) {
+  const Finger& finger = hand.fingers[index_of(digit)];
+  const double alone = kTogether[static_cast<std::size_t>(std::clamp(n_fingers, 0, 4))] / kTogether[4];
+  FingerStrengthLimits limits;
+  limits.deep_N = alone * finger.deep_share * hand.flexor_N;
+  limits.superficial_N = alone * finger.superficial_share * hand.flexor_N;
+  if (has_thumb_lock && digit == Digit::kIndex) limits.thumb_N = kThumbLockShare * hand.flexor_N;
+  return limits;
+}
+
+Hand make_hand(const HandMeasures& measures, const FingerStrength& strength, bool is_chalked) {
+  Hand hand;
+  hand.fingers = make_fingers(measures);
+  hand.strength = strength;
+  // The reference is a chalked hang, whatever the hand does on the wall.
+  hand.is_chalked = true;
+  const hold::Site site = make_reference_site(strength);
+  FingerSearch search;
+  const auto force_at = [&](double flexor_N) {
+    hand.flexor_N = flexor_N;
+    return calc_hand_fan({&site, strength.edge_grip, &hand, 0.0}, search).force_N[kAlongNormal];
+  };
+  // Force grows with strength, nearly in proportion and never faster: secants through the origin of ever better guess
+  // come up from below.
+  double flexor_N = 3.5 * strength.edge_force_N;
+  hand.is_reference_met = false;
+  for (int i = 0; i < kMaxScaleSteps; ++i) {
+    const double force_N = force_at(flexor_N);
+    if (std::abs(force_N - strength.edge_force_N) <= kReferenceTolerance * strength.edge_force_N) {
+      hand.is_reference_met = true;
+      break;
+    }
+    const double next_N = force_N > 0.0 ? flexor_N * strength.edge_force_N / force_N : 2.0 * flexor_N;
+    flexor_N = std::min(next_N, kMostFlexor_N);
+    if (next_N > kMostFlexor_N && i > 3) break;
+  }
+  hand.flexor_N = flexor_N;
+  hand.is_chalked = is_chalked;
+  return hand;
+}
+
+}  // namespace steepwright::grip

@@ -1,0 +1,53 @@
+#pragma once
+
+/// Laying one finger on the outline of a site: where its pads bear, and how firmly.
+
+#include "engine/core/bounded_vector.h"
+#include "engine/grip/finger.h"
+#include "engine/hold/section.h"
+
+namespace steepwright::grip {
+
+/// Posture of a finger at a site. Angles in rad, lengths in m.
+struct FingerPosture {
+  double pitch = 0.0;       ///< of the distal phalanx against the floor
+  double dip = 0.0;         ///< flexion
+  double pip = 0.0;         ///< flexion
+  double withdrawal = 0.0;  ///< how far the tip stands back from the back face, beyond touching it
+};
+
+enum class Bone { kDistal, kMiddle, kProximal, kPalm };
+
+/// A strip of pad that bears.
+struct PadContact {
+  Vec2 p = Vec2::Zero();  ///< m
+  double lean = 0.0;      ///< of the surface's normal (-sin lean, cos lean), rad
+  double limit_N = 0.0;   ///< most normal force
+  Bone bone = Bone::kDistal;
+};
+
+inline constexpr std::size_t kMaxPadContacts = 30;
+
+struct Seating {
+  BoundedVector<PadContact, kMaxPadContacts> contacts;
+  Vec2 dip = Vec2::Zero(), pip = Vec2::Zero(), mcp = Vec2::Zero();  ///< joint axes, m
+  Vec2 nail = Vec2::Zero();  ///< back of the distal phalanx, where a locking thumb presses
+  double room = 1.0;         ///< 0 to 1: falls to 0 as the finger would be squeezed 2 mm by a roof
+};
+
+/// What skin carries and how far pads give.
+struct Skin {
+  double pressure_N_per_m = 0.0;  ///< most normal force per length of pad, fully pressed in
+  double give_distal_m = 0.0;     ///< depth to which a pad is pressed in
+  double give_middle_m = 0.0;     ///< also the other bones'
+};
+/// Skin of a finger of this breadth.
+[[nodiscard]] Skin find_skin(const Finger& finger);
+
+/// Lays the finger down: its tip as near to the back face as the withdrawal says, pressed towards the floor until a pad
+/// is pressed in fully somewhere. A strip that is pressed in less bears less, in proportion, so that loads change
+/// smoothly with posture and shape. The creases at the joints touch but do not bear.
+[[nodiscard]] Seating seat_finger(const Finger& finger, const hold::Section& section, const FingerPosture& posture,
+                                  const GripForm& form);
+
+}  // namespace steepwright::grip
