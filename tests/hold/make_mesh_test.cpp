@@ -11,6 +11,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace steepwright::hold {
 namespace {
@@ -141,7 +142,7 @@ std::vector<Eigen::Vector2d> cut(const Mesh& mesh, const Pose& X_HS) {
   return points;
 }
 
-/// Distance of a point in S from the stated section: front, rounding, floor; infinite where it belongs to none.
+/// Distance of a point in S from the stated section: front, rounding, floor.
 double find_distance(const Site& site, const Eigen::Vector2d& p) {
   const double c = std::cos(site.incut);
   const double s = std::sin(site.incut);
@@ -149,8 +150,10 @@ double find_distance(const Site& site, const Eigen::Vector2d& p) {
   // Front face: through the corner, down-slope = (s, -c) in S's (y, z); normal (-c, -s).
   const double along_front = p.x() * s - p.y() * c;
   const double off_front = p.x() * c + p.y() * s;
-  if (p.x() > t - kRounding_m) return std::abs(p.y());
-  if (along_front > t - kRounding_m) return std::abs(off_front);
+  double distance = std::numeric_limits<double>::infinity();
+  if (p.x() > t - kRounding_m) distance = std::abs(p.y());
+  if (along_front > t - kRounding_m) distance = std::min(distance, std::abs(off_front));
+  if (std::isfinite(distance)) return distance;
   return std::abs((p - Eigen::Vector2d(t, -site.lip_radius_m)).norm() - site.lip_radius_m);
 }
 
