@@ -1,6 +1,7 @@
 #include "engine/cli/program.h"
 
 #include "engine/cli/commands.h"
+#include "engine/cli/hold_options.h"
 #include "engine/cli/interrupt.h"
 #include "engine/cli/version.h"
 #include "engine/io/text.h"
@@ -8,7 +9,8 @@
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
-#include <functional>
+#include <algorithm>
+#include <cstddef>
 #include <string>
 #include <vector>
 
@@ -24,6 +26,9 @@ constexpr const char* kExamples = R"(Examples:
   steepwright demo my-wall                 write the example files, to be edited
   steepwright check my-wall/scene.toml     judge one's own scene
   steepwright check --help                 all options of a command
+  steepwright hold list                    the holds that come with the program
+  steepwright hold make "thin rim" --out rim.stl
+                                           a hold as a mesh, to be carved or printed
   steepwright keys                         every key of the files, with unit and range
 
 Exit status: 0 all moves hold, 1 some do not, 2 bad input.)";
@@ -38,6 +43,7 @@ Exit status: 0 all moves hold, 1 some do not, 2 bad input (nothing is written th
 
 struct Arguments {
   CheckOptions check;
+  HoldOptions hold;
   std::string demo_folder;
   std::string shell = "bash";
 };
@@ -56,35 +62,51 @@ CLI::App* add_check(CLI::App& app, CheckOptions& options) {
   return check;
 }
 
+// The command that was asked for, the deepest that was recognised, and the words that lead to it.
+struct Asked {
+  const CLI::App* command = nullptr;
+  std::string above;      // "steepwright hold" of "steepwright hold make"
+  std::string name;       // "hold make"; "" for the program itself
+  std::size_t depth = 0;  // of its name in the arguments
+  [[nodiscard]] bool has_commands() const { return !command->get_subcommands({}).empty(); }
+};
+
+Asked find_asked(const CLI::App& app) {
+  Asked asked = {&app, "", "", 0};
+  for (auto parsed = app.get_subcommands(); !parsed.empty(); parsed = asked.command->get_subcommands()) {
+    asked.above += (asked.above.empty() ? "" : " ") + asked.command->get_name();
+    asked.command = parsed.back();
+    asked.name += (asked.name.empty() ? "" : " ") + asked.command->get_name();
+    ++asked.depth;
+  }
+  return asked;
+}
+
 // The library says "a subcommand is required" of a mistyped one.
-std::string describe_parse_error(const CLI::App& app, const CLI::ParseError& error, const std::string& first_argument) {
-  if (first_argument.empty()) return "no command is given";
-  if (!app.get_subcommands().empty() || first_argument.front() == '-') return error.what();
+std::string describe_parse_error(const Asked& asked, const CLI::ParseError& error, const std::string& next_argument) {
+  if (!asked.has_commands()) return error.what();
   std::vector<std::string> known;
-  for (const CLI::App* command : app.get_subcommands({})) known.push_back(command->get_name());
-  std::string text = fmt::format("there is no command '{}'", first_argument);
-  if (const auto nearest = io::find_nearest_name(first_argument, known)) {
+  for (const CLI::App* command : asked.command->get_subcommands({})) known.push_back(command->get_name());
+  const std::string after = asked.name.empty() ? "" : fmt::format(" after '{}'", asked.name);
+  if (next_argument.empty()) return fmt::format("no command is given{}", after);
+  if (next_argument.front() == '-') return error.what();
+  std::string text = fmt::format("there is no command '{}'{}", next_argument, after);
+  if (const auto nearest = io::find_nearest_name(next_argument, known)) {
     text += fmt::format("; did you mean '{}'?", *nearest);
   }
   return text;
 }
 
 // A wrong command line always ends with 2, with the way to the help.
-int report_parse_error(const CLI::App& app, const CLI::ParseError& error, const std::string& first_argument) {
+int report_parse_error(const CLI::App& app, const CLI::ParseError& error, const std::vector<std::string>& arguments) {
+  const Asked asked = find_asked(app);
   if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success)) {
-    if (dynamic_cast<const CLI::CallForVersion*>(&error) != nullptr) {
-      return static_cast<int>(print(std::string(error.what()) + "\n") ? Exit::kAllHold : Exit::kBadInput);
-    }
-    const CLI::App* asked = &app;
-    for (const CLI::App* command : app.get_subcommands()) asked = command;
-    const std::string text = asked == &app ? app.help() : asked->help(app.get_name());
+    const bool asks_version = dynamic_cast<const CLI::CallForVersion*>(&error) != nullptr;
+    const std::string text = asks_version ? std::string(error.what()) + "\n" : asked.command->help(asked.above);
     return static_cast<int>(print(text) ? Exit::kAllHold : Exit::kBadInput);
   }
-  complain(describe_parse_error(app, error, first_argument));
-  const CLI::App* asked = &app;
-  for (const CLI::App* command : app.get_subcommands()) asked = command;
-  const std::string name = asked == &app ? std::string() : asked->get_name() + " ";
-  fmt::print(stderr, "See: steepwright {}--help\n", name);
+  complain(describe_parse_error(asked, error, asked.depth < arguments.size() ? arguments[asked.depth] : ""));
+  fmt::print(stderr, "See: steepwright {}{}--help\n", asked.name, asked.name.empty() ? "" : " ");
   return static_cast<int>(Exit::kBadInput);
 }
 
@@ -101,6 +123,7 @@ int run_program(int argc, const char* const* argv) {
 
   Arguments arguments;
   const CLI::App* check = add_check(app, arguments.check);
+  const CLI::App* hold = add_hold(app, arguments.hold);
   CLI::App* keys = app.add_subcommand("keys", "List every key of scene, inventory and climber files");
   keys->footer("Example:\n  steepwright keys | less");
   CLI::App* demo = app.add_subcommand("demo", "Write the example files into a folder, to be edited");
@@ -118,11 +141,12 @@ int run_program(int argc, const char* const* argv) {
   try {
     app.parse(argc, argv);
     if (check->parsed()) return static_cast<int>(run_check(arguments.check));
+    if (hold->parsed()) return static_cast<int>(run_hold(*hold, arguments.hold));
     if (keys->parsed()) return static_cast<int>(run_keys());
     if (demo->parsed()) return static_cast<int>(run_demo(arguments.demo_folder));
     return static_cast<int>(run_completion(app));
   } catch (const CLI::ParseError& error) {
-    return report_parse_error(app, error, argc > 1 ? argv[1] : "");
+    return report_parse_error(app, error, std::vector<std::string>(argv + std::min(argc, 1), argv + argc));
   } catch (const std::exception& error) {
     complain(fmt::format("internal error: {}", error.what()));
     return static_cast<int>(Exit::kBadInput);

@@ -1,6 +1,7 @@
 #include "engine/figure/scene_figure.h"
 
 #include "engine/core/units.h"
+#include "engine/hold/profile.h"
 
 #include <array>
 #include <cmath>
@@ -35,7 +36,7 @@ void add_profile(const wall::Wall& wall, const wall::Section& section, double ac
 }
 
 void add_hold(const move::PlacedHold& hold, Figure& figure) {
-  const double half_width = 0.5 * std::max(hold.hold.shape.width_m, kSmallestHold_m);
+  const double half_width = 0.5 * std::max(hold::find_body_width(hold.hold.shape), kSmallestHold_m);
   const double half_height = 0.5 * std::max(hold.hold.shape.height_m, kSmallestHold_m);
   const double out = std::max(hold.hold.shape.protrusion_m, kSmallestHold_m);
   std::array<Vec3, 8> corners;

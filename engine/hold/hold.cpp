@@ -2,6 +2,7 @@
 
 #include "engine/core/units.h"
 #include "engine/hold/grips.h"
+#include "engine/hold/profile.h"
 
 #include <algorithm>
 #include <cmath>
@@ -43,26 +44,23 @@ Site make_site(const Shape& shape, std::string name, Site::Use use, double turn,
   return site;
 }
 
-/// Lip of a floor on top of the body. A floor that slopes out starts lower, so that its inner end is the body's top.
-Vec3 top_lip(const Shape& shape) {
-  const double rise_m = shape.depth_m * std::sin(std::max(0.0, -shape.incut));
-  return {0.0, 0.5 * shape.height_m - rise_m, shape.protrusion_m};
-}
+/// Lip of a floor on top of the body.
+Vec3 top_lip(const Shape& shape) { return {0.0, 0.5 * shape.height_m - find_lip_drop(shape), shape.protrusion_m}; }
 
-/// A level floor on top of the body, as deep as the body, for feet.
+/// The upper end of a pinch, for feet: a level face as deep as the body, its edge not rounded.
 Site make_top_for_feet(const Shape& shape) {
   Shape top = shape;
   top.incut = 0.0;
   top.depth_m = shape.protrusion_m;
-  return make_site(top, "top", Site::Use::kFoot, 0.0, top_lip(top));
+  top.lip_radius_m = 0.0;
+  top.width_m = shape.width_m - 2.0 * find_lip_drop(shape);
+  return make_site(top, "top", Site::Use::kFoot, 0.0, Vec3(0.0, 0.5 * shape.height_m, shape.protrusion_m));
 }
 
 /// A floor on the left (side -1) or right (side +1) of the body, its lip line along the body's height.
 Site make_flank(const Shape& shape, std::string name, Site::Use use, double side) {
-  // A flank that slopes out starts nearer to the middle.
-  const double rise_m = shape.depth_m * std::sin(std::max(0.0, -shape.incut));
   Site flank = make_site(shape, std::move(name), use, -side * 0.5 * kPi,
-                         Vec3(side * (0.5 * shape.width_m - rise_m), 0.0, shape.protrusion_m));
+                         Vec3(side * (0.5 * shape.width_m - find_lip_drop(shape)), 0.0, shape.protrusion_m));
   flank.width_m = shape.height_m;
   return flank;
 }
@@ -71,16 +69,17 @@ std::vector<Site> make_pinch_sites(const Shape& shape) {
   std::vector<Site> sites;
   sites.push_back(make_flank(shape, "left flank", Site::Use::kHand, -1.0));
   sites.push_back(make_flank(shape, "right flank", Site::Use::kHand, 1.0));
-  for (Site& flank : sites) flank.has_thumb_face = shape.width_m <= kThumbSpan_m;
+  const double span_m = shape.width_m - 2.0 * find_lip_drop(shape);
+  for (Site& flank : sites) flank.has_thumb_face = span_m <= kThumbSpan_m;
   sites.push_back(make_top_for_feet(shape));
   return sites;
 }
 
 Site make_mouth(const Shape& shape) {
-  // The bolt takes the middle: the pocket lies in the upper half, a quarter of the height above the bolt.
+  // The bolt takes the middle: the pocket lies in the upper half.
   const bool takes_toe = shape.width_m >= kToeWidth_m && shape.mouth_m >= kToeHeight_m;
   return make_site(shape, "mouth", takes_toe ? Site::Use::kBoth : Site::Use::kHand, 0.0,
-                   Vec3(0.0, 0.25 * shape.height_m - 0.5 * shape.mouth_m, shape.protrusion_m));
+                   Vec3(0.0, find_pocket_lip(shape), shape.protrusion_m));
 }
 
 std::vector<Site> make_volume_sites(const Shape& shape) {
@@ -88,10 +87,17 @@ std::vector<Site> make_volume_sites(const Shape& shape) {
   sites.push_back(make_site(shape, "top", Site::Use::kBoth, 0.0, top_lip(shape)));
   sites.push_back(make_flank(shape, "left side", Site::Use::kBoth, -1.0));
   sites.push_back(make_flank(shape, "right side", Site::Use::kBoth, 1.0));
+  // The floors are mitred: a lip line ends where it meets the next one.
+  const double drop_m = find_lip_drop(shape);
+  sites[0].width_m -= 2.0 * drop_m;
+  for (std::size_t i : {std::size_t{1}, std::size_t{2}}) {
+    sites[i].width_m -= drop_m;
+    sites[i].X_HS.p.y() -= 0.5 * drop_m;
+  }
   Site front = make_panel_site();
   front.name = "front";
   front.X_HS.p = Vec3(0.0, 0.0, shape.protrusion_m);
-  front.width_m = shape.width_m;
+  front.width_m = sites[0].width_m;
   front.surface = shape.surface;
   sites.push_back(std::move(front));
   return sites;

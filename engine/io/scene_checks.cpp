@@ -1,5 +1,6 @@
 #include "engine/io/scene_checks.h"
 
+#include "engine/hold/profile.h"
 #include "engine/io/file_units.h"
 
 #include <fmt/format.h>
@@ -21,10 +22,9 @@ constexpr double kUnbacked_m = 0.005;  ///< distance of a footprint corner from 
 
 Vec2 centre_of(const move::PlacedHold& hold) { return {hold.across_m, hold.up_m}; }
 
-bool is_round(const move::PlacedHold& hold) {
-  const hold::Shape& shape = hold.hold.shape;
-  return shape.family == hold::Family::kSloper && std::abs(shape.width_m - shape.height_m) < 0.1 * shape.width_m;
-}
+bool is_round(const move::PlacedHold& hold) { return hold::is_round(hold.hold.shape); }
+
+double find_width(const move::PlacedHold& hold) { return hold::find_body_width(hold.hold.shape); }
 
 /// Axes of the footprint in P: along the lip, up the hold.
 std::array<Vec2, 2> axes_of(const move::PlacedHold& hold) {
@@ -38,13 +38,13 @@ double find_half_extent(const move::PlacedHold& hold, const Vec2& direction) {
   const hold::Shape& shape = hold.hold.shape;
   if (is_round(hold)) return 0.25 * (shape.width_m + shape.height_m);
   const auto axes = axes_of(hold);
-  return 0.5 * shape.width_m * std::abs(axes[0].dot(direction)) +
+  return 0.5 * find_width(hold) * std::abs(axes[0].dot(direction)) +
          0.5 * shape.height_m * std::abs(axes[1].dot(direction));
 }
 
 std::array<Vec2, 4> corners_of(const move::PlacedHold& hold) {
   const auto axes = axes_of(hold);
-  const Vec2 right = 0.5 * hold.hold.shape.width_m * axes[0];
+  const Vec2 right = 0.5 * find_width(hold) * axes[0];
   const Vec2 up = 0.5 * hold.hold.shape.height_m * axes[1];
   const Vec2 centre = centre_of(hold);
   return {Vec2(centre - right - up), Vec2(centre + right - up), Vec2(centre + right + up), Vec2(centre - right + up)};
@@ -115,8 +115,8 @@ void check_body(const Entry& entry, const wall::Wall& wall, const move::PlacedHo
         fmt::format("hold {} reaches {:.0f} mm into the {}", in_quotes(hold.name), mm_from_m(-deepest_m), obstacle),
         "move it away from the corner"));
   } else if (farthest_m > kUnbacked_m) {
-    const double over_m = wall::find_overrun(strip, hold.across_m, hold.up_m, hold.rotation, hold.hold.shape.width_m,
-                                             hold.hold.shape.height_m);
+    const double over_m =
+        wall::find_overrun(strip, hold.across_m, hold.up_m, hold.rotation, find_width(hold), hold.hold.shape.height_m);
     findings.push_back(
         entry.warning("", fmt::format("hold {} sticks out {:.0f} mm past the edge of strip {}", in_quotes(hold.name),
                                       mm_from_m(std::max(over_m, farthest_m)), in_quotes(strip.name))));

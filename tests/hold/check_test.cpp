@@ -57,6 +57,33 @@ TEST(CheckShape, RejectsAFloorThatDropsThroughTheBody) {
   EXPECT_EQ(keys_of(check_shape(shape)), "incut_deg");
 }
 
+TEST(CheckShape, RejectsABodyTooLowForItsFloorAndTheFaceBehind) {
+  Shape shape = edge(20);
+  shape.height_m = 0.013;
+  EXPECT_EQ(keys_of(check_shape(shape)), "height_mm");
+  shape.protrusion_m = 0.020;  // the panel is the face then
+  EXPECT_EQ(keys_of(check_shape(shape)), "");
+  EXPECT_EQ(keys_of(check_shape(pinch(26))), "width_mm");
+}
+
+TEST(CheckShape, RejectsARoundingThatTakesTheWholeFront) {
+  Shape shape = edge(20);
+  shape.protrusion_m = 0.020;
+  shape.height_m = 0.020;
+  shape.lip_radius_m = 0.019;  // 2 mm of front must be left
+  ASSERT_EQ(keys_of(check_shape(shape)), "lip_radius_mm");
+  EXPECT_THAT(check_shape(shape).at(0).message, HasSubstr("allowed is up to 18 mm"));
+  shape.lip_radius_m = 0.018;
+  EXPECT_EQ(keys_of(check_shape(shape)), "");
+}
+
+TEST(CheckShape, RejectsAMouthWhoseRoofBreaksThroughTheTop) {
+  Shape shape = pocket();
+  shape.mouth_m = 0.047;
+  shape.height_m = 0.094;
+  EXPECT_EQ(keys_of(check_shape(shape)), "height_mm");
+}
+
 TEST(CheckShape, RejectsAMouthOnWhatIsOpenAbove) {
   Shape shape = edge();
   shape.mouth_m = 0.02;

@@ -85,7 +85,7 @@ TEST(Grips, DoNotCrimpASteepSlope) {
 
 TEST(Grips, PinchOnlyWhatTheThumbReachesAround) {
   EXPECT_THAT(make_hold(pinch(120)).sites.at(0).grips, Contains(Grip::kPinch));
-  const Site wide = make_hold(pinch(150)).sites.at(0);
+  const Site wide = make_hold(pinch(160)).sites.at(0);
   EXPECT_THAT(wide.grips, Not(Contains(Grip::kPinch)));
   EXPECT_EQ(reason_against(wide, Grip::kPinch), "there is no opposite face for the thumb");
 }

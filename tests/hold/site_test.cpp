@@ -48,15 +48,33 @@ TEST(Site, FlanksOfAPinchFaceLeftAndRight) {
   EXPECT_TRUE(is_near(left->X_HS.R.col(2), Vec3(-c, 0, -s), kRounding));
   EXPECT_TRUE(is_near(right->X_HS.R.col(2), Vec3(c, 0, -s), kRounding));
   EXPECT_TRUE(is_near(right->X_HS.R.col(1), Vec3(-s, 0, -c), kRounding)) << "from the lip towards the wall";
-  EXPECT_TRUE(is_near(left->X_HS.p, Vec3(-0.035, 0, 0.070), kRounding)) << "half of 70 mm to the left, 70 mm out";
-  EXPECT_TRUE(is_near(right->X_HS.p, Vec3(0.035, 0, 0.070), kRounding));
+  // Half of 70 mm, less what the 12 mm face behind the floor stands out beyond the lip; 70 mm out.
+  const double x = 0.035 - (0.012 - shape.depth_m * s);
+  EXPECT_TRUE(is_near(left->X_HS.p, Vec3(-x, 0, 0.070), kRounding));
+  EXPECT_TRUE(is_near(right->X_HS.p, Vec3(x, 0, 0.070), kRounding));
   EXPECT_DOUBLE_EQ(right->width_m, shape.height_m) << "the lip line runs along the height";
 }
 
-TEST(Site, LipOfAnEdgeIsTheTopOfTheBody) {
-  const Site lip = make_hold(edge(20)).sites.at(0);
+TEST(Site, LipOfAnEdgeDownToThePanelIsTheTopOfTheBody) {
+  Shape shape = edge(20);
+  shape.protrusion_m = 0.020;
+  const Site lip = make_hold(shape).sites.at(0);
   EXPECT_EQ(lip.name, "lip");
-  EXPECT_TRUE(is_near(lip.X_HS.p, Vec3(0, 0.020, 0.025), kRounding)) << "half of 40 mm up, 25 mm out";
+  EXPECT_TRUE(is_near(lip.X_HS.p, Vec3(0, 0.020, 0.020), kRounding)) << "half of 40 mm up, 20 mm out";
+}
+
+TEST(Site, LipLiesBelowTheFaceBehindAFloorThatEndsInTheBody) {
+  const Site lip = make_hold(edge(20)).sites.at(0);
+  EXPECT_TRUE(is_near(lip.X_HS.p, Vec3(0, 0.008, 0.025), kRounding)) << "12 mm below the top of 40 mm, 25 mm out";
+  EXPECT_DOUBLE_EQ(lip.depth_m, 0.020);
+  // 45 mm at 20 deg drop 15.4 mm: that is face enough, the lip stays on top.
+  EXPECT_NEAR(make_hold(jug()).sites.at(0).X_HS.p.y(), 0.040, kRounding);
+}
+
+TEST(Site, ThumbFaceIsJudgedByTheSpanBetweenTheLips) {
+  // Lips lie 12 mm within the body on either side.
+  EXPECT_TRUE(make_hold(pinch(150)).sites.at(0).has_thumb_face);
+  EXPECT_FALSE(make_hold(pinch(156)).sites.at(0).has_thumb_face);
 }
 
 TEST(Site, FloorsEndWithinTheBodyAndInFrontOfThePanel) {
@@ -70,11 +88,12 @@ TEST(Site, FloorsEndWithinTheBodyAndInFrontOfThePanel) {
   }
 }
 
-TEST(Site, SloperRisesFromItsLipToTheTopOfTheBody) {
+TEST(Site, SloperRisesFromItsLipTowardsTheTopOfTheBody) {
   const Shape shape = sloper();
   const Site top = make_hold(shape).sites.at(0);
   EXPECT_EQ(top.name, "top");
-  EXPECT_NEAR((top.X_HS * Vec3(0, shape.depth_m, 0)).y(), 0.5 * shape.height_m, kRounding);
+  // 12 mm of face rise behind the floor, up to the body's top.
+  EXPECT_NEAR((top.X_HS * Vec3(0, shape.depth_m, 0)).y(), 0.5 * shape.height_m - 0.012, kRounding);
   EXPECT_GT(top.X_HS.R.col(2).z(), 0.0) << "its normal leans out of the wall";
 }
 

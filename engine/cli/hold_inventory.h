@@ -1,0 +1,23 @@
+#pragma once
+
+/// What the commands below `steepwright hold` share: the inventory they work on, and numbers as they print them.
+
+#include "engine/io/hold_file.h"
+
+#include <optional>
+#include <string>
+
+namespace steepwright::cli {
+
+/// The inventory of a file, or the one that comes with the program for ""; its warnings are printed. Nothing, with the
+/// findings printed, when it cannot be read.
+[[nodiscard]] std::optional<io::Inventory> load_inventory_or_complain(const std::string& file);
+
+/// mm and degrees as tables show them, without trailing zeros.
+[[nodiscard]] std::string show_mm(double length_m);
+[[nodiscard]] std::string show_deg(double angle);
+
+/// Grips, best suited first: "half crimp, open hand"; "for feet only" and "none" where there are none.
+[[nodiscard]] std::string show_grips(const hold::Site& site);
+
+}  // namespace steepwright::cli
