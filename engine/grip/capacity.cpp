@@ -109,7 +109,7 @@ CapacitySet make_capacity_set(const HandTask& task, const HandFan& fan) {
   if (task.grip == Grip::kPinch) return make_pinch_set(hull, mu, kThumbPinchShare * task.hand->flexor_N);
   drop_flat_corners(hull);
   CapacitySet set;
-  const double lean = find_bearing_lean(hold::make_section(*task.site));
+  const double lean = find_bearing_lean(hold::make_outline(*task.site));
   set.normal = Vec3(0.0, -std::sin(lean), std::cos(lean));
   set.mu = mu;
   add_faces(hull, set);

@@ -24,7 +24,7 @@ constexpr double kMostWithdrawal_m = 0.030;
 
 /// How far the tip may stand back.
 double find_room(const SearchTask& task) {
-  return std::clamp(task.section->depth - kLeastHold_m, 0.0, kMostWithdrawal_m);
+  return std::clamp(task.outline->depth - kLeastHold_m, 0.0, kMostWithdrawal_m);
 }
 
 FingerPosture find_posture(const SearchTask& task, const Shares& shares) {
@@ -51,7 +51,7 @@ class Grid {
     const double room_m = find_room(task);
     withdrawals_.push_back(0.0);
     const auto offer = [&](double tip_from_lip_m) {
-      const double withdrawal_m = task.section->depth - tip_from_lip_m;
+      const double withdrawal_m = task.outline->depth - tip_from_lip_m;
       if (withdrawal_m > kNearSame_m && withdrawal_m < room_m) withdrawals_.push_back(withdrawal_m / room_m);
     };
     offer(finger.distal_m);
@@ -134,7 +134,7 @@ template <int Rows>
 bool build_program(const SearchTask& task, const FingerPosture& posture, FingerProgram<Rows>& program) {
   const Knuckle knuckle = find_knuckle(*task.form, posture, task.forearm_swing);
   if (knuckle.fit <= 0.0) return false;
-  Seating seating = seat_finger(*task.finger, *task.section, posture, *task.form);
+  Seating seating = seat_finger(*task.finger, *task.outline, posture, *task.form);
   seating.room *= knuckle.fit;
   if (seating.room <= 0.0 || seating.contacts.empty()) return false;
   program.build(*task.finger, seating, posture, knuckle.mcp, task.limits, task.mu);

@@ -28,7 +28,7 @@ using PullAngles = std::array<double, kPullCount>;  ///< rad, ascending
 /// 90 degrees when it stands straight out from it (along the floor), more when it is above. rad.
 struct SearchTask {
   const Finger* finger = nullptr;
-  const hold::Section* section = nullptr;
+  const hold::Outline* outline = nullptr;
   const GripForm* form = nullptr;
   FingerStrengthLimits limits;
   double mu = 0.0;

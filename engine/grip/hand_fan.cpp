@@ -15,29 +15,29 @@ int count(const std::array<bool, 4>& digits) {
   return static_cast<int>(std::count(digits.begin(), digits.end(), true));
 }
 
-SearchTask make_search_task(const HandTask& task, const hold::Section& section, Digit digit, int n_fingers) {
+SearchTask make_search_task(const HandTask& task, const hold::Outline& outline, Digit digit, int n_fingers) {
   const GripForm& form = find_grip_form(task.grip);
   SearchTask search;
   search.finger = &task.hand->fingers[index_of(digit)];
-  search.section = &section;
+  search.outline = &outline;
   search.form = &form;
   search.limits = find_finger_limits(*task.hand, digit, n_fingers, form.has_thumb_lock);
   search.mu = find_mu(*task.site, *task.hand);
-  search.pulls = make_pulls(search.mu, find_bearing_lean(section));
+  search.pulls = make_pulls(search.mu, find_bearing_lean(outline));
   search.forearm_swing = task.forearm_swing;
   return search;
 }
 
-HandFan calc_fan_of(const HandTask& task, const hold::Section& section, const std::array<bool, 4>& digits,
+HandFan calc_fan_of(const HandTask& task, const hold::Outline& outline, const std::array<bool, 4>& digits,
                     FingerSearch& search) {
   HandFan fan;
   fan.digits = digits;
   fan.n_fingers = count(digits);
-  fan.pulls = make_pulls(find_mu(*task.site, *task.hand), find_bearing_lean(section));
+  fan.pulls = make_pulls(find_mu(*task.site, *task.hand), find_bearing_lean(outline));
   for (const Digit digit : kDigits) {
     if (!digits[index_of(digit)]) continue;
     FingerFan& finger = fan.fingers[index_of(digit)];
-    finger = search.calc_fan(make_search_task(task, section, digit, fan.n_fingers));
+    finger = search.calc_fan(make_search_task(task, outline, digit, fan.n_fingers));
     for (std::size_t i = 0; i < kPullCount; ++i) fan.force_N[i] += finger.force_N[i];
   }
   return fan;
@@ -49,8 +49,8 @@ double find_mu(const hold::Site& site, const Hand& hand) {
   return hold::friction_of(site.surface, hand.is_chalked).hand_mu;
 }
 
-double find_bearing_lean(const hold::Section& section) {
-  return section.find_point(section.depth - std::min(0.5 * section.depth, kTipBearing_m)).lean;
+double find_bearing_lean(const hold::Outline& outline) {
+  return outline.find_point(outline.depth - std::min(0.5 * outline.depth, kTipBearing_m)).lean;
 }
 
 std::array<bool, 4> find_digits(const hold::Site& site, Grip grip, Pair pair) {
@@ -69,17 +69,17 @@ std::array<bool, 4> find_digits(const hold::Site& site, Grip grip, Pair pair) {
 }
 
 HandFan calc_hand_fan(const HandTask& task, FingerSearch& search) {
-  const hold::Section section = hold::make_section(*task.site);
+  const hold::Outline outline = hold::make_outline(*task.site);
   const std::array<bool, 4> digits = find_digits(*task.site, task.grip, Pair::kMiddleRing);
-  HandFan fan = calc_fan_of(task, section, digits, search);
+  HandFan fan = calc_fan_of(task, outline, digits, search);
   const std::array<bool, 4> other = find_digits(*task.site, task.grip, Pair::kIndexMiddle);
   if (other == digits) return fan;
-  const HandFan other_fan = calc_fan_of(task, section, other, search);
+  const HandFan other_fan = calc_fan_of(task, outline, other, search);
   return other_fan.force_N[kAlongNormal] > fan.force_N[kAlongNormal] ? other_fan : fan;
 }
 
 HandAlong calc_hand_along(const HandTask& task, double angle, FingerSearch& search) {
-  const hold::Section section = hold::make_section(*task.site);
+  const hold::Outline outline = hold::make_outline(*task.site);
   HandAlong best;
   for (const Pair pair : {Pair::kMiddleRing, Pair::kIndexMiddle}) {
     const std::array<bool, 4> digits = find_digits(*task.site, task.grip, pair);
@@ -88,7 +88,7 @@ HandAlong calc_hand_along(const HandTask& task, double angle, FingerSearch& sear
     for (const Digit digit : kDigits) {
       if (!digits[index_of(digit)]) continue;
       auto& finger = along.fingers[index_of(digit)];
-      finger = search.calc_along(make_search_task(task, section, digit, count(digits)), angle);
+      finger = search.calc_along(make_search_task(task, outline, digit, count(digits)), angle);
       along.force_N += finger->force_N;
     }
     if (along.force_N >= best.force_N) best = along;

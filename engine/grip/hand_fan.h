@@ -37,7 +37,7 @@ struct HandAlong {
 /// Friction of the hand's skin on a site.
 [[nodiscard]] double find_mu(const hold::Site& site, const Hand& hand);
 /// Outward lean of the surface where the fingertips bear: 0 on a floor, more where the rounding takes all of it. rad.
-[[nodiscard]] double find_bearing_lean(const hold::Section& section);
+[[nodiscard]] double find_bearing_lean(const hold::Outline& outline);
 
 /// The fingers that a grip puts on the site: those of the form, as many as find room. Two fingers are the middle with
 /// the ring or the index finger, whichever pair is stronger here; pass one of them.

@@ -126,7 +126,7 @@ GripJudgement judge_grips(const hold::Site& site, double forearm_swing, Capacity
   GripJudgement judgement;
   const Hand& hand = hands.hand();
   judgement.outward = kOutwardShare * std::atan(find_mu(site, hand));
-  const double lean = find_bearing_lean(hold::make_section(site));
+  const double lean = find_bearing_lean(hold::make_outline(site));
   for (const Grip grip : kGrips) {
     GripVerdict verdict;
     verdict.grip = grip;

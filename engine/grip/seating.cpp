@@ -53,8 +53,8 @@ using Cells = BoundedVector<Cell, kMaxCells>;
 
 class Layer {
  public:
-  Layer(const Finger& finger, const hold::Section& section, const FingerPosture& posture, const GripForm& form)
-      : finger_(finger), section_(section), posture_(posture), form_(form) {
+  Layer(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture, const GripForm& form)
+      : finger_(finger), outline_(outline), posture_(posture), form_(form) {
     pitch_[0] = posture.pitch;
     pitch_[1] = posture.pitch + posture.dip;
     pitch_[2] = pitch_[1] + posture.pip;
@@ -129,22 +129,22 @@ class Layer {
 
   /// Distance of the tip's skin from the back face; negative inside.
   [[nodiscard]] double find_face_gap() const {
-    const double c = std::cos(section_.incut);
-    const double s = std::sin(section_.incut);
-    return (section_.depth - tip_centre_.x()) * c - tip_centre_.y() * s - finger_.pad_m;
+    const double c = std::cos(outline_.incut);
+    const double s = std::sin(outline_.incut);
+    return (outline_.depth - tip_centre_.x()) * c - tip_centre_.y() * s - finger_.pad_m;
   }
 
   void shift_to_face() {
     const double wanted = posture_.withdrawal - kGiveTip_m;
-    shift({(find_face_gap() - wanted) / std::cos(section_.incut), 0.0});
+    shift({(find_face_gap() - wanted) / std::cos(outline_.incut), 0.0});
   }
 
   /// Lowers or lifts the finger until the cell that is deepest against its give is just pressed in fully.
   void press() {
     double lift = -1e9;
     for (const Cell& cell : cells_) {
-      if (cell.p.x() + 0.5 * cell.across < section_.outermost) continue;
-      const hold::SectionPoint point = section_.find_point(std::max(cell.p.x(), section_.outermost));
+      if (cell.p.x() + 0.5 * cell.across < outline_.outermost) continue;
+      const hold::OutlinePoint point = outline_.find_point(std::max(cell.p.x(), outline_.outermost));
       lift = std::max(lift, point.z - cell.give / std::max(std::cos(point.lean), kLeastCos) - cell.p.y());
     }
     if (lift > -1e8) shift({0.0, lift});
@@ -156,9 +156,9 @@ class Layer {
       if (!cell.bears) continue;
       // The share of the strip that is over the solid: a sharp lip cuts it.
       const double covered =
-          cell.across > 0.0 ? std::clamp((cell.p.x() - section_.outermost) / cell.across + 0.5, 0.0, 1.0) : 1.0;
-      if (covered == 0.0 || cell.p.x() < section_.outermost - cell.across) continue;
-      const hold::SectionPoint point = section_.find_point(std::max(cell.p.x(), section_.outermost));
+          cell.across > 0.0 ? std::clamp((cell.p.x() - outline_.outermost) / cell.across + 0.5, 0.0, 1.0) : 1.0;
+      if (covered == 0.0 || cell.p.x() < outline_.outermost - cell.across) continue;
+      const hold::OutlinePoint point = outline_.find_point(std::max(cell.p.x(), outline_.outermost));
       const double pressed_m = (point.z - cell.p.y()) * std::cos(point.lean);
       if (pressed_m <= 0.0) continue;
       const double share =
@@ -167,7 +167,7 @@ class Layer {
     }
     const double tip_pressed_m = -find_face_gap();
     if (tip_pressed_m > 0.0) {
-      const double lean = section_.front_lean;  // the back face is parallel to the front
+      const double lean = outline_.front_lean;  // the back face is parallel to the front
       const Vec2 normal(-std::sin(lean), std::cos(lean));
       seating_.contacts.push_back({tip_centre_ - finger_.pad_m * normal, lean,
                                    pressure_N_per_m * kGiveTip_m * std::min(tip_pressed_m / kGiveTip_m, 1.0),
@@ -177,7 +177,7 @@ class Layer {
 
   /// How much of the room under a roof is left: the back of the finger is looked at in steps along its bones.
   void store_room() {
-    if (section_.mouth <= 0.0) return;
+    if (outline_.mouth <= 0.0) return;
     const double back = kBack_of_pad * finger_.pad_m;
     const std::array<Vec2, 4> joints = {tip_centre_, seating_.dip, seating_.pip, seating_.mcp};
     double worst = 0.0;
@@ -187,14 +187,14 @@ class Layer {
         const Vec2 p = joints[bone] + 0.25 * i * (joints[bone + 1] - joints[bone]) + out;
         // Fades out over the roof's own lip, so that nothing jumps as a joint leaves the pocket.
         const double inside = std::clamp(p.x() / kCrease_m, 0.0, 1.0);
-        worst = std::max(worst, inside * (p.y() - section_.mouth));
+        worst = std::max(worst, inside * (p.y() - outline_.mouth));
       }
     }
     seating_.room = std::clamp(1.0 - worst / kSqueeze_m, 0.0, 1.0);
   }
 
   const Finger& finger_;
-  const hold::Section& section_;
+  const hold::Outline& outline_;
   const FingerPosture& posture_;
   const GripForm& form_;
   std::array<double, 3> pitch_{};  ///< of distal, middle, proximal phalanx
@@ -207,9 +207,9 @@ class Layer {
 
 Skin find_skin(const Finger& finger) { return {kPressure_Pa * finger.breadth_m, kGiveDistal_m, kGiveOther_m}; }
 
-Seating seat_finger(const Finger& finger, const hold::Section& section, const FingerPosture& posture,
+Seating seat_finger(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture,
                     const GripForm& form) {
-  return Layer(finger, section, posture, form).lay();
+  return Layer(finger, outline, posture, form).lay();
 }
 
 }  // namespace steepwright::grip

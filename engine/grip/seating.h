@@ -4,7 +4,7 @@
 
 #include "engine/core/bounded_vector.h"
 #include "engine/grip/finger.h"
-#include "engine/hold/section.h"
+#include "engine/hold/outline.h"
 
 namespace steepwright::grip {
 
@@ -47,7 +47,7 @@ struct Skin {
 /// Lays the finger down: its tip as near to the back face as the withdrawal says, pressed towards the floor until a pad
 /// is pressed in fully somewhere. A strip that is pressed in less bears less, in proportion, so that loads change
 /// smoothly with posture and shape. The creases at the joints touch but do not bear.
-[[nodiscard]] Seating seat_finger(const Finger& finger, const hold::Section& section, const FingerPosture& posture,
+[[nodiscard]] Seating seat_finger(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture,
                                   const GripForm& form);
 
 }  // namespace steepwright::grip

@@ -1,4 +1,4 @@
-#include "engine/hold/section.h"
+#include "engine/hold/outline.h"
 
 #include "engine/core/units.h"
 
@@ -16,21 +16,21 @@ constexpr double kFrontDrop_m = 0.060;
 
 }  // namespace
 
-Section make_section(const Site& site) {
-  Section section;
-  section.depth = site.depth_m;
-  section.incut = site.incut;
-  section.lip_radius = site.lip_radius_m;
-  section.mouth = site.mouth_m;
-  section.front_lean = 0.5 * kPi + site.incut;
-  section.floor_start = site.lip_radius_m * std::tan(0.5 * section.front_lean);
-  section.front_end = section.floor_start - site.lip_radius_m * std::sin(std::min(section.front_lean, kSteepestLean));
-  section.outermost = section.front_end;
-  if (section.front_lean < kSteepestLean) section.outermost -= kFrontDrop_m / std::tan(section.front_lean);
-  return section;
+Outline make_outline(const Site& site) {
+  Outline outline;
+  outline.depth = site.depth_m;
+  outline.incut = site.incut;
+  outline.lip_radius = site.lip_radius_m;
+  outline.mouth = site.mouth_m;
+  outline.front_lean = 0.5 * kPi + site.incut;
+  outline.floor_start = site.lip_radius_m * std::tan(0.5 * outline.front_lean);
+  outline.front_end = outline.floor_start - site.lip_radius_m * std::sin(std::min(outline.front_lean, kSteepestLean));
+  outline.outermost = outline.front_end;
+  if (outline.front_lean < kSteepestLean) outline.outermost -= kFrontDrop_m / std::tan(outline.front_lean);
+  return outline;
 }
 
-SectionPoint Section::find_point(double y) const {
+OutlinePoint Outline::find_point(double y) const {
   if (y >= floor_start) return {0.0, 0.0};
   if (y >= front_end && lip_radius > 0.0) {
     const double s = std::min((floor_start - y) / lip_radius, 1.0);

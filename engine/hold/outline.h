@@ -11,12 +11,12 @@
 namespace steepwright::hold {
 
 /// A place on the outline seen from above the floor.
-struct SectionPoint {
+struct OutlinePoint {
   double z = 0.0;     ///< height of the solid, m
   double lean = 0.0;  ///< rad; the outward normal is (-sin lean, cos lean): 0 on the floor, grows over the rounding
 };
 
-struct Section {
+struct Outline {
   double depth = 0.0;        ///< m, from the unrounded lip to the back face
   double incut = 0.0;        ///< rad
   double lip_radius = 0.0;   ///< m
@@ -28,10 +28,10 @@ struct Section {
 
   /// Height and normal at y in [outermost, depth]. On a floor that slopes out the front face counts, down to where it
   /// is 60 mm below the floor.
-  [[nodiscard]] SectionPoint find_point(double y) const;
+  [[nodiscard]] OutlinePoint find_point(double y) const;
 };
 
 /// Outline of a site. Rounding of 0 is a sharp lip.
-[[nodiscard]] Section make_section(const Site& site);
+[[nodiscard]] Outline make_outline(const Site& site);
 
 }  // namespace steepwright::hold
