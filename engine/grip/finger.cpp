@@ -158,9 +158,9 @@ MomentArms find_moment_arms(const Finger& finger, const Flexion& flexion) {
   const double k = finger.scale;
   MomentArms arms;
   arms.deep_dip = k * arm(0.0041, 0.0004, flexion.dip);
-  arms.deep_pip = k * arm(0.0079, 0.0020, flexion.pip);
+  arms.deep_pip = k * arm(0.0079, 0.0024, flexion.pip);
   arms.deep_mcp = k * arm(0.0111, 0.0010, flexion.mcp);
-  arms.superficial_pip = k * arm(0.0062, 0.0018, flexion.pip);
+  arms.superficial_pip = k * arm(0.0062, 0.0021, flexion.pip);
   arms.superficial_mcp = k * arm(0.0119, 0.0010, flexion.mcp);
   return arms;
 }

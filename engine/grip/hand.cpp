@@ -19,8 +19,15 @@ constexpr std::array<double, 5> kTogether = {1.0, 1.0, 0.85, 0.72, 0.63};
 
 /// Strongest finger flexors of one hand that are believed, N (assumed; an elite climber of 90 kg needs about 3500).
 constexpr double kMostFlexor_N = 6000.0;
-constexpr double kReferenceTolerance = 1e-6;  ///< relative
-constexpr int kMaxScaleSteps = 30;
+/// All flexors together are at least this many times the force at the fingertips: the load's levers at the joints are
+/// longer than the tendons' (bounds of the search only).
+constexpr double kLeastFlexorPerForce = 0.5;
+constexpr double kUsualFlexorPerForce = 3.0;
+constexpr double kScaleTolerance = 1e-6;  ///< relative
+/// The posture search finds the best posture to about this share, so the force may step over the wanted one.
+constexpr double kReferenceTolerance = 5e-3;
+constexpr int kMaxScaleSteps = 40;
+constexpr int kMaxSecants = 10;
 /// The pull straight down on the flat reference edge.
 constexpr std::size_t kAlongNormal = 4;
 
@@ -61,20 +68,21 @@ Hand make_hand(const HandMeasures& measures, const FingerStrength& strength, boo
     hand.flexor_N = flexor_N;
     return calc_hand_fan({&site, strength.edge_grip, &hand, 0.0}, search).force_N[kAlongNormal];
   };
-  // Force grows with strength, nearly in proportion and never faster: secants through the origin of ever better guess
-  // come up from below.
-  double flexor_N = 3.5 * strength.edge_force_N;
-  hand.is_reference_met = false;
-  for (int i = 0; i < kMaxScaleSteps; ++i) {
-    const double force_N = force_at(flexor_N);
-    if (std::abs(force_N - strength.edge_force_N) <= kReferenceTolerance * strength.edge_force_N) {
-      hand.is_reference_met = true;
-      break;
-    }
-    const double next_N = force_N > 0.0 ? flexor_N * strength.edge_force_N / force_N : 2.0 * flexor_N;
-    flexor_N = std::min(next_N, kMostFlexor_N);
-    if (next_N > kMostFlexor_N && i > 3) break;
+  // Force grows with strength, never faster than in proportion: the search below starts under the answer and ends
+  // above.
+  const double wanted_N = strength.edge_force_N;
+  double lower_N = kLeastFlexorPerForce * wanted_N;
+  double upper_N = kMostFlexor_N;
+  double flexor_N = std::clamp(kUsualFlexorPerForce * wanted_N, lower_N, upper_N);
+  double force_N = 0.0;
+  for (int i = 0; i < kMaxScaleSteps && upper_N - lower_N > kScaleTolerance * upper_N; ++i) {
+    force_N = force_at(flexor_N);
+    if (std::abs(force_N - wanted_N) <= kScaleTolerance * wanted_N) break;
+    (force_N < wanted_N ? lower_N : upper_N) = flexor_N;
+    const double secant_N = flexor_N * wanted_N / std::max(force_N, 1.0);
+    flexor_N = secant_N > lower_N && secant_N < upper_N && i < kMaxSecants ? secant_N : 0.5 * (lower_N + upper_N);
   }
+  hand.is_reference_met = std::abs(force_N - wanted_N) <= kReferenceTolerance * wanted_N;
   hand.flexor_N = flexor_N;
   hand.is_chalked = is_chalked;
   return hand;

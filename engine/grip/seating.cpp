@@ -20,6 +20,8 @@ constexpr double kGiveOther_m = 0.002;   ///< assumed
 constexpr double kGiveTip_m = 0.0015;    ///< of the tip against the back face (assumed)
 /// Half length of the crease at a joint that does not bear, m (assumed).
 constexpr double kCrease_m = 0.004;
+/// The pulp of the finger's end begins this far beyond its joint, share of the distal bone with its pulp (assumed).
+constexpr double kPulpStart = 0.28;
 /// The proximal phalanx bears from the crease at the middle joint to the web, half its length (assumed).
 constexpr double kWeb_of_proximal = 0.5;
 /// Length of the pad at the base of the fingers that a palmed hand rests on (assumed).
@@ -108,7 +110,7 @@ class Layer {
           {tip_centre_ + pad * out, length, length * std::abs(out.y()), kGiveDistal_m, Bone::kDistal, true});
     }
     const Vec2 palm3 = pad * palmward(pitch_[0]);
-    add_strip(tip_centre_ + palm3, kCrease_m * along(pitch_[0]) + palm3, kDistalCells, kGiveDistal_m, Bone::kDistal);
+    add_strip(tip_centre_ + palm3, kPulpStart * finger_.distal_m * along(pitch_[0]) + palm3, kDistalCells, kGiveDistal_m, Bone::kDistal);
     add_crease(0.5 * (palm3 + pad * palmward(pitch_[1])));
     const Vec2 palm2 = pad * palmward(pitch_[1]);
     const Vec2 u2 = along(pitch_[1]);
