@@ -9,8 +9,6 @@ namespace steepwright::grip {
 
 namespace {
 
-using Shares = Eigen::Vector4d;
-
 // Wrist: extension 75, flexion 76 degrees (joint surveys, read); the fingers hold hard only over a part of it
 // (assumed).
 constexpr double kMostExtension = rad_from_deg(65.0);
@@ -18,67 +16,11 @@ constexpr double kMostWristFlexion = rad_from_deg(45.0);
 constexpr double kFavouredExtension = rad_from_deg(20.0);
 constexpr double kFade = rad_from_deg(10.0);
 
-/// The tip stays at least this far inside the lip, m.
-constexpr double kLeastHold_m = 0.006;
-constexpr double kMostWithdrawal_m = 0.030;
-
-/// How far the tip may stand back.
-double find_room(const SearchTask& task) {
-  return std::clamp(task.outline->depth - kLeastHold_m, 0.0, kMostWithdrawal_m);
-}
-
-FingerPosture find_posture(const SearchTask& task, const Shares& shares) {
-  FingerPosture posture;
-  posture.pitch = task.form->pitch.at(shares[0]);
-  posture.withdrawal = shares[1] * find_room(task);
-  posture.pip = task.form->pip.at(shares[2]);
-  posture.dip = find_dip_range(*task.form, posture.pip).at(shares[3]);
-  return posture;
-}
-
-/// Coarse grid; the pattern search does the rest.
-constexpr std::array<double, 3> kPitchGrid = {0.2, 0.5, 0.75};
-constexpr std::array<double, 2> kPipGrid = {0.2, 0.8};
-constexpr std::array<double, 2> kDipGrid = {0.1, 0.8};
-
-/// Postures to start from. The tip goes to the back face, or the lip lies under the end joint, behind its crease, under
-/// the middle of the middle bone, or under the middle joint: what a finger does on a shorter edge it can do on a longer
-/// one.
-class Grid {
- public:
-  explicit Grid(const SearchTask& task) {
-    const Finger& finger = *task.finger;
-    const double room_m = find_room(task);
-    withdrawals_.push_back(0.0);
-    const auto offer = [&](double tip_from_lip_m) {
-      const double withdrawal_m = task.outline->depth - tip_from_lip_m;
-      if (withdrawal_m > kNearSame_m && withdrawal_m < room_m) withdrawals_.push_back(withdrawal_m / room_m);
-    };
-    offer(finger.distal_m);
-    if (!task.form->bears_on_middle) return;
-    offer(finger.distal_m + 0.2 * finger.middle_m);
-    offer(finger.distal_m + 0.55 * finger.middle_m);
-    offer(finger.distal_m + finger.middle_m);
-  }
-  [[nodiscard]] std::size_t size() const {
-    return withdrawals_.size() * kPitchGrid.size() * kPipGrid.size() * kDipGrid.size();
-  }
-  [[nodiscard]] Shares shares(std::size_t i) const {
-    const std::size_t pitch = i % kPitchGrid.size();
-    i /= kPitchGrid.size();
-    const std::size_t pip = i % kPipGrid.size();
-    i /= kPipGrid.size();
-    return {kPitchGrid[pitch], withdrawals_[i / kDipGrid.size()], kPipGrid[pip], kDipGrid[i % kDipGrid.size()]};
-  }
-
- private:
-  static constexpr double kNearSame_m = 0.002;  ///< left to the pattern search
-  BoundedVector<double, 5> withdrawals_;
-};
-
-/// Steps of the pattern search, as shares of the ranges.
-constexpr std::array<double, 4> kSteps = {0.2, 0.1, 0.05, 0.025};
-constexpr int kSweeps = 2;  ///< at each step, while they improve
+/// Sizes of the pattern search's moves, and how often each is tried all round while it improves.
+constexpr std::array<double, 4> kSteps = {0.2, 0.1, 0.05, 0.02};
+constexpr int kSweeps = 2;
+/// A second start is followed when it promises at least this share of the first.
+constexpr double kWorthwhile = 0.88;
 /// Pulls whose best posture is refined: straight onto the floor, and well outward.
 constexpr std::array<std::size_t, 3> kRefined = {4, 9, 7};
 
@@ -105,22 +47,20 @@ double find_ray_length(const std::array<Vec2, N>& corners, const Vec2& direction
   return length;
 }
 
-/// Coordinate moves up and down from `shares`, keeping what improves; `value` is called with each candidate.
+/// Moves to and fro from `posture`, keeping what improves; `value` is called with each candidate.
 template <typename Value>
-void search_pattern(Shares shares, double best, const Value& value) {
+void search_pattern(const PostureSpace& space, FingerPosture posture, double best, const Value& value) {
   for (const double step : kSteps) {
     bool has_improved = true;
     for (int sweep = 0; sweep < kSweeps && has_improved; ++sweep) {
       has_improved = false;
-      for (int k = 0; k < 4; ++k) {
+      for (const PostureMove move : kPostureMoves) {
         for (const double side : {1.0, -1.0}) {
-          Shares tried = shares;
-          tried[k] = std::clamp(tried[k] + side * step, 0.0, 1.0);
-          if (tried[k] == shares[k]) continue;
+          const FingerPosture tried = space.moved(posture, move, side * step);
           const double found = value(tried, best);
           if (found <= best) continue;
           best = found;
-          shares = tried;
+          posture = tried;
           has_improved = true;
           break;
         }
@@ -167,39 +107,43 @@ Knuckle find_knuckle(const GripForm& form, const FingerPosture& posture, double 
 struct FingerSearch::Starts {
   struct Start {
     double force_N = 0.0;
-    Shares shares = Shares::Constant(0.5);
+    FingerPosture posture;
   };
   Start best, other;
   LoadProgram<4>::Row prices = LoadProgram<4>::Row::Zero();
 
-  void offer(double force_N, const Shares& shares) {
-    const bool is_elsewhere = shares[1] != best.shares[1];
+  void offer(double force_N, const FingerPosture& posture) {
+    const bool is_elsewhere = posture.withdrawal != best.posture.withdrawal;
     if (force_N > best.force_N) {
       if (is_elsewhere) other = best;
-      best = {force_N, shares};
+      best = {force_N, posture};
     } else if (is_elsewhere && force_N > other.force_N) {
-      other = {force_N, shares};
+      other = {force_N, posture};
     }
+  }
+  [[nodiscard]] BoundedVector<Start, 2> worthwhile() const {
+    BoundedVector<Start, 2> starts;
+    if (best.force_N > 0.0) starts.push_back(best);
+    if (best.force_N > 0.0 && other.force_N > kWorthwhile * best.force_N) starts.push_back(other);
+    return starts;
   }
 };
 
 template <std::size_t N>
-std::array<FingerSearch::Starts, N> FingerSearch::find_starts(const SearchTask& task,
+std::array<FingerSearch::Starts, N> FingerSearch::find_starts(const SearchTask& task, const PostureSpace& space,
                                                               const std::array<double, N>& angles) {
   std::array<Starts, N> starts;
-  const Grid grid(task);
-  for (std::size_t i = 0; i < grid.size(); ++i) {
-    const Shares shares = grid.shares(i);
-    if (!build_program(task, find_posture(task, shares), along_)) continue;
+  for (std::size_t i = 0; i < space.n_starts(); ++i) {
+    const FingerPosture posture = space.start(i);
+    if (!build_program(task, posture, along_)) continue;
     for (std::size_t k = 0; k < N; ++k) {
       const Vec2 direction = pull_direction(angles[k]);
-      // Most candidates are worse than the second best so far, and duality says so without solving.
-      if (starts[k].other.force_N > 0.0 &&
-          along_.find_bound_along(direction, starts[k].prices) <= starts[k].other.force_N)
-        continue;
+      // Most candidates are no use even as a second start, and duality says so without solving.
+      const double least_N = std::max(starts[k].other.force_N, kWorthwhile * starts[k].best.force_N);
+      if (least_N > 0.0 && along_.find_bound_along(direction, starts[k].prices) <= least_N) continue;
       const double force_N = along_.solve_along(direction);
       if (force_N > starts[k].best.force_N) starts[k].prices = along_.program().prices();
-      starts[k].offer(force_N, shares);
+      starts[k].offer(force_N, posture);
     }
   }
   return starts;
@@ -207,8 +151,8 @@ std::array<FingerSearch::Starts, N> FingerSearch::find_starts(const SearchTask& 
 
 FingerFan FingerSearch::calc_fan(const SearchTask& task) {
   FingerFan fan;
-  const auto try_posture = [&](const Shares& shares) {
-    const FingerPosture posture = find_posture(task, shares);
+  const PostureSpace space(*task.finger, *task.outline, *task.form);
+  const auto try_posture = [&](const FingerPosture& posture) {
     if (!build_program(task, posture, support_)) return;
     for (std::size_t i = 0; i < kCornerCount; ++i) {
       (void)support_.solve_support(corner_direction(i, task.pulls.back()));
@@ -223,13 +167,12 @@ FingerFan FingerSearch::calc_fan(const SearchTask& task) {
   };
   std::array<double, kRefined.size()> angles{};
   for (std::size_t k = 0; k < kRefined.size(); ++k) angles[k] = task.pulls[kRefined[k]];
-  const auto starts = find_starts(task, angles);
+  const auto starts = find_starts(task, space, angles);
   for (std::size_t k = 0; k < kRefined.size(); ++k) {
-    for (const auto& start : {starts[k].best, starts[k].other}) {
-      if (start.force_N <= 0.0) continue;
-      try_posture(start.shares);
+    for (const auto& start : starts[k].worthwhile()) {
+      try_posture(start.posture);
       // What is better for the wanted pull is looked at for all.
-      const Along along = refine(task, angles[k], start.shares, try_posture);
+      const Along along = refine(task, space, angles[k], start.posture, try_posture);
       fan.force_N[kRefined[k]] = std::max(fan.force_N[kRefined[k]], along.force_N);
     }
   }
@@ -237,15 +180,13 @@ FingerFan FingerSearch::calc_fan(const SearchTask& task) {
 }
 
 template <typename OnBetter>
-FingerSearch::Along FingerSearch::refine(const SearchTask& task, double angle, const Shares& start,
-                                         const OnBetter& on_better) {
+FingerSearch::Along FingerSearch::refine(const SearchTask& task, const PostureSpace& space, double angle,
+                                         const FingerPosture& start, const OnBetter& on_better) {
   const Vec2 direction = pull_direction(angle);
   Along along;
   LoadProgram<4>::Row prices = LoadProgram<4>::Row::Zero();
-  const auto value = [&](const Shares& shares, double best) {
-    const FingerPosture posture = find_posture(task, shares);
+  const auto value = [&](const FingerPosture& posture, double best) {
     if (!build_program(task, posture, along_)) return 0.0;
-    // Most candidates are worse, and duality says so without solving.
     if (best > 0.0 && along_.find_bound_along(direction, prices) <= best) return 0.0;
     const double force_N = along_.solve_along(direction);
     if (force_N <= along.force_N) return force_N;
@@ -254,20 +195,20 @@ FingerSearch::Along FingerSearch::refine(const SearchTask& task, double angle, c
     along.posture = posture;
     along.mcp = find_knuckle(*task.form, posture, task.forearm_swing).mcp;
     along.load = along_.load();
-    if (best > 0.0) on_better(shares);
+    if (best > 0.0) on_better(posture);
     return force_N;
   };
   const double first_N = value(start, 0.0);
-  search_pattern(start, first_N, value);
+  search_pattern(space, start, first_N, value);
   return along;
 }
 
 FingerSearch::Along FingerSearch::calc_along(const SearchTask& task, double angle) {
-  const auto starts = find_starts(task, std::array<double, 1>{angle});
+  const PostureSpace space(*task.finger, *task.outline, *task.form);
+  const auto starts = find_starts(task, space, std::array<double, 1>{angle});
   Along best;
-  for (const auto& start : {starts[0].best, starts[0].other}) {
-    if (start.force_N <= 0.0) continue;
-    const Along along = refine(task, angle, start.shares, [](const Shares&) {});
+  for (const auto& start : starts[0].worthwhile()) {
+    const Along along = refine(task, space, angle, start.posture, [](const FingerPosture&) {});
     if (along.force_N > best.force_N) best = along;
   }
   return best;

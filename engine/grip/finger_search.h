@@ -9,6 +9,7 @@
 
 #include "engine/grip/finger_program.h"
 #include "engine/grip/hand.h"
+#include "engine/grip/posture_space.h"
 
 #include <cmath>
 
@@ -56,16 +57,15 @@ class FingerSearch {
   [[nodiscard]] Along calc_along(const SearchTask& task, double angle);
 
  private:
-  /// A posture as shares of the grip's ranges: pitch, withdrawal, middle joint, end joint.
-  using Shares = Eigen::Vector4d;
-
   struct Starts;
-  /// Best postures of the coarse grid for each of some pulls.
+  /// Best of the starting postures for each of some pulls.
   template <std::size_t N>
-  [[nodiscard]] std::array<Starts, N> find_starts(const SearchTask& task, const std::array<double, N>& angles);
+  [[nodiscard]] std::array<Starts, N> find_starts(const SearchTask& task, const PostureSpace& space,
+                                                  const std::array<double, N>& angles);
   /// Pattern search for one pull; `on_better` is told of each posture that improves on the start.
   template <typename OnBetter>
-  [[nodiscard]] Along refine(const SearchTask& task, double angle, const Shares& start, const OnBetter& on_better);
+  [[nodiscard]] Along refine(const SearchTask& task, const PostureSpace& space, double angle,
+                             const FingerPosture& start, const OnBetter& on_better);
 
   static constexpr std::size_t kCornerCount = 11;
   FingerProgram<3> support_;

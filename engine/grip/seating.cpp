@@ -11,15 +11,15 @@ namespace {
 
 /// Skin bears about 0.9 MPa before it hurts or rolls off (assumed; short ledges of 6 mm then carry about half of what
 /// deep ones do).
-constexpr double kPressure_Pa = 0.9e6;
+constexpr double kPressure_Pa = 1.2e6;
 /// Skin over the tendon sheath of the middle and proximal phalanx and the palm has no such pad: it bears this share
 /// (assumed).
-constexpr double kSheathShare = 0.7;
+constexpr double kSheathShare = 0.6;
 constexpr double kGiveDistal_m = 0.003;  ///< of 4 mm pulp (Buryanov & Kotiuk 2010, read in secondary sources)
 constexpr double kGiveOther_m = 0.002;   ///< assumed
 constexpr double kGiveTip_m = 0.0015;    ///< of the tip against the back face (assumed)
 /// Half length of the crease at a joint that does not bear, m (assumed).
-constexpr double kCrease_m = 0.004;
+constexpr double kCrease_m = 0.006;
 /// The pulp of the finger's end begins this far beyond its joint, share of the distal bone with its pulp (assumed).
 constexpr double kPulpStart = 0.28;
 /// The proximal phalanx bears from the crease at the middle joint to the web, half its length (assumed).
@@ -110,7 +110,8 @@ class Layer {
           {tip_centre_ + pad * out, length, length * std::abs(out.y()), kGiveDistal_m, Bone::kDistal, true});
     }
     const Vec2 palm3 = pad * palmward(pitch_[0]);
-    add_strip(tip_centre_ + palm3, kPulpStart * finger_.distal_m * along(pitch_[0]) + palm3, kDistalCells, kGiveDistal_m, Bone::kDistal);
+    add_strip(tip_centre_ + palm3, kPulpStart * finger_.distal_m * along(pitch_[0]) + palm3, kDistalCells,
+              kGiveDistal_m, Bone::kDistal);
     add_crease(0.5 * (palm3 + pad * palmward(pitch_[1])));
     const Vec2 palm2 = pad * palmward(pitch_[1]);
     const Vec2 u2 = along(pitch_[1]);

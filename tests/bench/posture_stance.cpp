@@ -98,12 +98,13 @@ std::unique_ptr<StanceCase> make_stance_case(RandomStream& random) {
     stance.limbs[index_of(limb)] = place;
   }
   move::place_holds(scene);
-  made->problem = move::make_stance_problem(scene, made->body, stance);
+  grip::CapacityCache hands(move::make_climber_hand(scene.climber, made->body));
+  made->problem = move::make_stance_problem(scene, made->body, stance, hands);
   const double direction = random.uniform(0.0, 2.0 * kPi);
   scene.holds[1].across_m += 0.02 * std::cos(direction);
   scene.holds[1].up_m += 0.02 * std::sin(direction);
   move::place_holds(scene);
-  made->neighbour = move::make_stance_problem(scene, made->body, stance);
+  made->neighbour = move::make_stance_problem(scene, made->body, stance, hands);
   return made;
 }
 

@@ -105,7 +105,8 @@ class RandomScene {
     scene_.climber.chalked = toss();
     const double level = grip::default_edge_force(static_cast<grip::Ability>(pick(4)), measures.mass_kg);
     const bool is_measured = toss();
-    scene_.climber.fingers = {toss() ? level : round_some(draw_.uniform(200.0, 900.0)), is_measured};
+    scene_.climber.fingers.edge_force_N = toss() ? level : round_some(draw_.uniform(200.0, 900.0));
+    scene_.climber.fingers.is_measured = is_measured;
   }
 
   move::LimbPlace place(Limb limb) {

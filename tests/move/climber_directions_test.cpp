@@ -77,13 +77,13 @@ Loads find_loads(const posture::StanceProblem& problem, const statics::Distribut
 class ClimberDirections : public testing::Test {
  protected:
   posture::StanceAnswer solve(const Scene& scene, const Stance& stance) {
-    return posture::solve_stance(make_stance_problem(scene, body_, stance), {}, nullptr, workspace_);
+    return posture::solve_stance(make_stance_problem(scene, body_, stance, hands_), {}, nullptr, workspace_);
   }
 
   /// The pose of a vertical wall, wall and body turned together by the overhang about the foot of the wall.
   Loads find_loads_at_equal_pose(const posture::StanceAnswer& upright, double angle_deg, const Stance& stance) {
     const Scene scene = make_four_hold_scene(angle_deg);
-    const posture::StanceProblem problem = make_stance_problem(scene, body_, stance);
+    const posture::StanceProblem problem = make_stance_problem(scene, body_, stance, hands_);
     const Mat3 R = rotation_by(Vec3::UnitX() * rad_from_deg(angle_deg));
     posture::StanceAnswer answer = upright;
     answer.posture.p_WB = R * upright.posture.p_WB;
@@ -94,6 +94,7 @@ class ClimberDirections : public testing::Test {
   }
 
   body::Body body_ = body::make_body({});
+  grip::CapacityCache hands_{make_climber_hand(make_four_hold_scene(0.0).climber, body_)};
   posture::StanceWorkspace workspace_{body_};
   const double weight_N_ = body_.tree.mass_kg * kGravity;
 };
@@ -105,7 +106,7 @@ TEST_F(ClimberDirections, FootShareFallsWithSteepness) {
     const Scene scene = make_four_hold_scene(angle_deg);
     const posture::StanceAnswer answer = solve(scene, four_holds());
     ASSERT_TRUE(answer.is_held()) << angle_deg;
-    const Loads loads = find_loads(make_stance_problem(scene, body_, four_holds()), answer.distribution);
+    const Loads loads = find_loads(make_stance_problem(scene, body_, four_holds(), hands_), answer.distribution);
     const double share = loads.feet().z() / weight_N_;
     EXPECT_LT(share, last_share) << angle_deg;
     EXPECT_GT(share, 0.3) << angle_deg;  // foot holds usually carry more than hand holds (Fuss & Niegl, read)
@@ -126,7 +127,8 @@ TEST_F(ClimberDirections, ArmsCarryMoreAtTenDegreesOfOverhang) {
 /// The four (or three) holds of a vertical wall with the centre of mass `distance_m` from it, midway between the feet:
 /// the least squared contact activation alone, since the study varied the distance and not the joints.
 Loads find_loads_at_distance(const Scene& scene, const body::Body& body, const Stance& stance, double distance_m) {
-  const posture::StanceProblem problem = make_stance_problem(scene, body, stance);
+  grip::CapacityCache hands(make_climber_hand(scene.climber, body));
+  const posture::StanceProblem problem = make_stance_problem(scene, body, stance, hands);
   statics::StaticsProblem statics;
   statics.weight_N = body.tree.mass_kg * kGravity;
   statics.p_Wcm = Vec3(1.2, -distance_m, 1.0);
