@@ -49,19 +49,18 @@ Row<Rows> force_row(const Seating& seating, Bone bone, const Vec2& p, const Vec2
 
 template <int Rows>
 void FingerProgram<Rows>::build(const Finger& finger, const Seating& seating, const FingerPosture& posture, double mcp,
-                                const FingerStrengthLimits& limits, double mu) {
+                                const FingerStrengthLimits& limits, double mu, double fit) {
   program_.clear();
   edges_.clear();
   mu_ = mu;
-  room_ = seating.room;
+  room_ = fit * seating.room;
   const auto add_group = [&](double limit) { program_.add_group(room_ * limit); };
   for (std::size_t i = 0; i < seating.contacts.size(); ++i) {
     const PadContact& contact = seating.contacts[i];
-    const Vec2 normal(-std::sin(contact.lean), std::cos(contact.lean));
-    const Vec2 tangent(normal.y(), -normal.x());
+    const Vec2 tangent(contact.normal.y(), -contact.normal.x());
     add_group(contact.limit_N);
     for (const double side : {1.0, -1.0}) {
-      const Vec2 force = normal + side * mu * tangent;
+      const Vec2 force = contact.normal + side * mu * tangent;
       edges_.push_back({program_.add_column(force_row<Rows>(seating, contact.bone, contact.p, force)), force, i});
     }
   }

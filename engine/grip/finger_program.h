@@ -36,9 +36,10 @@ inline constexpr double kMomentScale = 100.0;
 template <int Rows>
 class FingerProgram {
  public:
-  /// Builds the program of a seating. mu: friction of skin on the surface. factor scales every limit (room).
+  /// Builds the program of a seating. mu: friction of skin on the surface; `fit` scales every limit, as the seating's
+  /// room does.
   void build(const Finger& finger, const Seating& seating, const FingerPosture& posture, double mcp,
-             const FingerStrengthLimits& limits, double mu);
+             const FingerStrengthLimits& limits, double mu, double fit = 1.0);
 
   /// Most of direction . force. Directions may be tried one after the other without building again (Rows = 3).
   double solve_support(const Vec2& direction);

@@ -17,12 +17,14 @@ constexpr double kFavouredExtension = rad_from_deg(20.0);
 constexpr double kFade = rad_from_deg(10.0);
 
 /// Sizes of the pattern search's moves, and how often each is tried all round while it improves.
-constexpr std::array<double, 4> kSteps = {0.2, 0.1, 0.05, 0.02};
+constexpr std::array<double, 3> kSteps = {0.2, 0.08, 0.03};
 constexpr int kSweeps = 2;
 /// A second start is followed when it promises at least this share of the first.
 constexpr double kWorthwhile = 0.88;
+/// A candidate that promises less than this over the best is not solved.
+constexpr double kNoGain = 1.0005;
 /// Pulls whose best posture is refined: straight onto the floor, and well outward.
-constexpr std::array<std::size_t, 3> kRefined = {4, 9, 7};
+constexpr std::array<std::size_t, 2> kRefined = {4, 9};
 
 /// Direction in which the i-th corner of a posture's polygon is looked for: -60 to 75 degrees from the floor's normal,
 /// and last nearly square to the border of the outward pulls, where only the best placed pads carry.
@@ -47,6 +49,11 @@ double find_ray_length(const std::array<Vec2, N>& corners, const Vec2& direction
   return length;
 }
 
+FingerPosture find_between(const FingerPosture& a, const FingerPosture& b, double share) {
+  return {std::lerp(a.pitch, b.pitch, share), std::lerp(a.dip, b.dip, share), std::lerp(a.pip, b.pip, share),
+          std::lerp(a.withdrawal, b.withdrawal, share)};
+}
+
 /// Moves to and fro from `posture`, keeping what improves; `value` is called with each candidate.
 template <typename Value>
 void search_pattern(const PostureSpace& space, FingerPosture posture, double best, const Value& value) {
@@ -67,18 +74,6 @@ void search_pattern(const PostureSpace& space, FingerPosture posture, double bes
       }
     }
   }
-}
-
-/// Lays the finger and builds its program; false when the forearm does not allow the posture.
-template <int Rows>
-bool build_program(const SearchTask& task, const FingerPosture& posture, FingerProgram<Rows>& program) {
-  const Knuckle knuckle = find_knuckle(*task.form, posture, task.forearm_swing);
-  if (knuckle.fit <= 0.0) return false;
-  Seating seating = seat_finger(*task.finger, *task.outline, posture, *task.form);
-  seating.room *= knuckle.fit;
-  if (seating.room <= 0.0 || seating.contacts.empty()) return false;
-  program.build(*task.finger, seating, posture, knuckle.mcp, task.limits, task.mu);
-  return true;
 }
 
 }  // namespace
@@ -103,6 +98,17 @@ Knuckle find_knuckle(const GripForm& form, const FingerPosture& posture, double 
   return knuckle;
 }
 
+/// Lays the finger and builds its program; false when forearm or room do not allow the posture.
+template <int Rows>
+bool FingerSearch::build_program(const SearchTask& task, const FingerPosture& posture, FingerProgram<Rows>& program) {
+  const Knuckle knuckle = find_knuckle(*task.form, posture, task.forearm_swing);
+  if (knuckle.fit <= 0.0) return false;
+  const Seating& seating = seat_.seat(*task.finger, *task.outline, posture, *task.form);
+  if (seating.room <= 0.0 || seating.contacts.empty()) return false;
+  program.build(*task.finger, seating, posture, knuckle.mcp, task.limits, task.mu, knuckle.fit);
+  return true;
+}
+
 /// Best start for one pull, and the best that holds the lip at another place.
 struct FingerSearch::Starts {
   struct Start {
@@ -121,10 +127,11 @@ struct FingerSearch::Starts {
       other = {force_N, posture};
     }
   }
-  [[nodiscard]] BoundedVector<Start, 2> worthwhile() const {
+  /// has_places: it matters where the lip lies, as other bones than the last bear too.
+  [[nodiscard]] BoundedVector<Start, 2> worthwhile(bool has_places) const {
     BoundedVector<Start, 2> starts;
     if (best.force_N > 0.0) starts.push_back(best);
-    if (best.force_N > 0.0 && other.force_N > kWorthwhile * best.force_N) starts.push_back(other);
+    if (best.force_N > 0.0 && has_places && other.force_N > kWorthwhile * best.force_N) starts.push_back(other);
     return starts;
   }
 };
@@ -169,25 +176,28 @@ FingerFan FingerSearch::calc_fan(const SearchTask& task) {
   for (std::size_t k = 0; k < kRefined.size(); ++k) angles[k] = task.pulls[kRefined[k]];
   const auto starts = find_starts(task, space, angles);
   for (std::size_t k = 0; k < kRefined.size(); ++k) {
-    for (const auto& start : starts[k].worthwhile()) {
-      try_posture(start.posture);
-      // What is better for the wanted pull is looked at for all.
-      const Along along = refine(task, space, angles[k], start.posture, try_posture);
+    for (const auto& start : starts[k].worthwhile(task.form->bears_on_middle)) {
+      // What is best for the wanted pull is looked at for all.
+      const Along along = refine(task, space, angles[k], start.posture);
+      try_posture(along.posture);
       fan.force_N[kRefined[k]] = std::max(fan.force_N[kRefined[k]], along.force_N);
     }
   }
+  // Between two refined pulls a posture between theirs is often better than either.
+  const FingerPosture inner = fan.posture[kRefined.front()];
+  const FingerPosture outer = fan.posture[kRefined.back()];
+  for (const double share : {0.3, 0.6}) try_posture(find_between(inner, outer, share));
   return fan;
 }
 
-template <typename OnBetter>
 FingerSearch::Along FingerSearch::refine(const SearchTask& task, const PostureSpace& space, double angle,
-                                         const FingerPosture& start, const OnBetter& on_better) {
+                                         const FingerPosture& start) {
   const Vec2 direction = pull_direction(angle);
   Along along;
   LoadProgram<4>::Row prices = LoadProgram<4>::Row::Zero();
   const auto value = [&](const FingerPosture& posture, double best) {
     if (!build_program(task, posture, along_)) return 0.0;
-    if (best > 0.0 && along_.find_bound_along(direction, prices) <= best) return 0.0;
+    if (best > 0.0 && along_.find_bound_along(direction, prices) <= kNoGain * best) return 0.0;
     const double force_N = along_.solve_along(direction);
     if (force_N <= along.force_N) return force_N;
     prices = along_.program().prices();
@@ -195,7 +205,6 @@ FingerSearch::Along FingerSearch::refine(const SearchTask& task, const PostureSp
     along.posture = posture;
     along.mcp = find_knuckle(*task.form, posture, task.forearm_swing).mcp;
     along.load = along_.load();
-    if (best > 0.0) on_better(posture);
     return force_N;
   };
   const double first_N = value(start, 0.0);
@@ -207,8 +216,8 @@ FingerSearch::Along FingerSearch::calc_along(const SearchTask& task, double angl
   const PostureSpace space(*task.finger, *task.outline, *task.form);
   const auto starts = find_starts(task, space, std::array<double, 1>{angle});
   Along best;
-  for (const auto& start : starts[0].worthwhile()) {
-    const Along along = refine(task, space, angle, start.posture, [](const FingerPosture&) {});
+  for (const auto& start : starts[0].worthwhile(task.form->bears_on_middle)) {
+    const Along along = refine(task, space, angle, start.posture);
     if (along.force_N > best.force_N) best = along;
   }
   return best;

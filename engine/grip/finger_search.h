@@ -62,12 +62,15 @@ class FingerSearch {
   template <std::size_t N>
   [[nodiscard]] std::array<Starts, N> find_starts(const SearchTask& task, const PostureSpace& space,
                                                   const std::array<double, N>& angles);
-  /// Pattern search for one pull; `on_better` is told of each posture that improves on the start.
-  template <typename OnBetter>
+  /// Pattern search for one pull.
   [[nodiscard]] Along refine(const SearchTask& task, const PostureSpace& space, double angle,
-                             const FingerPosture& start, const OnBetter& on_better);
+                             const FingerPosture& start);
+
+  template <int Rows>
+  bool build_program(const SearchTask& task, const FingerPosture& posture, FingerProgram<Rows>& program);
 
   static constexpr std::size_t kCornerCount = 11;
+  FingerSeat seat_;
   FingerProgram<3> support_;
   FingerProgram<4> along_;
   std::array<Vec2, kCornerCount> corners_;

@@ -1,6 +1,7 @@
 #include "engine/grip/hand_fan.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace steepwright::grip {
 
@@ -50,7 +51,8 @@ double find_mu(const hold::Site& site, const Hand& hand) {
 }
 
 double find_bearing_lean(const hold::Outline& outline) {
-  return outline.find_point(outline.depth - std::min(0.5 * outline.depth, kTipBearing_m)).lean;
+  const Vec2 normal = outline.find_point(outline.depth - std::min(0.5 * outline.depth, kTipBearing_m)).normal;
+  return std::atan2(-normal.x(), normal.y());
 }
 
 std::array<bool, 4> find_digits(const hold::Site& site, Grip grip, Pair pair) {

@@ -37,59 +37,50 @@ constexpr int kDistalCells = 4;
 constexpr int kMiddleCells = 4;
 constexpr int kProximalCells = 3;
 constexpr int kPalmCells = 2;
+static_assert(kTipCells + kDistalCells + kMiddleCells + kProximalCells + kPalmCells + 2 <= kMaxSkinCells);
+static_assert(kMaxSkinCells + 1 <= kMaxPadContacts);
 constexpr double kTipArc = rad_from_deg(95.0);  ///< from the pad's side to just past the foremost point
 
-Vec2 along(double pitch) { return {std::cos(pitch), std::sin(pitch)}; }
-Vec2 palmward(double pitch) { return {std::sin(pitch), -std::cos(pitch)}; }
-
-/// A piece of skin: its middle, its length, how far it gives; limit share 0: touches without bearing.
-struct Cell {
-  Vec2 p;
-  double length = 0.0, across = 0.0;  ///< m; across: extent in y
-  double give = 0.0;
-  Bone bone = Bone::kDistal;
-  bool bears = true;
-};
-constexpr std::size_t kMaxCells = kTipCells + kDistalCells + kMiddleCells + kProximalCells + kPalmCells + 8;
-using Cells = BoundedVector<Cell, kMaxCells>;
+using Cell = SkinCell;
+using Cells = BoundedVector<SkinCell, kMaxSkinCells>;
 
 class Layer {
  public:
-  Layer(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture, const GripForm& form)
-      : finger_(finger), outline_(outline), posture_(posture), form_(form) {
-    pitch_[0] = posture.pitch;
-    pitch_[1] = posture.pitch + posture.dip;
-    pitch_[2] = pitch_[1] + posture.pip;
+  Layer(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture, const GripForm& form,
+        Cells& cells, Seating& seating)
+      : finger_(finger), outline_(outline), posture_(posture), form_(form), cells_(cells), seating_(seating) {
+    cells_.clear();
+    seating_.contacts.clear();
+    seating_.room = 1.0;
+    const std::array<double, 3> pitch = {posture.pitch, posture.pitch + posture.dip,
+                                         posture.pitch + posture.dip + posture.pip};
+    for (std::size_t bone = 0; bone < 3; ++bone) {
+      along_[bone] = {std::cos(pitch[bone]), std::sin(pitch[bone])};
+      palmward_[bone] = {along_[bone].y(), -along_[bone].x()};
+    }
+    back_normal_ = outline.front_normal;  // the back face is parallel to the front
   }
 
-  Seating lay() {
+  void lay() {
     // In a frame with the DIP joint at its origin.
     seating_.dip = Vec2::Zero();
-    seating_.pip = -finger_.middle_m * along(pitch_[1]);
-    seating_.mcp = seating_.pip - finger_.proximal_m * along(pitch_[2]);
-    tip_centre_ = (finger_.distal_m - finger_.pad_m) * along(pitch_[0]);
-    seating_.nail = 0.6 * finger_.distal_m * along(pitch_[0]) - finger_.pad_m * palmward(pitch_[0]);
+    seating_.pip = -finger_.middle_m * along_[1];
+    seating_.mcp = seating_.pip - finger_.proximal_m * along_[2];
+    tip_centre_ = (finger_.distal_m - finger_.pad_m) * along_[0];
+    seating_.nail = 0.6 * finger_.distal_m * along_[0] - finger_.pad_m * palmward_[0];
     add_cells();
     // The back face may lean over the floor: how near the tip comes depends on its height, which the press decides.
-    for (int pass = 0; pass < 2; ++pass) {
+    const int passes = outline_.incut == 0.0 ? 1 : 2;
+    for (int pass = 0; pass < passes; ++pass) {
       shift_to_face();
       press();
     }
+    for (Vec2* p : {&seating_.dip, &seating_.pip, &seating_.mcp, &seating_.nail, &tip_centre_}) *p += offset_;
     store_contacts();
     store_room();
-    return seating_;
   }
 
  private:
-  void shift(const Vec2& by) {
-    seating_.dip += by;
-    seating_.pip += by;
-    seating_.mcp += by;
-    seating_.nail += by;
-    tip_centre_ += by;
-    for (Cell& cell : cells_) cell.p += by;
-  }
-
   void add_strip(const Vec2& from, const Vec2& to, int count, double give, Bone bone, bool bears = true) {
     const Vec2 step = (to - from) / count;
     for (int i = 0; i < count; ++i) {
@@ -101,26 +92,31 @@ class Layer {
 
   void add_cells() {
     const double pad = finger_.pad_m;
-    const double step = kTipArc / kTipCells;
-    for (int i = 0; i < kTipCells; ++i) {
-      const double turn = (i + 0.5) * step;
-      const Vec2 out = std::cos(turn) * palmward(pitch_[0]) + std::sin(turn) * along(pitch_[0]);
+    constexpr double step = kTipArc / kTipCells;
+    static const std::array<Vec2, kTipCells> kTurns = [] {
+      std::array<Vec2, kTipCells> turns;
+      for (int i = 0; i < kTipCells; ++i)
+        turns[static_cast<std::size_t>(i)] = {std::cos((i + 0.5) * step), std::sin((i + 0.5) * step)};
+      return turns;
+    }();
+    for (const Vec2& turn : kTurns) {
+      const Vec2 out = turn.x() * palmward_[0] + turn.y() * along_[0];
       const double length = pad * step;
       cells_.push_back(
           {tip_centre_ + pad * out, length, length * std::abs(out.y()), kGiveDistal_m, Bone::kDistal, true});
     }
-    const Vec2 palm3 = pad * palmward(pitch_[0]);
-    add_strip(tip_centre_ + palm3, kPulpStart * finger_.distal_m * along(pitch_[0]) + palm3, kDistalCells,
-              kGiveDistal_m, Bone::kDistal);
-    add_crease(0.5 * (palm3 + pad * palmward(pitch_[1])));
-    const Vec2 palm2 = pad * palmward(pitch_[1]);
-    const Vec2 u2 = along(pitch_[1]);
+    const Vec2 palm3 = pad * palmward_[0];
+    add_strip(tip_centre_ + palm3, kPulpStart * finger_.distal_m * along_[0] + palm3, kDistalCells, kGiveDistal_m,
+              Bone::kDistal);
+    add_crease(0.5 * (palm3 + pad * palmward_[1]));
+    const Vec2 palm2 = pad * palmward_[1];
+    const Vec2 u2 = along_[1];
     add_strip(-kCrease_m * u2 + palm2, seating_.pip + kCrease_m * u2 + palm2, kMiddleCells, kGiveOther_m, Bone::kMiddle,
               form_.bears_on_middle);
-    const Vec2 palm1 = pad * palmward(pitch_[2]);
+    const Vec2 palm1 = pad * palmward_[2];
     add_crease(seating_.pip + 0.5 * (palm2 + palm1));
     if (form_.wraps_proximal || form_.lays_palm) {
-      const Vec2 u1 = along(pitch_[2]);
+      const Vec2 u1 = along_[2];
       add_strip(seating_.pip - kCrease_m * u1 + palm1,
                 seating_.pip - kWeb_of_proximal * finger_.proximal_m * u1 + palm1, kProximalCells, kGiveOther_m,
                 Bone::kProximal);
@@ -131,48 +127,46 @@ class Layer {
   }
 
   /// Distance of the tip's skin from the back face; negative inside.
-  [[nodiscard]] double find_face_gap() const {
-    const double c = std::cos(outline_.incut);
-    const double s = std::sin(outline_.incut);
-    return (outline_.depth - tip_centre_.x()) * c - tip_centre_.y() * s - finger_.pad_m;
+  [[nodiscard]] double find_face_gap(const Vec2& tip_centre) const {
+    return back_normal_.dot(tip_centre - Vec2(outline_.depth, 0.0)) - finger_.pad_m;
   }
 
   void shift_to_face() {
     const double wanted = posture_.withdrawal - kGiveTip_m;
-    shift({(find_face_gap() - wanted) / std::cos(outline_.incut), 0.0});
+    offset_.x() += (wanted - find_face_gap(tip_centre_ + offset_)) / back_normal_.x();
   }
 
   /// Lowers or lifts the finger until the cell that is deepest against its give is just pressed in fully.
   void press() {
     double lift = -1e9;
     for (const Cell& cell : cells_) {
-      if (cell.p.x() + 0.5 * cell.across < outline_.outermost) continue;
-      const hold::OutlinePoint point = outline_.find_point(std::max(cell.p.x(), outline_.outermost));
-      lift = std::max(lift, point.z - cell.give / std::max(std::cos(point.lean), kLeastCos) - cell.p.y());
+      const double y = cell.p.x() + offset_.x();
+      if (y + 0.5 * cell.across < outline_.outermost) continue;
+      const hold::OutlinePoint point = outline_.find_point(std::max(y, outline_.outermost));
+      lift = std::max(lift, point.z - cell.give / std::max(point.normal.y(), kLeastCos) - cell.p.y());
     }
-    if (lift > -1e8) shift({0.0, lift});
+    if (lift > -1e8) offset_.y() = lift;
   }
 
   void store_contacts() {
     const double pressure_N_per_m = find_skin(finger_).pressure_N_per_m;
     for (const Cell& cell : cells_) {
       if (!cell.bears) continue;
+      const Vec2 p = cell.p + offset_;
       // The share of the strip that is over the solid: a sharp lip cuts it.
       const double covered =
-          cell.across > 0.0 ? std::clamp((cell.p.x() - outline_.outermost) / cell.across + 0.5, 0.0, 1.0) : 1.0;
-      if (covered == 0.0 || cell.p.x() < outline_.outermost - cell.across) continue;
-      const hold::OutlinePoint point = outline_.find_point(std::max(cell.p.x(), outline_.outermost));
-      const double pressed_m = (point.z - cell.p.y()) * std::cos(point.lean);
+          cell.across > 0.0 ? std::clamp((p.x() - outline_.outermost) / cell.across + 0.5, 0.0, 1.0) : 1.0;
+      if (covered == 0.0 || p.x() < outline_.outermost - cell.across) continue;
+      const hold::OutlinePoint point = outline_.find_point(std::max(p.x(), outline_.outermost));
+      const double pressed_m = (point.z - p.y()) * point.normal.y();
       if (pressed_m <= 0.0) continue;
       const double share =
           std::min(pressed_m / cell.give, 1.0) * covered * (cell.bone == Bone::kDistal ? 1.0 : kSheathShare);
-      seating_.contacts.push_back({cell.p, point.lean, pressure_N_per_m * cell.length * share, cell.bone});
+      seating_.contacts.push_back({p, point.normal, pressure_N_per_m * cell.length * share, cell.bone});
     }
-    const double tip_pressed_m = -find_face_gap();
+    const double tip_pressed_m = -find_face_gap(tip_centre_);
     if (tip_pressed_m > 0.0) {
-      const double lean = outline_.front_lean;  // the back face is parallel to the front
-      const Vec2 normal(-std::sin(lean), std::cos(lean));
-      seating_.contacts.push_back({tip_centre_ - finger_.pad_m * normal, lean,
+      seating_.contacts.push_back({tip_centre_ - finger_.pad_m * back_normal_, back_normal_,
                                    pressure_N_per_m * kGiveTip_m * std::min(tip_pressed_m / kGiveTip_m, 1.0),
                                    Bone::kDistal});
     }
@@ -185,7 +179,7 @@ class Layer {
     const std::array<Vec2, 4> joints = {tip_centre_, seating_.dip, seating_.pip, seating_.mcp};
     double worst = 0.0;
     for (std::size_t bone = 0; bone < 3; ++bone) {
-      const Vec2 out = -back * palmward(pitch_[bone]);
+      const Vec2 out = -back * palmward_[bone];
       for (int i = 0; i <= 4; ++i) {
         const Vec2 p = joints[bone] + 0.25 * i * (joints[bone + 1] - joints[bone]) + out;
         // Fades out over the roof's own lip, so that nothing jumps as a joint leaves the pocket.
@@ -200,19 +194,29 @@ class Layer {
   const hold::Outline& outline_;
   const FingerPosture& posture_;
   const GripForm& form_;
-  std::array<double, 3> pitch_{};  ///< of distal, middle, proximal phalanx
-  Cells cells_;
+  std::array<Vec2, 3> along_;     ///< direction of distal, middle, proximal phalanx
+  std::array<Vec2, 3> palmward_;  ///< out of their palm sides
+  Vec2 back_normal_ = Vec2::UnitX();
+  Cells& cells_;
+  Seating& seating_;
   Vec2 tip_centre_ = Vec2::Zero();
-  Seating seating_;
+  Vec2 offset_ = Vec2::Zero();  ///< from the frame with the DIP joint at its origin
 };
 
 }  // namespace
 
 Skin find_skin(const Finger& finger) { return {kPressure_Pa * finger.breadth_m, kGiveDistal_m, kGiveOther_m}; }
 
+const Seating& FingerSeat::seat(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture,
+                                const GripForm& form) {
+  Layer(finger, outline, posture, form, cells_, seating_).lay();
+  return seating_;
+}
+
 Seating seat_finger(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture,
                     const GripForm& form) {
-  return Layer(finger, outline, posture, form).lay();
+  FingerSeat seat;
+  return seat.seat(finger, outline, posture, form);
 }
 
 }  // namespace steepwright::grip

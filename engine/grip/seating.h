@@ -20,13 +20,14 @@ enum class Bone { kDistal, kMiddle, kProximal, kPalm };
 
 /// A strip of pad that bears.
 struct PadContact {
-  Vec2 p = Vec2::Zero();  ///< m
-  double lean = 0.0;      ///< of the surface's normal (-sin lean, cos lean), rad
-  double limit_N = 0.0;   ///< most normal force
+  Vec2 p = Vec2::Zero();        ///< m
+  Vec2 normal = Vec2::UnitY();  ///< of the surface, out of the hold
+  double limit_N = 0.0;         ///< most normal force
   Bone bone = Bone::kDistal;
 };
 
-inline constexpr std::size_t kMaxPadContacts = 30;
+inline constexpr std::size_t kMaxSkinCells = 24;
+inline constexpr std::size_t kMaxPadContacts = kMaxSkinCells + 1;
 
 struct Seating {
   BoundedVector<PadContact, kMaxPadContacts> contacts;
@@ -44,10 +45,31 @@ struct Skin {
 /// Skin of a finger of this breadth.
 [[nodiscard]] Skin find_skin(const Finger& finger);
 
+/// A piece of skin: its middle, its length, how far it gives. Scratch of FingerSeat.
+struct SkinCell {
+  Vec2 p = Vec2::Zero();
+  double length = 0.0, across = 0.0;  ///< m; across: extent in y
+  double give = 0.0;                  ///< m
+  Bone bone = Bone::kDistal;
+  bool bears = true;  ///< false: touches without bearing
+};
+
 /// Lays the finger down: its tip as near to the back face as the withdrawal says, pressed towards the floor until a pad
 /// is pressed in fully somewhere. A strip that is pressed in less bears less, in proportion, so that loads change
 /// smoothly with posture and shape. The creases at the joints touch but do not bear.
 [[nodiscard]] Seating seat_finger(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture,
                                   const GripForm& form);
+
+/// The same with storage that is made once, for loops over postures.
+class FingerSeat {
+ public:
+  /// Valid until the next call.
+  const Seating& seat(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture,
+                      const GripForm& form);
+
+ private:
+  BoundedVector<SkinCell, kMaxSkinCells> cells_;
+  Seating seating_;
+};
 
 }  // namespace steepwright::grip

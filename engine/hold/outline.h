@@ -8,12 +8,14 @@
 
 #include "engine/hold/hold.h"
 
+#include <Eigen/Core>
+
 namespace steepwright::hold {
 
 /// A place on the outline seen from above the floor.
 struct OutlinePoint {
-  double z = 0.0;     ///< height of the solid, m
-  double lean = 0.0;  ///< rad; the outward normal is (-sin lean, cos lean): 0 on the floor, grows over the rounding
+  double z = 0.0;                                     ///< height of the solid, m
+  Eigen::Vector2d normal = Eigen::Vector2d::UnitY();  ///< out of the solid, in y and z: leans outward over the rounding
 };
 
 struct Outline {
@@ -23,15 +25,19 @@ struct Outline {
   double mouth = 0.0;        ///< m; 0: open above
   double floor_start = 0.0;  ///< y where rounding and floor meet, m; beyond depth when the rounding takes it all
   double outermost = 0.0;    ///< least y that can be touched from above, m
-  double front_lean = 0.0;   ///< lean of the front face, rad
-  double front_end = 0.0;    ///< y where rounding and front face meet, m
+  double front_lean = 0.0;   ///< of the front face's normal from the floor's, rad
+  Eigen::Vector2d front_normal = Eigen::Vector2d::UnitX();  ///< out of the front face, and of the back face
+  double front_end = 0.0;                                   ///< y where rounding and front face meet, m
 
   /// Height and normal at y in [outermost, depth]. On a floor that slopes out the front face counts, down to where it
   /// is 60 mm below the floor.
   [[nodiscard]] OutlinePoint find_point(double y) const;
 };
 
-/// Outline of a site. Rounding of 0 is a sharp lip.
+/// A finger's skin feels no lip sharper than this, m (assumed).
+inline constexpr double kSharpestLip_m = 0.0005;
+
+/// Outline of a site.
 [[nodiscard]] Outline make_outline(const Site& site);
 
 }  // namespace steepwright::hold
