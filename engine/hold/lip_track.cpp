@@ -1,0 +1,173 @@
+#include "engine/hold/lip_track.h"
+
+#include "engine/core/units.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <functional>
+#include <optional>
+#include <utility>
+
+namespace steepwright::hold {
+
+namespace {
+
+/// Sections of one lip line follow each other within these (own choice: what one finger cannot tell from the next).
+constexpr double kStep_m = 1e-3;
+constexpr double kStepDepth_m = 1.5e-3;
+constexpr double kStepFacing = rad_from_deg(6.0);
+/// A lip may run askew to the section's axis by this much per length.
+constexpr double kStepSlope = 0.6;
+/// Sections missing between two of a track: a hole in the mesh, or a fit that failed.
+constexpr int kMostMissing = 3;
+
+/// A place along the lip line agrees with its middle within these.
+constexpr double kAgreeDepth_m = 1e-3;
+constexpr double kAgreeDepthShare = 0.12;
+constexpr double kAgreeFacing = rad_from_deg(5.0);
+constexpr double kAgreePosition_m = 1.5e-3;
+constexpr double kAgreeMouthShare = 0.25;
+constexpr std::size_t kFewestSections = 3;
+
+/// The lip line as q and z over x: a straight line through the medians of its halves.
+struct LipLine {
+  double x = 0.0, q = 0.0, z = 0.0, q_slope = 0.0, z_slope = 0.0;
+};
+
+double median_of(const std::vector<TrackedLip>& lips, const std::function<double(const TrackedLip&)>& value) {
+  std::vector<double> values;
+  values.reserve(lips.size());
+  for (const TrackedLip& lip : lips) values.push_back(value(lip));
+  return find_percentile(std::move(values), 0.5);
+}
+
+LipLine fit_line(const std::vector<TrackedLip>& lips) {
+  const auto half = lips.begin() + static_cast<std::ptrdiff_t>(lips.size() / 2);
+  const std::vector<TrackedLip> low(lips.begin(), half);
+  const std::vector<TrackedLip> high(half, lips.end());
+  const auto x_of = [](const TrackedLip& lip) { return lip.x; };
+  const auto q_of = [](const TrackedLip& lip) { return lip.fit.lip.x(); };
+  const auto z_of = [](const TrackedLip& lip) { return lip.fit.lip.y(); };
+  LipLine line = {median_of(lips, x_of), median_of(lips, q_of), median_of(lips, z_of), 0.0, 0.0};
+  const double run = median_of(high, x_of) - median_of(low, x_of);
+  if (run > 0.0) {
+    line.q_slope = std::clamp((median_of(high, q_of) - median_of(low, q_of)) / run, -kStepSlope, kStepSlope);
+    line.z_slope = std::clamp((median_of(high, z_of) - median_of(low, z_of)) / run, -kStepSlope, kStepSlope);
+  }
+  return line;
+}
+
+bool follows(const TrackedLip& last, const TrackedLip& next) {
+  const double position = kStep_m + kStepSlope * (next.x - last.x);
+  const double depth = kStepDepth_m + 0.15 * last.fit.depth_m;
+  return (next.fit.lip - last.fit.lip).norm() < position && std::abs(next.fit.depth_m - last.fit.depth_m) < depth &&
+         std::abs(next.fit.floor_facing - last.fit.floor_facing) < kStepFacing &&
+         (next.fit.mouth_m > 0.0) == (last.fit.mouth_m > 0.0);
+}
+
+bool agrees(const TrackedLip& lip, const LipMedians& medians, const LipLine& line) {
+  const double q = line.q + line.q_slope * (lip.x - line.x);
+  const double z = line.z + line.z_slope * (lip.x - line.x);
+  const double depth = std::max(kAgreeDepth_m, kAgreeDepthShare * medians.depth_m);
+  const double mouth = kAgreePosition_m + kAgreeMouthShare * medians.mouth_m;
+  return std::abs(lip.fit.lip.x() - q) < kAgreePosition_m && std::abs(lip.fit.lip.y() - z) < kAgreePosition_m &&
+         std::abs(lip.fit.depth_m - medians.depth_m) < depth &&
+         std::abs(lip.fit.floor_facing - medians.floor_facing) < kAgreeFacing &&
+         std::abs(lip.fit.mouth_m - medians.mouth_m) < mouth && (lip.fit.mouth_m > 0.0) == (medians.mouth_m > 0.0);
+}
+
+struct OpenTrack {
+  std::vector<TrackedLip> lips;
+  int missing = 0;
+};
+
+/// Lips of the sections joined to runs.
+std::vector<std::vector<TrackedLip>> join(const MeshCutter& cutter, const std::vector<double>& places) {
+  std::vector<OpenTrack> tracks;
+  for (const double x : places) {
+    for (OpenTrack& track : tracks) ++track.missing;
+    for (LipFit& fit : fit_lips(cutter.cut(x))) {
+      TrackedLip lip = {x, std::move(fit)};
+      const auto found = std::find_if(tracks.begin(), tracks.end(), [&lip](const OpenTrack& track) {
+        return track.missing > 0 && track.missing <= kMostMissing + 1 && follows(track.lips.back(), lip);
+      });
+      if (found == tracks.end()) {
+        tracks.push_back({{std::move(lip)}, 0});
+      } else {
+        found->lips.push_back(std::move(lip));
+        found->missing = 0;
+      }
+    }
+  }
+  std::vector<std::vector<TrackedLip>> runs;
+  for (OpenTrack& track : tracks) runs.push_back(std::move(track.lips));
+  return runs;
+}
+
+/// Moves an end of the lip line from the last agreeing section outward to where agreement stops.
+double find_end(const MeshCutter& cutter, double inside, double outside, const LipMedians& medians,
+                const LipLine& line) {
+  while (std::abs(outside - inside) > kEnd_m) {
+    const double x = 0.5 * (inside + outside);
+    bool is_found = false;
+    for (LipFit& fit : fit_lips(cutter.cut(x))) is_found = is_found || agrees({x, std::move(fit)}, medians, line);
+    (is_found ? inside : outside) = x;
+  }
+  return inside;
+}
+
+std::optional<LipTrack> make_track(const MeshCutter& cutter, const std::vector<TrackedLip>& run, double spacing) {
+  if (run.size() < kFewestSections) return std::nullopt;
+  const LipMedians first = find_medians(run);
+  const LipLine first_line = fit_line(run);
+  LipTrack track;
+  for (const TrackedLip& lip : run) {
+    if (agrees(lip, first, first_line)) track.lips.push_back(lip);
+  }
+  if (track.lips.size() < kFewestSections) return std::nullopt;
+  const LipMedians medians = find_medians(track.lips);
+  const LipLine line = fit_line(track.lips);
+  track.start_x = find_end(cutter, track.lips.front().x, track.lips.front().x - spacing, medians, line);
+  track.end_x = find_end(cutter, track.lips.back().x, track.lips.back().x + spacing, medians, line);
+  return track;
+}
+
+}  // namespace
+
+double find_percentile(std::vector<double> values, double share) {
+  if (values.empty()) return 0.0;
+  std::sort(values.begin(), values.end());
+  const double at = share * static_cast<double>(values.size() - 1);
+  const auto low = static_cast<std::size_t>(at);
+  const std::size_t high = std::min(low + 1, values.size() - 1);
+  return values[low] + (at - static_cast<double>(low)) * (values[high] - values[low]);
+}
+
+LipMedians find_medians(const std::vector<TrackedLip>& lips) {
+  LipMedians medians;
+  medians.q = median_of(lips, [](const TrackedLip& lip) { return lip.fit.lip.x(); });
+  medians.z = median_of(lips, [](const TrackedLip& lip) { return lip.fit.lip.y(); });
+  medians.depth_m = median_of(lips, [](const TrackedLip& lip) { return lip.fit.depth_m; });
+  medians.floor_facing = median_of(lips, [](const TrackedLip& lip) { return lip.fit.floor_facing; });
+  medians.radius_m = median_of(lips, [](const TrackedLip& lip) { return lip.fit.radius_m; });
+  medians.mouth_m = median_of(lips, [](const TrackedLip& lip) { return lip.fit.mouth_m; });
+  medians.residual_m = median_of(lips, [](const TrackedLip& lip) { return lip.fit.residual_m; });
+  return medians;
+}
+
+std::vector<LipTrack> find_tracks(const MeshCutter& cutter, int cuts) {
+  std::vector<LipTrack> tracks;
+  const double spacing = (cutter.upper_x() - cutter.lower_x()) / cuts;
+  if (spacing <= 0.0) return tracks;
+  // Off the middle of each interval, so that sections do not run through vertices of regular meshes.
+  constexpr double kOffset = 0.4637;
+  std::vector<double> places;
+  for (int i = 0; i < cuts; ++i) places.push_back(cutter.lower_x() + spacing * (i + kOffset));
+  for (const auto& run : join(cutter, places)) {
+    if (auto track = make_track(cutter, run, spacing)) tracks.push_back(std::move(*track));
+  }
+  return tracks;
+}
+
+}  // namespace steepwright::hold
