@@ -33,6 +33,9 @@ constexpr std::size_t kMostPoints = 160;
 constexpr double kLeastFloor_m = 0.002;
 /// Less straight floor than this says nothing of its tilt: three points of noise 0.05 mm leave 5 deg.
 constexpr double kLeastStraight_m = 4e-4;
+/// A straight end of an arc up to this share of its radius may be its last chord.
+constexpr double kChordShare = 0.22;
+constexpr double kSameResidual = 1.2;
 /// An end this near to the panel is drawn on to it.
 constexpr double kReachesPanel_m = 6e-4;
 constexpr double kLargestResidual_m = 2.5e-3;
@@ -207,11 +210,15 @@ LipFit describe(const RoundedCorner& corner, const Vec2& end) {
 std::optional<LipFit> fit_lip(const CutLine& line, const Side& front, const Side& end) {
   const std::vector<Vec2> outline = take_outline(line.points, front, end);
   const std::vector<Vec2> points = sample(outline, 0, outline.size() - 1);
-  RoundedCorner corner = solve_rounded_corner(points, front.facing, end.facing);
+  const RoundedCorner corner = solve_rounded_corner(points, front.facing, end.facing);
   LipFit fit = describe(corner, points.back());
-  if (fit.depth_m - corner.find_tangent_length() < kLeastStraight_m) {
-    corner = solve_front_and_arc(points, corner);
-    fit = describe(corner, points.back());
+  const double straight_m = fit.depth_m - corner.find_tangent_length();
+  if (straight_m < std::max(kLeastStraight_m, kChordShare * corner.radius)) {
+    // The last chord of an arc looks like a short floor.
+    const RoundedCorner round = solve_front_and_arc(points, corner);
+    if (straight_m < kLeastStraight_m || round.residual < kSameResidual * corner.residual) {
+      fit = describe(round, points.back());
+    }
   }
   const bool is_sound = std::isfinite(fit.depth_m) && fit.depth_m >= kLeastFloor_m && fit.depth_m < 1.0 &&
                         fit.residual_m < kLargestResidual_m && fit.floor_facing > kFlattestFloor &&

@@ -2,6 +2,8 @@
 
 #include "engine/core/units.h"
 
+#include <Eigen/Dense>
+
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
@@ -29,10 +31,19 @@ constexpr double kAgreeFacing = rad_from_deg(5.0);
 constexpr double kAgreePosition_m = 1.5e-3;
 constexpr double kAgreeMouthShare = 0.25;
 constexpr std::size_t kFewestSections = 3;
+/// Sections that cut the lip line at less than this off square see its true profile to 1 %.
+constexpr double kSquareSlope = 0.12;
 
-/// The lip line as q and z over x: a straight line through the medians of its halves.
+/// The lip line as q and z over x: parabolas, as lips bend.
 struct LipLine {
-  double x = 0.0, q = 0.0, z = 0.0, q_slope = 0.0, z_slope = 0.0;
+  double x = 0.0;  ///< where the powers count from
+  Vec3 q = Vec3::Zero(), z = Vec3::Zero();
+
+  [[nodiscard]] Vec2 at(double place) const {
+    const Vec3 powers(1.0, place - x, (place - x) * (place - x));
+    return {q.dot(powers), z.dot(powers)};
+  }
+  [[nodiscard]] double find_slope(double place) const { return q[1] + 2.0 * q[2] * (place - x); }
 };
 
 double median_of(const std::vector<TrackedLip>& lips, const std::function<double(const TrackedLip&)>& value) {
@@ -43,18 +54,24 @@ double median_of(const std::vector<TrackedLip>& lips, const std::function<double
 }
 
 LipLine fit_line(const std::vector<TrackedLip>& lips) {
-  const auto half = lips.begin() + static_cast<std::ptrdiff_t>(lips.size() / 2);
-  const std::vector<TrackedLip> low(lips.begin(), half);
-  const std::vector<TrackedLip> high(half, lips.end());
-  const auto x_of = [](const TrackedLip& lip) { return lip.x; };
-  const auto q_of = [](const TrackedLip& lip) { return lip.fit.lip.x(); };
-  const auto z_of = [](const TrackedLip& lip) { return lip.fit.lip.y(); };
-  LipLine line = {median_of(lips, x_of), median_of(lips, q_of), median_of(lips, z_of), 0.0, 0.0};
-  const double run = median_of(high, x_of) - median_of(low, x_of);
-  if (run > 0.0) {
-    line.q_slope = std::clamp((median_of(high, q_of) - median_of(low, q_of)) / run, -kStepSlope, kStepSlope);
-    line.z_slope = std::clamp((median_of(high, z_of) - median_of(low, z_of)) / run, -kStepSlope, kStepSlope);
+  LipLine line;
+  line.x = 0.5 * (lips.front().x + lips.back().x);
+  // In half lengths, so that the powers weigh alike.
+  const double half = std::max(0.5 * (lips.back().x - lips.front().x), 1e-6);
+  Mat3 A = 1e-9 * Mat3::Identity();
+  Vec3 b_q = Vec3::Zero();
+  Vec3 b_z = Vec3::Zero();
+  for (const TrackedLip& lip : lips) {
+    const double t = (lip.x - line.x) / half;
+    const Vec3 powers(1.0, t, t * t);
+    A += powers * powers.transpose();
+    b_q += lip.fit.lip.x() * powers;
+    b_z += lip.fit.lip.y() * powers;
   }
+  const Vec3 scale(1.0, 1.0 / half, 1.0 / (half * half));
+  const Eigen::LDLT<Mat3> solver(A);
+  line.q = solver.solve(b_q).cwiseProduct(scale);
+  line.z = solver.solve(b_z).cwiseProduct(scale);
   return line;
 }
 
@@ -67,11 +84,9 @@ bool follows(const TrackedLip& last, const TrackedLip& next) {
 }
 
 bool agrees(const TrackedLip& lip, const LipMedians& medians, const LipLine& line) {
-  const double q = line.q + line.q_slope * (lip.x - line.x);
-  const double z = line.z + line.z_slope * (lip.x - line.x);
   const double depth = std::max(kAgreeDepth_m, kAgreeDepthShare * medians.depth_m);
   const double mouth = kAgreePosition_m + kAgreeMouthShare * medians.mouth_m;
-  return std::abs(lip.fit.lip.x() - q) < kAgreePosition_m && std::abs(lip.fit.lip.y() - z) < kAgreePosition_m &&
+  return (lip.fit.lip - line.at(lip.x)).norm() < kAgreePosition_m &&
          std::abs(lip.fit.depth_m - medians.depth_m) < depth &&
          std::abs(lip.fit.floor_facing - medians.floor_facing) < kAgreeFacing &&
          std::abs(lip.fit.mouth_m - medians.mouth_m) < mouth && (lip.fit.mouth_m > 0.0) == (medians.mouth_m > 0.0);
@@ -105,31 +120,56 @@ std::vector<std::vector<TrackedLip>> join(const MeshCutter& cutter, const std::v
   return runs;
 }
 
+bool has_lip(const MeshCutter& cutter, double x, const LipMedians& medians, const LipLine& line) {
+  std::vector<LipFit> fits = fit_lips(cutter.cut(x));
+  return std::any_of(fits.begin(), fits.end(),
+                     [&](LipFit& fit) { return agrees({x, std::move(fit)}, medians, line); });
+}
+
 /// Moves an end of the lip line from the last agreeing section outward to where agreement stops.
-double find_end(const MeshCutter& cutter, double inside, double outside, const LipMedians& medians,
+double find_end(const MeshCutter& cutter, double inside, double spacing, const LipMedians& medians,
                 const LipLine& line) {
+  double outside = inside + spacing;
+  for (int step = 0; step < kMostMissing && has_lip(cutter, outside, medians, line); ++step) {
+    inside = outside;
+    outside += spacing;
+  }
   while (std::abs(outside - inside) > kEnd_m) {
     const double x = 0.5 * (inside + outside);
-    bool is_found = false;
-    for (LipFit& fit : fit_lips(cutter.cut(x))) is_found = is_found || agrees({x, std::move(fit)}, medians, line);
-    (is_found ? inside : outside) = x;
+    (has_lip(cutter, x, medians, line) ? inside : outside) = x;
   }
   return inside;
 }
 
+/// The sections that cut the lip line squarely; of a line that is nowhere square, those that do so most.
+std::vector<TrackedLip> find_square(const std::vector<TrackedLip>& lips, const LipLine& line) {
+  std::vector<double> slopes;
+  for (const TrackedLip& lip : lips) slopes.push_back(std::abs(line.find_slope(lip.x)));
+  std::vector<double> sorted = slopes;
+  std::sort(sorted.begin(), sorted.end());
+  const double limit = std::max(kSquareSlope, sorted[std::min(kFewestSections, sorted.size()) - 1]);
+  std::vector<TrackedLip> square;
+  for (std::size_t i = 0; i < lips.size(); ++i) {
+    if (slopes[i] <= limit) square.push_back(lips[i]);
+  }
+  return square;
+}
+
 std::optional<LipTrack> make_track(const MeshCutter& cutter, const std::vector<TrackedLip>& run, double spacing) {
   if (run.size() < kFewestSections) return std::nullopt;
-  const LipMedians first = find_medians(run);
   const LipLine first_line = fit_line(run);
+  const LipMedians first = find_medians(find_square(run, first_line));
   LipTrack track;
   for (const TrackedLip& lip : run) {
     if (agrees(lip, first, first_line)) track.lips.push_back(lip);
   }
   if (track.lips.size() < kFewestSections) return std::nullopt;
-  const LipMedians medians = find_medians(track.lips);
   const LipLine line = fit_line(track.lips);
-  track.start_x = find_end(cutter, track.lips.front().x, track.lips.front().x - spacing, medians, line);
-  track.end_x = find_end(cutter, track.lips.back().x, track.lips.back().x + spacing, medians, line);
+  const LipMedians medians = find_medians(find_square(track.lips, line));
+  track.start_x = find_end(cutter, track.lips.front().x, -spacing, medians, line);
+  track.end_x = find_end(cutter, track.lips.back().x, spacing, medians, line);
+  track.bend = -2.0 * line.q[2];
+  track.lips = find_square(track.lips, line);
   return track;
 }
 

@@ -13,10 +13,11 @@ struct TrackedLip {
   LipFit fit;
 };
 
-/// Sections that agree with each other, in order of x.
+/// Sections that agree with each other and cut the lip squarely, in order of x.
 struct LipTrack {
   std::vector<TrackedLip> lips;
   double start_x = 0.0, end_x = 0.0;  ///< of the lip line, found to kEnd_m
+  double bend = 0.0;                  ///< 1/m, curvature of the lip seen from the front; positive: bulging along q
 };
 
 /// How exactly the ends of a lip line are found, m (a tenth of what the width's use asks for).

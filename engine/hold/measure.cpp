@@ -73,6 +73,14 @@ const TrackedLip& find_typical(const std::vector<TrackedLip>& lips, const LipMed
   });
 }
 
+/// Length of the lip line; on a dome that of the floor's inner end, where hand and palm lie, as the lip itself is short.
+double find_width(const LipTrack& track, const LipMedians& medians, const MeshCutter& cutter) {
+  const double lip_m = track.end_x - track.start_x;
+  const double reach_m = medians.depth_m * std::max(0.0, std::cos(medians.floor_facing));
+  const double width_m = lip_m * (1.0 + reach_m * std::max(0.0, track.bend));
+  return std::min(width_m, cutter.upper_x() - cutter.lower_x());
+}
+
 MeasuredSite describe(const LipTrack& track, const MeshCutter& cutter, double turn, Surface surface) {
   const LipMedians medians = find_medians(track.lips);
   const TrackedLip& typical = find_typical(track.lips, medians);
@@ -85,7 +93,7 @@ MeasuredSite describe(const LipTrack& track, const MeshCutter& cutter, double tu
   measured.sections = track.lips.size();
   for (const TrackedLip& lip : track.lips) measured.bridged += lip.fit.is_bridged ? 1 : 0;
   Site& site = measured.site;
-  site.width_m = track.end_x - track.start_x;
+  site.width_m = find_width(track, medians, cutter);
   site.depth_m = medians.depth_m;
   site.incut = medians.floor_facing - 0.5 * kPi;
   site.lip_radius_m = medians.radius_m;
@@ -107,16 +115,11 @@ bool is_wall_of_mouth(const Site& site) { return site.mouth_m > site.width_m; }
 
 bool is_flank(const MeasuredSite& measured) { return measured.turn == kLeft || measured.turn == kRight; }
 
-/// Opposite flanks whose floors span no more than a thumb reaches, and that stand side by side.
+/// Opposite flanks whose lips lie no farther apart than thumb and fingers span, and that stand side by side.
 bool is_pinched(const MeasuredSite& left, const MeasuredSite& right) {
-  const auto outermost = [](const MeasuredSite& flank) {
-    const double inner_rise_m = -flank.site.depth_m * std::sin(flank.site.incut);
-    return std::abs(flank.site.X_HS.p.x()) + std::max(0.0, inner_rise_m);
-  };
-  const double span_m = outermost(left) + outermost(right);
+  const double span_m = right.site.X_HS.p.x() - left.site.X_HS.p.x();
   const double offset_m = std::abs(left.site.X_HS.p.y() - right.site.X_HS.p.y());
-  const bool is_apart = left.site.X_HS.p.x() < right.site.X_HS.p.x();
-  return is_apart && left.site.mouth_m == 0.0 && right.site.mouth_m == 0.0 && span_m <= kThumbSpan_m + 1e-4 &&
+  return left.site.mouth_m == 0.0 && right.site.mouth_m == 0.0 && span_m > 0.0 && span_m <= kThumbSpan_m + 1e-4 &&
          offset_m < 0.5 * std::max(left.site.width_m, right.site.width_m);
 }
 

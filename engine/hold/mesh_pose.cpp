@@ -32,7 +32,9 @@ constexpr double kFlatShare = 0.004;
 constexpr double kSnap = rad_from_deg(1.0);
 /// A face on a plane of the file's origin is the panel's side more likely by this factor (own choice: makers of meshes
 /// put the panel side there).
-constexpr double kOriginFactor = 1.7;
+constexpr double kOriginFactor = 4.0;
+/// A file's origin within the panel side by this share of its size may be the bolt.
+constexpr double kInside = 0.1;
 constexpr std::size_t kNormalBins = 21;  ///< per axis
 constexpr std::size_t kCandidates = 12;
 
@@ -190,8 +192,8 @@ Vec3 find_up(const Vec3& out, SourceFormat format, const ImportOptions& options,
   return up;
 }
 
-/// Where the bolt goes, in H axes with the panel at z = 0 but the file's origin: x and y.
-Vec3 find_bolt(const Mesh& mesh, ImportReport& report) {
+/// Where the bolt goes; the mesh has H's axes and the panel at z = 0, p_origin is the file's origin there.
+Vec3 find_bolt(const Mesh& mesh, const Vec3& p_origin, ImportReport& report) {
   const Bounds bounds = calc_bounds(mesh);
   if (const auto hole = find_bolt_hole(mesh)) {
     report.bolt_note = fmt::format("bolt in the round hole of {:.3g} mm through the hold; sure", mm_from_m(hole->diameter_m));
@@ -205,6 +207,17 @@ Vec3 find_bolt(const Mesh& mesh, ImportReport& report) {
     side.upper = side.upper.cwiseMax(p);
   }
   if (side.lower.x() > side.upper.x()) side = bounds;
+  const Vec3 size = side.upper - side.lower;
+  const Vec3 inset = p_origin - side.lower;
+  const bool is_inside = std::abs(p_origin.z()) < kFlatShare * size.norm() && inset.x() > kInside * size.x() &&
+                         inset.x() < (1.0 - kInside) * size.x() && inset.y() > kInside * size.y() &&
+                         inset.y() < (1.0 - kInside) * size.y();
+  if (is_inside) {
+    report.bolt_note =
+        "no round hole of 8 to 14 mm was found: bolt at the file's origin, which lies within the panel side; not sure, "
+        "give --bolt";
+    return {p_origin.x(), p_origin.y(), 0.0};
+  }
   report.bolt_note = "no round hole of 8 to 14 mm was found: bolt in the middle of the panel side; not sure, give --bolt";
   const Vec3 middle = 0.5 * (side.lower + side.upper);
   return {middle.x(), middle.y(), 0.0};
@@ -261,7 +274,7 @@ void place_on_panel(Mesh& mesh, const std::vector<BoundaryLoop>& loops, SourceFo
     bolt = R * *options.p_bolt_m;
     report.bolt_note = "bolt as told";
   } else {
-    bolt = find_bolt(mesh, report);
+    bolt = find_bolt(mesh, Vec3(0.0, 0.0, -panel_offset), report);
   }
   bolt.z() = 0.0;
   for (Vec3& p : mesh.vertices) p -= bolt;
