@@ -93,11 +93,11 @@ std::string format_site(const hold::MeasuredSite& measured, const Terminal& term
   std::string text = fmt::format("{:<15} {:>7} {:>7} {:>7} {:>7} {:>7} {:>6.2f}\n", name, show_mm(site.width_m),
                                  show_mm(site.depth_m), show_deg(site.incut), show_mm(site.lip_radius_m),
                                  site.mouth_m > 0.0 ? show_mm(site.mouth_m) : "-", mm_from_m(measured.residual_m));
-  const std::string spread =
-      fmt::format("along the lip: depth +-{}, incut +-{}, radius +-{} in {} sections{}{}", show_mm(measured.spread.depth_m),
-                  show_deg(measured.spread.incut), show_mm(measured.spread.lip_radius_m), measured.sections,
-                  measured.bridged > 0 ? fmt::format(", {} over a gap", measured.bridged) : "",
-                  measured.profile.has_straight_floor ? "" : "; the rounding leaves no straight floor");
+  const std::string spread = fmt::format(
+      "along the lip: depth +-{}, incut +-{}, radius +-{} in {} sections{}{}", show_mm(measured.spread.depth_m),
+      show_deg(measured.spread.incut), show_mm(measured.spread.lip_radius_m), measured.sections,
+      measured.bridged > 0 ? fmt::format(", {} over a gap", measured.bridged) : "",
+      measured.profile.has_straight_floor ? "" : "; the rounding leaves no straight floor");
   for (const std::string& line : wrap(spread, terminal.columns - 4)) text += "    " + line + "\n";
   for (const std::string& line : wrap("grips: " + show_grips(site), terminal.columns - 4)) text += "    " + line + "\n";
   return text;

@@ -1,16 +1,14 @@
-/// OBJ, PLY and GLB by Assimp, from memory.
+/// OBJ and GLB by Assimp, from memory.
 
 #include "engine/hold/mesh_import.h"
 #include "engine/hold/mesh_source.h"
 
-#include <assimp/config.h>
-#include <assimp/postprocess.h>
-#include <assimp/scene.h>
-
 #include <assimp/IOSystem.hpp>
 #include <assimp/Importer.hpp>
 #include <assimp/MemoryIOWrapper.h>
-
+#include <assimp/config.h>
+#include <assimp/postprocess.h>
+#include <assimp/scene.h>
 #include <fmt/format.h>
 
 #include <cmath>
@@ -42,9 +40,9 @@ class OneFile final : public Assimp::IOSystem {
   std::string_view bytes_;
 };
 
-/// Validation comes first: later steps trust the indices.
-constexpr unsigned kSteps = aiProcess_ValidateDataStructure | aiProcess_RemoveComponent | aiProcess_Triangulate |
-                            aiProcess_SortByPType | aiProcess_PreTransformVertices;
+/// Validation comes first: later steps trust the indices. Polygons are cut here: Assimp's own step asserts.
+constexpr unsigned kSteps =
+    aiProcess_ValidateDataStructure | aiProcess_RemoveComponent | aiProcess_PreTransformVertices;
 constexpr int kIgnored = aiComponent_NORMALS | aiComponent_TANGENTS_AND_BITANGENTS | aiComponent_COLORS |
                          aiComponent_TEXCOORDS | aiComponent_BONEWEIGHTS | aiComponent_ANIMATIONS |
                          aiComponent_TEXTURES | aiComponent_LIGHTS | aiComponent_CAMERAS;
@@ -67,19 +65,21 @@ Result<void> append(const aiMesh& part, RawMesh& raw, const std::string& name) {
     }
     raw.mesh.vertices.push_back(p);
   }
+  std::vector<std::uint32_t> corners;
   for (unsigned i = 0; i < part.mNumFaces; ++i) {
     const aiFace& face = part.mFaces[i];
-    if (face.mNumIndices != 3) continue;  // points and lines bound nothing
-    std::array<std::uint32_t, 3> corners = {};
-    for (unsigned k = 0; k < 3; ++k) {
+    if (face.mNumIndices < 3) continue;  // points and lines bound nothing
+    corners.clear();
+    for (unsigned k = 0; k < face.mNumIndices; ++k) {
       if (face.mIndices[k] >= part.mNumVertices) {
-        return mesh_failure(name, fmt::format("triangle {} names corner {} of {}", raw.mesh.triangles.size() + 1,
-                                              face.mIndices[k] + 1, part.mNumVertices),
+        return mesh_failure(name,
+                            fmt::format("triangle {} names corner {} of {}", raw.mesh.triangles.size() + 1,
+                                        face.mIndices[k] + 1, part.mNumVertices),
                             "export the mesh anew");
       }
-      corners[k] = static_cast<std::uint32_t>(first + face.mIndices[k]);
+      corners.push_back(static_cast<std::uint32_t>(first + face.mIndices[k]));
     }
-    raw.mesh.triangles.push_back(corners);
+    append_polygon(corners, raw.mesh);
   }
   return {};
 }
@@ -89,7 +89,6 @@ Result<RawMesh> read(std::string_view bytes, std::string_view suffix, const std:
   Assimp::Importer importer;
   importer.SetIOHandler(new OneFile(inner_name, bytes));  // the importer deletes it
   importer.SetPropertyInteger(AI_CONFIG_PP_RVC_FLAGS, kIgnored);
-  importer.SetPropertyInteger(AI_CONFIG_PP_SBP_REMOVE, aiPrimitiveType_POINT | aiPrimitiveType_LINE);
   const aiScene* scene = importer.ReadFile(inner_name, kSteps);
   if (scene == nullptr) {
     return mesh_failure(name, fmt::format("cannot be read: {}", shorten(importer.GetErrorString())),

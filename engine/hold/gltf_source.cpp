@@ -50,8 +50,8 @@ std::size_t number_of(const Json& table, const char* key, std::optional<std::siz
     throw GltfFault{fmt::format("'{}' is missing", key), kAnew};
   }
   if (!found->is_number_integer() || found->get<std::int64_t>() < 0 || found->get<std::uint64_t>() >= end) {
-    throw GltfFault{fmt::format("'{}' is {}; it must be a whole number below {}", key, found->dump().substr(0, 40), end),
-                    kAnew};
+    throw GltfFault{
+        fmt::format("'{}' is {}; it must be a whole number below {}", key, found->dump().substr(0, 40), end), kAnew};
   }
   return found->get<std::size_t>();
 }
@@ -114,7 +114,9 @@ std::string decode_base64(std::string_view text) {
 }
 
 std::string decode_percent(std::string_view uri) {
-  const auto digit = [](char c) { return c >= '0' && c <= '9' ? c - '0' : (c | 0x20) >= 'a' && (c | 0x20) <= 'f' ? (c | 0x20) - 'a' + 10 : -1; };
+  const auto digit = [](char c) {
+    return c >= '0' && c <= '9' ? c - '0' : (c | 0x20) >= 'a' && (c | 0x20) <= 'f' ? (c | 0x20) - 'a' + 10 : -1;
+  };
   std::string text;
   for (std::size_t i = 0; i < uri.size(); ++i) {
     if (uri[i] == '%' && i + 2 < uri.size() && digit(uri[i + 1]) >= 0 && digit(uri[i + 2]) >= 0) {
@@ -142,8 +144,10 @@ std::string load_reference(const std::string& uri, const std::filesystem::path& 
   if (std::mismatch(base.begin(), base.end(), path.begin(), path.end()).first != base.end())
     throw GltfFault{shown + " leaves the mesh's own folder", kInside};
   const auto size = std::filesystem::file_size(path, error);
-  if (error || !std::filesystem::is_regular_file(path)) throw GltfFault{shown + " names a file that is not there", kInside};
-  if (size > kLargestMeshFile) throw GltfFault{fmt::format("{} has {} bytes; up to {} are read", shown, size, kLargestMeshFile), kAnew};
+  if (error || !std::filesystem::is_regular_file(path))
+    throw GltfFault{shown + " names a file that is not there", kInside};
+  if (size > kLargestMeshFile)
+    throw GltfFault{fmt::format("{} has {} bytes; up to {} are read", shown, size, kLargestMeshFile), kAnew};
   std::ifstream file(path, std::ios::binary);
   std::string bytes(size, '\0');
   if (!file.read(bytes.data(), static_cast<std::streamsize>(size))) throw GltfFault{shown + " cannot be read", kInside};
@@ -213,14 +217,17 @@ class GltfStripper {
         if (!uri->is_string()) throw GltfFault{"a buffer's 'uri' is no text", kAnew};
         const auto text = uri->get<std::string>();
         const std::size_t comma = text.find(";base64,");
-        if (text.starts_with("data:") && comma == std::string::npos) throw GltfFault{"a data: buffer is not base64", kAnew};
-        loaded = text.starts_with("data:") ? decode_base64(std::string_view(text).substr(comma + 8)) : load_reference(text, folder_);
+        if (text.starts_with("data:") && comma == std::string::npos)
+          throw GltfFault{"a data: buffer is not base64", kAnew};
+        loaded = text.starts_with("data:") ? decode_base64(std::string_view(text).substr(comma + 8))
+                                           : load_reference(text, folder_);
         bytes = loaded;
       }
       if (bytes.size() < length) {
         throw GltfFault{fmt::format("a buffer claims {} bytes and has {}", length, bytes.size()), kAnew};
       }
-      if (bytes_.size() + length > kLargestMeshFile) throw GltfFault{fmt::format("buffers of more than {} bytes", kLargestMeshFile), kAnew};
+      if (bytes_.size() + length > kLargestMeshFile)
+        throw GltfFault{fmt::format("buffers of more than {} bytes", kLargestMeshFile), kAnew};
       starts_.push_back(bytes_.size());
       lengths_.push_back(length);
       bytes_ += bytes.substr(0, length);
@@ -248,22 +255,32 @@ class GltfStripper {
   std::size_t take_accessor(std::size_t index, bool is_position) {
     const Json& accessor = list_of(root_, "accessors")[index];
     const std::size_t component = number_of(accessor, "componentType", std::nullopt, 5127);
-    const std::size_t size = is_position ? 12 : component == 5125 ? 4 : component == 5123 ? 2 : component == 5121 ? 1 : 0;
+    const std::size_t size = is_position         ? 12
+                             : component == 5125 ? 4
+                             : component == 5123 ? 2
+                             : component == 5121 ? 1
+                                                 : 0;
     const bool is_fit = is_position ? component == 5126 && accessor.value("type", Json()) == "VEC3"
                                     : size > 0 && accessor.value("type", Json()) == "SCALAR";
     if (!is_fit) {
       throw GltfFault{fmt::format("accessor {} has no {}", index, is_position ? "float positions" : "indices"), kAnew};
     }
-    if (accessor.contains("sparse")) throw GltfFault{fmt::format("accessor {} is sparse, which is not read here", index), kAnew};
+    if (accessor.contains("sparse"))
+      throw GltfFault{fmt::format("accessor {} is sparse, which is not read here", index), kAnew};
     const std::size_t view = number_of(accessor, "bufferView", std::nullopt, views_.size());
     const auto length = views_[view]["byteLength"].get<std::size_t>();
     const std::size_t offset = number_of(accessor, "byteOffset", 0, length + 1);
     const std::size_t count = number_of(accessor, "count", std::nullopt, std::size_t{1} << 40U);
     const std::size_t stride = views_[view].value("byteStride", size);
-    if (count == 0 || stride < size || (count - 1) > (length - std::min(length, offset + size)) / stride || offset + size > length) {
-      throw GltfFault{fmt::format("accessor {} claims {} elements, more than its {} bytes hold", index, count, length), kAnew};
+    if (count == 0 || stride < size || (count - 1) > (length - std::min(length, offset + size)) / stride ||
+        offset + size > length) {
+      throw GltfFault{fmt::format("accessor {} claims {} elements, more than its {} bytes hold", index, count, length),
+                      kAnew};
     }
-    accessors_.push_back({{"bufferView", view}, {"byteOffset", offset}, {"componentType", component}, {"count", count},
+    accessors_.push_back({{"bufferView", view},
+                          {"byteOffset", offset},
+                          {"componentType", component},
+                          {"count", count},
                           {"type", is_position ? "VEC3" : "SCALAR"}});
     return accessors_.size() - 1;
   }
@@ -322,9 +339,8 @@ class GltfStripper {
     const auto found = node.find(key);
     if (found == node.end()) return;
     const bool is_whole = found->is_array() && found->size() == count &&
-                          std::all_of(found->begin(), found->end(), [](const Json& v) {
-                            return v.is_number() && std::abs(v.get<double>()) < 1e9;
-                          });
+                          std::all_of(found->begin(), found->end(),
+                                      [](const Json& v) { return v.is_number() && std::abs(v.get<double>()) < 1e9; });
     if (!is_whole) throw GltfFault{fmt::format("a node's '{}' is not {} numbers", key, count), kAnew};
     taken[key] = *found;
   }
@@ -354,7 +370,9 @@ class GltfStripper {
     }
     find_roots(parents);
     if (triangles_ == 0) throw GltfFault{"has no triangles", "export the mesh with its faces"};
-    if (triangles_ > kMostTriangles) throw GltfFault{fmt::format("has {} triangles; up to {} are read", triangles_, kMostTriangles), "reduce the mesh"};
+    if (triangles_ > kMostTriangles)
+      throw GltfFault{fmt::format("has {} triangles; up to {} are read", triangles_, kMostTriangles),
+                      "reduce the mesh"};
   }
 
   void find_roots(const std::vector<std::size_t>& parents) {
@@ -362,7 +380,8 @@ class GltfStripper {
       std::size_t depth = 0;
       for (std::size_t up = i; up != parents.size(); up = parents[up]) {
         if (++depth > kDeepestNode) {
-          throw GltfFault{fmt::format("node {} is its own ancestor, or lies deeper than {} nodes", i, kDeepestNode), kAnew};
+          throw GltfFault{fmt::format("node {} is its own ancestor, or lies deeper than {} nodes", i, kDeepestNode),
+                          kAnew};
         }
       }
       if (parents[i] == parents.size()) roots_.push_back(i);

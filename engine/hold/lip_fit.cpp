@@ -179,15 +179,23 @@ std::optional<double> find_roof(const Section& section, const Vec2& from, const 
   return nearest;
 }
 
-double find_mouth(const Section& section, const LipFit& fit) {
+/// Clear height along a direction; 0 where fewer than three of four places of the floor have a roof.
+double find_clear_height(const Section& section, const LipFit& fit, const Vec2& direction) {
   std::vector<double> heights;
   for (const double share : {0.35, 0.5, 0.65, 0.8}) {
     const Vec2 from = fit.lip + share * fit.depth_m * fit.floor_direction();
-    if (const auto height = find_roof(section, from, fit.floor_normal())) heights.push_back(*height);
+    if (const auto height = find_roof(section, from, direction)) heights.push_back(*height);
   }
   if (heights.size() < 3) return 0.0;
   std::sort(heights.begin(), heights.end());
   return heights[heights.size() / 2];
+}
+
+double find_mouth(const Section& section, const LipFit& fit) {
+  const double height_m = find_clear_height(section, fit, fit.floor_normal());
+  if (height_m > 0.0) return height_m;
+  // The normal of a shallow floor that bites far meets the wall before the roof.
+  return find_clear_height(section, fit, Vec2::UnitX()) * std::cos(fit.incut());
 }
 
 /// The fit's numbers from the rounded corner; the floor ends where the outline does, or at the panel.

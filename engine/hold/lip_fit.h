@@ -17,11 +17,12 @@ struct LipFit {
   double floor_facing = 0.0;  ///< pi/2 + incut
   double radius_m = 0.0;
   double depth_m = 0.0;
-  double mouth_m = 0.0;          ///< clear height over the floor; 0: open
-  double residual_m = 0.0;       ///< root mean square distance of the outline from the fit
-  bool has_straight_floor = true;  ///< false: the rounding ends at the back, floor and depth follow from its tangent there
-  bool is_bridged = false;       ///< a gap of the mesh touches the outline
-  std::vector<Vec2> outline;     ///< the points that were fitted, front to floor end
+  double mouth_m = 0.0;     ///< clear height over the floor; 0: open
+  double residual_m = 0.0;  ///< root mean square distance of the outline from the fit
+  bool has_straight_floor =
+      true;                   ///< false: the rounding ends at the back, floor and depth follow from its tangent there
+  bool is_bridged = false;    ///< a gap of the mesh touches the outline
+  std::vector<Vec2> outline;  ///< the points that were fitted, front to floor end
 
   [[nodiscard]] double incut() const;
   /// Unit vector along the floor from the lip inward.

@@ -21,6 +21,9 @@ constexpr double kStepDepth_m = 1.5e-3;
 constexpr double kStepFacing = rad_from_deg(6.0);
 /// A lip may run askew to the section's axis by this much per length.
 constexpr double kStepSlope = 0.6;
+/// Off the straight way on by more than this, the lip has a corner.
+constexpr double kCorner_m = 1e-3;
+constexpr double kCornerSlope = 0.1;
 /// Sections missing between two of a track: a hole in the mesh, or a fit that failed.
 constexpr int kMostMissing = 3;
 
@@ -31,6 +34,9 @@ constexpr double kAgreeFacing = rad_from_deg(5.0);
 constexpr double kAgreePosition_m = 1.5e-3;
 constexpr double kAgreeMouthShare = 0.25;
 constexpr std::size_t kFewestSections = 3;
+/// A lip that bends tighter than a radius of 0.15 m is measured at its outermost part only.
+constexpr double kTightBend = 1.0 / 0.15;
+constexpr double kSummit_m = 6e-3;  ///< the parabola through a tight bend is off by some mm
 /// Sections that cut the lip line at less than this off square see its true profile to 1 %.
 constexpr double kSquareSlope = 0.12;
 
@@ -75,12 +81,23 @@ LipLine fit_line(const std::vector<TrackedLip>& lips) {
   return line;
 }
 
-bool follows(const TrackedLip& last, const TrackedLip& next) {
+/// The lip goes on as it came: a corner in plan or elevation ends it.
+bool goes_on(const std::vector<TrackedLip>& lips, const TrackedLip& next) {
+  if (lips.size() < 2) return true;
+  const TrackedLip& before = lips[lips.size() - 2];
+  const TrackedLip& last = lips.back();
+  const double share = (next.x - last.x) / (last.x - before.x);
+  const Vec2 expected = last.fit.lip + share * (last.fit.lip - before.fit.lip);
+  return (next.fit.lip - expected).norm() < (kCorner_m + kCornerSlope * (next.x - last.x)) * std::max(1.0, share);
+}
+
+bool follows(const std::vector<TrackedLip>& lips, const TrackedLip& next) {
+  const TrackedLip& last = lips.back();
   const double position = kStep_m + kStepSlope * (next.x - last.x);
   const double depth = kStepDepth_m + 0.15 * last.fit.depth_m;
   return (next.fit.lip - last.fit.lip).norm() < position && std::abs(next.fit.depth_m - last.fit.depth_m) < depth &&
          std::abs(next.fit.floor_facing - last.fit.floor_facing) < kStepFacing &&
-         (next.fit.mouth_m > 0.0) == (last.fit.mouth_m > 0.0);
+         (next.fit.mouth_m > 0.0) == (last.fit.mouth_m > 0.0) && goes_on(lips, next);
 }
 
 bool agrees(const TrackedLip& lip, const LipMedians& medians, const LipLine& line) {
@@ -105,7 +122,7 @@ std::vector<std::vector<TrackedLip>> join(const MeshCutter& cutter, const std::v
     for (LipFit& fit : fit_lips(cutter.cut(x))) {
       TrackedLip lip = {x, std::move(fit)};
       const auto found = std::find_if(tracks.begin(), tracks.end(), [&lip](const OpenTrack& track) {
-        return track.missing > 0 && track.missing <= kMostMissing + 1 && follows(track.lips.back(), lip);
+        return track.missing > 0 && track.missing <= kMostMissing + 1 && follows(track.lips, lip);
       });
       if (found == tracks.end()) {
         tracks.push_back({{std::move(lip)}, 0});
@@ -122,8 +139,7 @@ std::vector<std::vector<TrackedLip>> join(const MeshCutter& cutter, const std::v
 
 bool has_lip(const MeshCutter& cutter, double x, const LipMedians& medians, const LipLine& line) {
   std::vector<LipFit> fits = fit_lips(cutter.cut(x));
-  return std::any_of(fits.begin(), fits.end(),
-                     [&](LipFit& fit) { return agrees({x, std::move(fit)}, medians, line); });
+  return std::any_of(fits.begin(), fits.end(), [&](LipFit& fit) { return agrees({x, std::move(fit)}, medians, line); });
 }
 
 /// Moves an end of the lip line from the last agreeing section outward to where agreement stops.
@@ -155,6 +171,19 @@ std::vector<TrackedLip> find_square(const std::vector<TrackedLip>& lips, const L
   return square;
 }
 
+/// Sections through the outermost part of a lip that bends tightly, where they are square to it.
+std::vector<TrackedLip> cut_summit(const MeshCutter& cutter, const LipLine& line, const LipTrack& track) {
+  const double summit_x = std::clamp(line.x - 0.5 * line.q[1] / line.q[2], track.start_x, track.end_x);
+  std::vector<TrackedLip> lips;
+  for (const double share : {-0.05, -0.025, 0.003, 0.025, 0.05}) {
+    const double x = summit_x + share / track.bend;
+    for (LipFit& fit : fit_lips(cutter.cut(x))) {
+      if ((fit.lip - line.at(x)).norm() < kSummit_m) lips.push_back({x, std::move(fit)});
+    }
+  }
+  return lips.empty() ? find_square(track.lips, line) : lips;
+}
+
 std::optional<LipTrack> make_track(const MeshCutter& cutter, const std::vector<TrackedLip>& run, double spacing) {
   if (run.size() < kFewestSections) return std::nullopt;
   const LipLine first_line = fit_line(run);
@@ -169,7 +198,8 @@ std::optional<LipTrack> make_track(const MeshCutter& cutter, const std::vector<T
   track.start_x = find_end(cutter, track.lips.front().x, -spacing, medians, line);
   track.end_x = find_end(cutter, track.lips.back().x, spacing, medians, line);
   track.bend = -2.0 * line.q[2];
-  track.lips = find_square(track.lips, line);
+  const bool is_tight = track.bend > kTightBend;
+  track.lips = is_tight ? cut_summit(cutter, line, track) : find_square(track.lips, line);
   return track;
 }
 

@@ -68,12 +68,12 @@ const TrackedLip& find_typical(const std::vector<TrackedLip>& lips, const LipMed
     return std::abs(lip.fit.depth_m - medians.depth_m) + std::abs(lip.fit.radius_m - medians.radius_m) +
            1e-3 * deg_from_rad(std::abs(lip.fit.floor_facing - medians.floor_facing));
   };
-  return *std::min_element(lips.begin(), lips.end(), [&](const TrackedLip& a, const TrackedLip& b) {
-    return distance(a) < distance(b);
-  });
+  return *std::min_element(lips.begin(), lips.end(),
+                           [&](const TrackedLip& a, const TrackedLip& b) { return distance(a) < distance(b); });
 }
 
-/// Length of the lip line; on a dome that of the floor's inner end, where hand and palm lie, as the lip itself is short.
+/// Length of the lip line; on a dome that of the floor's inner end, where hand and palm lie, as the lip itself is
+/// short.
 double find_width(const LipTrack& track, const LipMedians& medians, const MeshCutter& cutter) {
   const double lip_m = track.end_x - track.start_x;
   const double reach_m = medians.depth_m * std::max(0.0, std::cos(medians.floor_facing));
@@ -110,8 +110,8 @@ bool is_bolt_hole(const Site& site) {
          site.X_HS.p.head<2>().norm() < 0.5 * kBoltHole_m;
 }
 
-/// The short sides of a mouth are its walls, not its floor.
-bool is_wall_of_mouth(const Site& site) { return site.mouth_m > site.width_m; }
+/// The short sides of a mouth are its walls, not its floor; up-slope a floor is a floor.
+bool is_wall_of_mouth(const Site& site, double turn) { return turn != kUp && site.mouth_m > site.width_m; }
 
 bool is_flank(const MeasuredSite& measured) { return measured.turn == kLeft || measured.turn == kRight; }
 
@@ -178,7 +178,7 @@ std::vector<MeasuredSite> measure_sites(const Mesh& mesh, const MeasureOptions& 
     for (const LipTrack& track : find_tracks(cutter, options.cuts)) {
       MeasuredSite measured = describe(track, cutter, turn, options.surface);
       const bool is_site = measured.site.width_m >= kLeastWidth_m && !is_bolt_hole(measured.site) &&
-                           !is_wall_of_mouth(measured.site);
+                           !is_wall_of_mouth(measured.site, turn);
       if (is_site) found.push_back(std::move(measured));
     }
     std::stable_sort(found.begin(), found.end(), [](const MeasuredSite& a, const MeasuredSite& b) {

@@ -30,9 +30,9 @@ struct MeasuredSite {
   LipFit profile;                 ///< the section that is nearest to the medians, (q, z) in the turned frame
   Section section;                ///< its whole outline
   Spread spread;
-  double residual_m = 0.0;       ///< median of the sections' fits
-  std::size_t sections = 0;      ///< that agree
-  std::size_t bridged = 0;       ///< of them over a gap of the mesh
+  double residual_m = 0.0;   ///< median of the sections' fits
+  std::size_t sections = 0;  ///< that agree
+  std::size_t bridged = 0;   ///< of them over a gap of the mesh
 };
 
 /// The sites of a mesh in H, the same for the same mesh: floors that look up-slope, to either side, and down-slope, in
@@ -42,6 +42,5 @@ struct MeasuredSite {
 /// Names: "lip" (up-slope), "top" (up-slope, sloping or well rounded), "mouth" (under a roof), "left flank", "right
 /// flank", "underside"; further ones numbered ("lip 2").
 [[nodiscard]] std::vector<MeasuredSite> measure_sites(const Mesh& mesh, const MeasureOptions& options = {});
-
 
 }  // namespace steepwright::hold

@@ -151,7 +151,9 @@ std::vector<BoundaryLoop> find_loops(const std::vector<Edge>& edges) {
       used[i] = 1;
       loop.vertices.push_back(open[i].first);
       auto next = std::lower_bound(open.begin(), open.end(), std::pair{open[i].second, std::uint32_t{0}});
-      while (next != open.end() && next->first == open[i].second && used[static_cast<std::size_t>(next - open.begin())] != 0) ++next;
+      while (next != open.end() && next->first == open[i].second &&
+             used[static_cast<std::size_t>(next - open.begin())] != 0)
+        ++next;
       const bool is_found = next != open.end() && next->first == open[i].second;
       i = is_found ? static_cast<std::size_t>(next - open.begin()) : open.size();
     }

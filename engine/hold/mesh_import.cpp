@@ -35,11 +35,8 @@ Result<RawMesh> read_source(std::string_view bytes, SourceFormat format, const s
       if (!stripped) return tl::unexpected<Findings>(stripped.error());
       return read_by_assimp(*stripped, "obj", name);
     }
-    case SourceFormat::kPly: {
-      const Result<void> checked = check_ply(bytes, name);
-      if (!checked) return tl::unexpected<Findings>(checked.error());
-      return read_by_assimp(bytes, "ply", name);
-    }
+    case SourceFormat::kPly:
+      return read_ply(bytes, name);
     case SourceFormat::kGltf:
     case SourceFormat::kGlb:
       break;
@@ -52,13 +49,15 @@ Result<RawMesh> read_source(std::string_view bytes, SourceFormat format, const s
 Result<void> check_raw(const RawMesh& raw, const std::string& name) {
   if (raw.mesh.triangles.empty()) return mesh_failure(name, "has no triangles", "export the mesh with its faces");
   if (raw.mesh.triangles.size() > kMostTriangles) {
-    return mesh_failure(name, fmt::format("has {} triangles; up to {} are read", raw.mesh.triangles.size(), kMostTriangles),
+    return mesh_failure(name,
+                        fmt::format("has {} triangles; up to {} are read", raw.mesh.triangles.size(), kMostTriangles),
                         "reduce the mesh: 100000 triangles show all that a finger feels");
   }
   const Bounds bounds = calc_bounds(raw.mesh);
   const double largest = std::max(bounds.upper.cwiseAbs().maxCoeff(), bounds.lower.cwiseAbs().maxCoeff());
   if (!(largest < kLargestCoordinate)) {
-    return mesh_failure(name, fmt::format("has a coordinate of {:.3g}; no hold is that large", largest), "export the mesh anew");
+    return mesh_failure(name, fmt::format("has a coordinate of {:.3g}; no hold is that large", largest),
+                        "export the mesh anew");
   }
   const Vec3 size = bounds.upper - bounds.lower;
   // Flat in one direction is allowed here: area is what counts.
@@ -95,7 +94,8 @@ Result<std::string> load_bytes(const std::filesystem::path& path) {
   const auto size = std::filesystem::file_size(path, error);
   if (error) return mesh_failure(name, "cannot be opened: " + error.message());
   if (size > kLargestMeshFile) {
-    return mesh_failure(name, fmt::format("has {} bytes; up to {} are read", size, kLargestMeshFile), "reduce the mesh");
+    return mesh_failure(name, fmt::format("has {} bytes; up to {} are read", size, kLargestMeshFile),
+                        "reduce the mesh");
   }
   std::ifstream file(path, std::ios::binary);
   std::string bytes(size, '\0');
@@ -141,7 +141,8 @@ Result<ImportedMesh> import_mesh(std::string_view bytes, const std::string& name
   report.triangles_read = imported.mesh.triangles.size();
   report.corners_read = raw->corners_read;
   const CleanReport cleaned = clean_mesh(imported.mesh);
-  if (imported.mesh.triangles.empty()) return mesh_failure(name, "all triangles together have no area", "export the mesh anew");
+  if (imported.mesh.triangles.empty())
+    return mesh_failure(name, "all triangles together have no area", "export the mesh anew");
   report.welded = report.corners_read - imported.mesh.vertices.size();
   const Bounds bounds = calc_bounds(imported.mesh);
   guess_unit((bounds.upper - bounds.lower).maxCoeff(), *format, options, report);

@@ -21,8 +21,7 @@ constexpr double kSmallestHold_m = 0.005;
 constexpr double kLargestHold_m = 2.5;
 /// Size below which a guess of mm is worth a question.
 constexpr double kUsualHold_m = 0.04;
-constexpr std::array kUnits = {LengthUnit::kMillimetre, LengthUnit::kMetre, LengthUnit::kCentimetre,
-                               LengthUnit::kInch};
+constexpr std::array kUnits = {LengthUnit::kMillimetre, LengthUnit::kMetre, LengthUnit::kCentimetre, LengthUnit::kInch};
 
 /// Normals of a face differ by this much at most (noise of 0.05 mm on sides of 1 mm).
 constexpr double kFlat = rad_from_deg(6.0);
@@ -157,7 +156,8 @@ PanelSide find_panel_side(const Mesh& mesh, const std::vector<BoundaryLoop>& loo
 std::string name_axis(const Vec3& axis) {
   constexpr std::array<const char*, 3> kNames = {"x", "y", "z"};
   for (Eigen::Index i = 0; i < 3; ++i) {
-    if (std::abs(axis[i]) > 1.0 - 1e-9) return fmt::format("{}{}", axis[i] < 0.0 ? "-" : "+", kNames[static_cast<std::size_t>(i)]);
+    if (std::abs(axis[i]) > 1.0 - 1e-9)
+      return fmt::format("{}{}", axis[i] < 0.0 ? "-" : "+", kNames[static_cast<std::size_t>(i)]);
   }
   return fmt::format("({:.3f}, {:.3f}, {:.3f})", axis.x(), axis.y(), axis.z());
 }
@@ -196,7 +196,8 @@ Vec3 find_up(const Vec3& out, SourceFormat format, const ImportOptions& options,
 Vec3 find_bolt(const Mesh& mesh, const Vec3& p_origin, ImportReport& report) {
   const Bounds bounds = calc_bounds(mesh);
   if (const auto hole = find_bolt_hole(mesh)) {
-    report.bolt_note = fmt::format("bolt in the round hole of {:.3g} mm through the hold; sure", mm_from_m(hole->diameter_m));
+    report.bolt_note =
+        fmt::format("bolt in the round hole of {:.3g} mm through the hold; sure", mm_from_m(hole->diameter_m));
     return {hole->x, hole->y, 0.0};
   }
   // The panel side's own middle.
@@ -218,7 +219,8 @@ Vec3 find_bolt(const Mesh& mesh, const Vec3& p_origin, ImportReport& report) {
         "give --bolt";
     return {p_origin.x(), p_origin.y(), 0.0};
   }
-  report.bolt_note = "no round hole of 8 to 14 mm was found: bolt in the middle of the panel side; not sure, give --bolt";
+  report.bolt_note =
+      "no round hole of 8 to 14 mm was found: bolt in the middle of the panel side; not sure, give --bolt";
   const Vec3 middle = 0.5 * (side.lower + side.upper);
   return {middle.x(), middle.y(), 0.0};
 }
@@ -241,7 +243,8 @@ void guess_unit(double size, SourceFormat format, const ImportOptions& options, 
   if (format == SourceFormat::kGltf || format == SourceFormat::kGlb) {
     report.unit = LengthUnit::kMetre;
     report.is_unit_sure = is_hold(report.unit);
-    return note(report.is_unit_sure ? "sure, glTF is in metres" : "glTF is in metres, but no hold has this size: give --unit");
+    return note(report.is_unit_sure ? "sure, glTF is in metres"
+                                    : "glTF is in metres, but no hold has this size: give --unit");
   }
   const auto found = std::find_if(kUnits.begin(), kUnits.end(), is_hold);
   report.unit = found == kUnits.end() ? LengthUnit::kMillimetre : *found;

@@ -9,6 +9,7 @@
 #include <cstring>
 #include <optional>
 #include <utility>
+#include <vector>
 
 namespace steepwright::hold {
 
@@ -90,6 +91,30 @@ tl::unexpected<Findings> mesh_failure(const std::string& name, std::string messa
   finding.message = std::move(message);
   finding.remedy = std::move(remedy);
   return tl::unexpected<Findings>({std::move(finding)});
+}
+
+void append_polygon(const std::vector<std::uint32_t>& corners, Mesh& mesh) {
+  const std::size_t n = corners.size();
+  const auto at = [&](std::size_t i) -> const Vec3& { return mesh.vertices[corners[i % n]]; };
+  const bool is_known =
+      std::all_of(corners.begin(), corners.end(), [&](std::uint32_t corner) { return corner < mesh.vertices.size(); });
+  std::size_t apex = 0;
+  if (n > 3 && is_known) {
+    Vec3 area = Vec3::Zero();
+    for (std::size_t i = 1; i + 1 < n; ++i) area += (at(i) - at(0)).cross(at(i + 1) - at(0));
+    const auto turns_over = [&](std::size_t from) {
+      for (std::size_t i = 1; i + 1 < n; ++i) {
+        if (area.dot((at(from + i) - at(from)).cross(at(from + i + 1) - at(from))) < 0.0) return true;
+      }
+      return false;
+    };
+    // Quadratic: only small polygons are searched.
+    constexpr std::size_t kMostSearched = 64;
+    while (n <= kMostSearched && apex < n && turns_over(apex)) ++apex;
+    apex %= n;
+  }
+  for (std::size_t i = 1; i + 1 < n; ++i)
+    mesh.triangles.push_back({corners[apex], corners[(apex + i) % n], corners[(apex + i + 1) % n]});
 }
 
 Result<SourceFormat> find_source_format(std::string_view bytes, const std::string& name) {

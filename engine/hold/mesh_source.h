@@ -6,9 +6,11 @@
 #include "engine/hold/mesh.h"
 
 #include <cstddef>
+#include <cstdint>
 #include <filesystem>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace steepwright::hold {
 
@@ -38,14 +40,17 @@ struct RawMesh {
 /// OBJ with nothing left but corners and faces, so that no other file is named in it.
 [[nodiscard]] Result<std::string> strip_obj(std::string_view bytes, const std::string& name);
 
-/// PLY whose header claims no more than the file has.
-[[nodiscard]] Result<void> check_ply(std::string_view bytes, const std::string& name);
+/// PLY is read here too: Assimp stops the program at an assertion on damaged ones.
+[[nodiscard]] Result<RawMesh> read_ply(std::string_view bytes, const std::string& name);
+
+/// Appends a polygon's triangles: a fan from the first corner from which no triangle of it turns over.
+void append_polygon(const std::vector<std::uint32_t>& corners, Mesh& mesh);
 
 /// glTF or GLB as a GLB with nothing left but nodes, triangles and positions, all indices checked, all buffers inside.
 [[nodiscard]] Result<std::string> strip_gltf(std::string_view bytes, SourceFormat format, const std::string& name,
                                              const std::filesystem::path& folder);
 
-/// OBJ, PLY and GLB by Assimp, from memory; it gets no access to files. `suffix` is "obj", "ply" or "glb".
+/// Stripped OBJ and GLB by Assimp, from memory; it gets no access to files. `suffix` is "obj" or "glb".
 [[nodiscard]] Result<RawMesh> read_by_assimp(std::string_view bytes, std::string_view suffix, const std::string& name);
 
 }  // namespace steepwright::hold

@@ -12,9 +12,9 @@ namespace steepwright::hold {
 struct RoundedCorner {
   double front_facing = 0.0, front_offset = 0.0;
   double floor_facing = 0.0, floor_offset = 0.0;
-  double radius = 0.0;     ///< m
-  double residual = 0.0;   ///< m, root mean square of the points' distances
-  bool has_floor = true;   ///< false: the floor line is only the arc's tangent at the last point
+  double radius = 0.0;    ///< m
+  double residual = 0.0;  ///< m, root mean square of the points' distances
+  bool has_floor = true;  ///< false: the floor line is only the arc's tangent at the last point
 
   [[nodiscard]] Vec2 find_corner() const;
   [[nodiscard]] Vec2 find_centre() const;

@@ -157,8 +157,8 @@ void split_at_panel(const Chain& chain, std::vector<CutLine>& lines) {
   if (chain.is_closed && points.size() > 2) {
     // A closed outline starts where it is nearest to the panel.
     points.pop_back();
-    const auto lowest = std::min_element(points.begin(), points.end(),
-                                         [](const Vec2& a, const Vec2& b) { return a.y() < b.y(); });
+    const auto lowest =
+        std::min_element(points.begin(), points.end(), [](const Vec2& a, const Vec2& b) { return a.y() < b.y(); });
     std::rotate(points.begin(), lowest, points.end());
     points.push_back(points.front());
   }

@@ -109,8 +109,8 @@ Result<RawMesh> read_text_stl(std::string_view bytes, const std::string& name) {
       corners[k++] = welder.add(p);
     } else if (word == "endfacet") {
       if (k != 3) {
-        return mesh_failure(name, fmt::format("facet {} has {} corners, a triangle has 3",
-                                              raw.mesh.triangles.size() + 1, k),
+        return mesh_failure(name,
+                            fmt::format("facet {} has {} corners, a triangle has 3", raw.mesh.triangles.size() + 1, k),
                             "export the mesh anew");
       }
       k = 0;

@@ -45,8 +45,7 @@ void check_mesh_keys(const Entry& entry, Findings& findings) {
   for (const char* key : {"mesh", "mesh_unit", "mesh_out_axis", "mesh_up_axis", "mesh_turn_deg", "mesh_bolt_x_mm",
                           "mesh_bolt_y_mm", "mesh_bolt_z_mm"}) {
     if (!entry.has(key)) continue;
-    findings.push_back(
-        entry.error(key, "is for imported holds only", "leave it out, or write family = \"imported\""));
+    findings.push_back(entry.error(key, "is for imported holds only", "leave it out, or write family = \"imported\""));
   }
 }
 

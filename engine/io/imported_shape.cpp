@@ -25,8 +25,10 @@ std::optional<Vec3> read_bolt(const Entry& entry, Findings& findings) {
   const auto given = std::count_if(kBoltKeys.begin(), kBoltKeys.end(), [&](const char* key) { return entry.has(key); });
   if (given == 0) return std::nullopt;
   if (given != 3) {
-    const char* present = *std::find_if(kBoltKeys.begin(), kBoltKeys.end(), [&](const char* key) { return entry.has(key); });
-    findings.push_back(entry.error(present, "the bolt needs all three of mesh_bolt_x_mm, mesh_bolt_y_mm and mesh_bolt_z_mm",
+    const char* present =
+        *std::find_if(kBoltKeys.begin(), kBoltKeys.end(), [&](const char* key) { return entry.has(key); });
+    findings.push_back(entry.error(present,
+                                   "the bolt needs all three of mesh_bolt_x_mm, mesh_bolt_y_mm and mesh_bolt_z_mm",
                                    "add the others, or leave all three out to have it guessed"));
     return std::nullopt;
   }
@@ -55,9 +57,9 @@ void take_size(const hold::Mesh& mesh, hold::Shape& shape) {
 
 void load(const Entry& entry, const std::filesystem::path& folder, ImportedShape& shape, Findings& findings) {
   const auto report = [&](const Finding& fault) {
-    findings.push_back(entry.error("mesh", fmt::format("shape {}: mesh {}: {}", in_quotes(shape.name),
-                                                       in_quotes(shape.mesh), fault.message),
-                                   fault.remedy));
+    findings.push_back(entry.error(
+        "mesh", fmt::format("shape {}: mesh {}: {}", in_quotes(shape.name), in_quotes(shape.mesh), fault.message),
+        fault.remedy));
   };
   const std::string fault = find_reference_fault(shape.mesh);
   if (!fault.empty() || folder.empty()) {
@@ -105,7 +107,8 @@ ImportedShape read_imported_shape(const Entry& entry, const std::filesystem::pat
   shape.hold.shape.surface = *hold::surface_from_name(*entry.text("surface"));
   const std::size_t before = findings.size();
   for (const char* key : kDimensions) {
-    if (entry.has(key)) findings.push_back(entry.error(key, "is measured on the mesh of an imported hold", "leave it out"));
+    if (entry.has(key))
+      findings.push_back(entry.error(key, "is measured on the mesh of an imported hold", "leave it out"));
   }
   shape.p_bolt_m = read_bolt(entry, findings);
   if (shape.mesh.empty()) {
@@ -117,9 +120,9 @@ ImportedShape read_imported_shape(const Entry& entry, const std::filesystem::pat
 }
 
 std::string write_imported_shape(const ImportedShape& shape, hold::Surface surface) {
-  std::string text = fmt::format("\n[[shape]]\nname = {}\nfamily = \"imported\"\nsurface = {}\nmesh = {}\n",
-                                 to_toml_string(shape.name), to_toml_string(hold::name_of(surface)),
-                                 to_toml_string(shape.mesh));
+  std::string text =
+      fmt::format("\n[[shape]]\nname = {}\nfamily = \"imported\"\nsurface = {}\nmesh = {}\n",
+                  to_toml_string(shape.name), to_toml_string(hold::name_of(surface)), to_toml_string(shape.mesh));
   if (shape.unit) text += fmt::format("mesh_unit = \"{}\"\n", hold::name_of(*shape.unit));
   if (!shape.out_axis.empty()) text += fmt::format("mesh_out_axis = \"{}\"\n", shape.out_axis);
   if (!shape.up_axis.empty()) text += fmt::format("mesh_up_axis = \"{}\"\n", shape.up_axis);

@@ -173,7 +173,8 @@ void draw_radius(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) 
   const double facing = 0.5 * (fit.front_facing + fit.floor_facing);
   const Vec2 outward(std::sin(facing), std::cos(facing));
   const Vec2 at = view.at(fit.arc_centre + fit.radius_m * outward);
-  const Vec2 end = at + 34.0 * SectionView::turn(outward);
+  const double reach = std::max(34.0, (view.at(fit.lip) - at).norm() + 16.0);
+  const Vec2 end = at + reach * SectionView::turn(outward);
   canvas.line(at, end, {.stroke = kArc, .width_px = 1.2});
   const std::string label = fit.radius_m < 5e-5 ? "sharp" : "R " + show_mm(fit.radius_m);
   const bool is_near_edge = end.x() > view.corner().x() + kPlotLeft + kPlotWidth - 70.0;
@@ -188,7 +189,8 @@ void draw_height(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) 
   const Vec2 panel = view.at({fit.lip.x(), 0.0});
   canvas.line({lip.x(), lip.y()}, {lip.x(), y + 5.0}, {.stroke = kFaint, .width_px = 0.8, .dash = "3 3"});
   const double left = std::max(panel.x(), view.corner().x() + 4.0);
-  if (panel.x() >= left) return draw_dimension(canvas, {panel.x(), y}, {lip.x(), y}, show_mm(fit.lip.y()), kInk, {0.0, 19.0});
+  if (panel.x() >= left)
+    return draw_dimension(canvas, {panel.x(), y}, {lip.x(), y}, show_mm(fit.lip.y()), kInk, {0.0, 19.0});
   // The panel lies outside the picture.
   canvas.line({left, y}, {lip.x(), y}, {.stroke = kInk, .width_px = 1.4, .dash = "8 4"});
   canvas.text({0.5 * (left + lip.x()), y + 19.0}, show_mm(fit.lip.y()) + " from the panel",

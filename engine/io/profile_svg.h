@@ -10,7 +10,8 @@
 
 namespace steepwright::io {
 
-/// One panel a site, two in a row, as a whole SVG file. The wall is on the left, the side that the floor looks to is up.
+/// One panel a site, two in a row, as a whole SVG file. The wall is on the left, the side that the floor looks to is
+/// up.
 [[nodiscard]] std::string draw_profiles(const std::vector<hold::MeasuredSite>& sites, std::string_view title);
 
 }  // namespace steepwright::io
