@@ -71,7 +71,7 @@ bool has_dimensions(const HoldMakeOptions& options) {
          std::any_of(dimensions.begin(), dimensions.end(), [](const Dimension& d) { return d.given->has_value(); });
 }
 
-void complain_of_shape(const HoldMakeOptions& options, Findings findings) {
+void complain_of_shape(const HoldMakeOptions& options, const Findings& findings) {
   for (const Finding& finding : findings) {
     std::string option = "--" + finding.key;
     for (const Dimension& dimension : dimensions_of(options)) {

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cstddef>
 #include <limits>
+#include <utility>
 
 namespace steepwright::hold {
 
@@ -32,19 +33,26 @@ bool lies_within(const Point& a, const Point& b, const Point& c, const Point& p)
   return find_left(a, b, p) > -kFlat_m && find_left(b, c, p) > -kFlat_m && find_left(c, a, p) > -kFlat_m;
 }
 
+/// 1 left of the line from a to b, -1 right of it, 0 on it.
+int find_side(const Point& a, const Point& b, const Point& p) {
+  const double left = find_left(a, b, p);
+  return left > kFlat_m ? 1 : left < -kFlat_m ? -1 : 0;
+}
+
+/// The segments a-b and c-d cross or touch.
 bool do_cross(const Point& a, const Point& b, const Point& c, const Point& d) {
-  const bool is_split_by_ab = find_left(a, b, c) > kFlat_m    ? find_left(a, b, d) < kFlat_m
-                              : find_left(a, b, c) < -kFlat_m ? find_left(a, b, d) > -kFlat_m
-                                                              : true;
-  const bool is_split_by_cd = find_left(c, d, a) > kFlat_m    ? find_left(c, d, b) < kFlat_m
-                              : find_left(c, d, a) < -kFlat_m ? find_left(c, d, b) > -kFlat_m
-                                                              : true;
-  if (!is_split_by_ab || !is_split_by_cd) return false;
-  // Collinear segments cross only when their boxes do.
+  if (find_side(a, b, c) * find_side(a, b, d) > 0 || find_side(c, d, a) * find_side(c, d, b) > 0) return false;
+  // Segments of one line cross only when their boxes do.
   return std::max(a.x(), b.x()) > std::min(c.x(), d.x()) - kFlat_m &&
          std::max(c.x(), d.x()) > std::min(a.x(), b.x()) - kFlat_m &&
          std::max(a.y(), b.y()) > std::min(c.y(), d.y()) - kFlat_m &&
          std::max(c.y(), d.y()) > std::min(a.y(), b.y()) - kFlat_m;
+}
+
+/// Height over the longest side; negative when clockwise.
+double find_height(const Point& a, const Point& b, const Point& c) {
+  const double longest = std::max({(b - a).norm(), (c - b).norm(), (a - c).norm()});
+  return longest > 0.0 ? find_turn(a, b, c) / longest : 0.0;
 }
 
 class Clipper {
@@ -77,8 +85,7 @@ class Clipper {
     const Point& a = points_[t[0]];
     const Point& b = points_[t[1]];
     const Point& c = points_[t[2]];
-    const double longest = std::max({(b - a).norm(), (c - b).norm(), (a - c).norm()});
-    const double height = longest > 0.0 ? find_turn(a, b, c) / longest : 0.0;
+    const double height = find_height(a, b, c);
     if (height < kFlat_m) return 0.0;
     const bool is_free = std::none_of(outline_.begin(), outline_.end(), [&](std::uint32_t other) {
       return other != t[0] && other != t[1] && other != t[2] && lies_within(a, b, c, points_[other]);
@@ -156,11 +163,48 @@ class Clipper {
   std::vector<Loop> holes_;
 };
 
+/// Turns the diagonal between two triangles where that makes the flatter of the two higher. True when it did.
+bool turn_diagonal(const std::vector<Point>& points, Triangle& first, Triangle& second) {
+  for (std::size_t i = 0; i < 3; ++i) {
+    for (std::size_t k = 0; k < 3; ++k) {
+      const std::uint32_t a = first[i];
+      const std::uint32_t b = first[(i + 1) % 3];
+      if (second[k] != b || second[(k + 1) % 3] != a) continue;
+      const std::uint32_t c = first[(i + 2) % 3];
+      const std::uint32_t d = second[(k + 2) % 3];
+      const auto height = [&points](std::uint32_t p, std::uint32_t q, std::uint32_t r) {
+        return find_height(points[p], points[q], points[r]);
+      };
+      const double before = std::min(height(a, b, c), height(b, a, d));
+      const double after = std::min(height(a, d, c), height(d, b, c));
+      if (after <= std::max(before, kFlat_m) * kClearlyBetter) return false;
+      first = {a, d, c};
+      second = {d, b, c};
+      return true;
+    }
+  }
+  return false;
+}
+
+/// Ears cut one by one may leave three corners on a line to the end. Ends, because every turn raises the least heights.
+void ease_slivers(const std::vector<Point>& points, std::vector<Triangle>& triangles) {
+  for (bool has_turned = true; has_turned;) {
+    has_turned = false;
+    for (std::size_t i = 0; i < triangles.size(); ++i) {
+      for (std::size_t k = i + 1; k < triangles.size(); ++k) {
+        if (turn_diagonal(points, triangles[i], triangles[k])) has_turned = true;
+      }
+    }
+  }
+}
+
 }  // namespace
 
 std::vector<Triangle> triangulate(const std::vector<Point>& points, const std::vector<Loop>& loops) {
   STEEPWRIGHT_ASSERT(!loops.empty() && loops.front().size() >= 3);
-  return Clipper(points, loops).run();
+  std::vector<Triangle> triangles = Clipper(points, loops).run();
+  ease_slivers(points, triangles);
+  return triangles;
 }
 
 }  // namespace steepwright::hold

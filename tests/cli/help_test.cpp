@@ -22,12 +22,12 @@ TEST(Help, OfTheProgramNamesEveryCommandAndTheExitStatus) {
   const Outcome outcome = launch({"--help"});
   EXPECT_EQ(outcome.status, 0);
   EXPECT_THAT(outcome.err, IsEmpty());
-  for (const char* text : {"check", "keys", "demo", "completion", "Examples:", "Exit status: 0 all moves hold"})
+  for (const char* text : {"check", "hold", "keys", "demo", "completion", "Examples:", "Exit status: 0 all moves hold"})
     EXPECT_THAT(outcome.out, HasSubstr(text));
 }
 
 TEST(Help, OfEveryCommandIsThere) {
-  for (const char* command : {"check", "keys", "demo", "completion"}) {
+  for (const char* command : {"check", "hold", "keys", "demo", "completion"}) {
     const Outcome outcome = launch({command, "--help"});
     EXPECT_EQ(outcome.status, 0) << command;
     EXPECT_THAT(outcome.out, HasSubstr("Usage: steepwright " + std::string(command))) << command;
@@ -63,7 +63,8 @@ INSTANTIATE_TEST_SUITE_P(All, BadArguments,
                                          std::vector<std::string>{"check", "a.toml", "b.toml"},
                                          std::vector<std::string>{"check", "--json"},
                                          std::vector<std::string>{"check", "--move", "a", "--move", "b"},
-                                         std::vector<std::string>{"demo"},
+                                         std::vector<std::string>{"demo"}, std::vector<std::string>{"hold"},
+                                         std::vector<std::string>{"hold", "made"},
                                          std::vector<std::string>{"completion", "tcsh"}));
 
 TEST(Keys, NamesKeysWithUnitOfEveryKindOfFile) {
@@ -83,6 +84,10 @@ TEST(Completion, IsValidBashAndKnowsTheOptions) {
                           "; COMP_WORDS=(steepwright check --pi); COMP_CWORD=2; _steepwright; "
                           "[ \"${COMPREPLY[*]}\" = --picture ]'";
   EXPECT_EQ(std::system(ask.c_str()), 0);
+  const std::string ask_below = "bash -c 'source " + folder.file("rules") +
+                                "; COMP_WORDS=(steepwright hold ma); COMP_CWORD=2; _steepwright; "
+                                "[ \"${COMPREPLY[*]}\" = make ]'";
+  EXPECT_EQ(std::system(ask_below.c_str()), 0);
 }
 
 }  // namespace

@@ -125,6 +125,12 @@ TEST(MakeMesh, VolumeOfAMouthIsWhatIsMissingInTheBlock) {
   EXPECT_NEAR(calc_volume(make_solid(slot)), block - slot.width_m * slot.mouth_m * slot.depth_m, 1e-15);
 }
 
+TEST(MakeMesh, HasNoFlatTrianglesWhereCornersOfAFaceLieOnALine) {
+  // The front's edges and the bolt's hole: cutting off the highest ear each time ends with corners on a line.
+  const Shape sloping = shape(Family::kSloper, 60, 372, 279.97434, 279.97434, 0, 35);
+  EXPECT_EQ(count_faults(make_mesh(sloping)).degenerate_triangles, 0U);
+}
+
 /// Where the mesh crosses the half plane of a site's section, in S: (y, z) of every crossing of an edge.
 std::vector<Eigen::Vector2d> cut(const Mesh& mesh, const Pose& X_HS) {
   const Pose X_SH = X_HS.inverse();
