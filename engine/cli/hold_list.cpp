@@ -72,7 +72,7 @@ std::string format_table(const io::Inventory& inventory, bool shows_why, const T
                         bold(pad(make_printable(shape.name), name_columns), terminal), hold::name_of(shape.family),
                         show_mm(shape.width_m), show_mm(shape.height_m), show_mm(shape.protrusion_m),
                         hold::name_of(shape.surface));
-    for (const hold::Site& site : hold::make_hold(shape).sites) text += format_site(site, shows_why, terminal);
+    for (const hold::Site& site : inventory.make_hold(shape).sites) text += format_site(site, shows_why, terminal);
   }
   return text;
 }
@@ -100,7 +100,7 @@ Json to_json(const hold::Site& site) {
   return json;
 }
 
-Json to_json(const hold::Shape& shape) {
+Json to_json(const io::Inventory& inventory, const hold::Shape& shape) {
   Json json = {{"name", shape.name},
                {"family", hold::name_of(shape.family)},
                {"surface", hold::name_of(shape.surface)},
@@ -108,14 +108,14 @@ Json to_json(const hold::Shape& shape) {
                {"height_mm", rounded(mm_from_m(shape.height_m))},
                {"protrusion_mm", rounded(mm_from_m(shape.protrusion_m))}};
   json["sites"] = Json::array();
-  for (const hold::Site& site : hold::make_hold(shape).sites) json["sites"].push_back(to_json(site));
+  for (const hold::Site& site : inventory.make_hold(shape).sites) json["sites"].push_back(to_json(site));
   return json;
 }
 
 std::string format_json(const io::Inventory& inventory) {
   Json json = {{"inventory", inventory.name}};
   json["holds"] = Json::array();
-  for (const hold::Shape& shape : inventory.shapes) json["holds"].push_back(to_json(shape));
+  for (const hold::Shape& shape : inventory.shapes) json["holds"].push_back(to_json(inventory, shape));
   return json.dump(2) + "\n";
 }
 

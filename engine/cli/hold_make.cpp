@@ -133,7 +133,11 @@ std::optional<hold::Shape> find_shape(const HoldMakeOptions& options) {
   if (options.name.empty()) return read_shape(options);
   const auto inventory = load_inventory_or_complain(options.inventory_file);
   if (!inventory) return std::nullopt;
-  if (const hold::Shape* shape = inventory->find(options.name)) return *shape;
+  if (const hold::Shape* shape = inventory->find(options.name)) {
+    if (shape->family != hold::Family::kImported) return *shape;
+    complain(fmt::format("the hold '{}' is an imported mesh already; copy its file", options.name));
+    return std::nullopt;
+  }
   complain(fmt::format("the inventory has no hold '{}'; {}", options.name,
                        suggest(options.name, inventory->names(), "its holds")));
   return std::nullopt;
@@ -256,8 +260,10 @@ Exit make_all(const HoldMakeOptions& options) {
                  : fmt::format("--format: there is no format '{}'; allowed are stl, obj, ply and glb", options.format));
     return Exit::kBadInput;
   }
-  const auto inventory = load_inventory_or_complain(options.inventory_file);
+  auto inventory = load_inventory_or_complain(options.inventory_file);
   if (!inventory) return Exit::kBadInput;
+  // Imported holds are meshes already.
+  std::erase_if(inventory->shapes, [](const hold::Shape& shape) { return shape.family == hold::Family::kImported; });
   const auto files = make_file_names(*inventory, suffix);
   if (!files) return Exit::kBadInput;
   const std::filesystem::path folder(options.all_folder);

@@ -9,6 +9,7 @@ namespace {
 constexpr const char* kExamples = R"(Examples:
   steepwright hold list
   steepwright hold make "thin rim" --out rim.stl
+  steepwright hold measure scan.stl
   steepwright hold make --help             all options of a command)";
 
 constexpr const char* kMakeExamples = R"(Examples:
@@ -28,6 +29,16 @@ constexpr const char* kListExamples = R"(Examples:
   steepwright hold list --json | python3 -m json.tool
 
 Exit status: 0 listed, 2 bad input.)";
+
+constexpr const char* kMeasureExamples = R"(Examples:
+  steepwright hold measure scan.stl
+  steepwright hold measure scan.obj --unit cm --out-axis -y --up-axis +z --svg scan.svg
+  steepwright hold measure scan.glb --as-toml >> my-holds.toml
+
+Reads STL, OBJ, PLY, GLB and glTF. Unit, sides and bolt are guessed where they are not told, and the guess is printed.
+Sites are floors that look up-slope, to either side and down-slope.
+
+Exit status: 0 measured, 2 bad input.)";
 
 constexpr const char* kInventoryHelp = "Inventory file (TOML); left out: the one that comes with the program";
 
@@ -65,18 +76,39 @@ void add_list(CLI::App& hold, HoldListOptions& options) {
   list->footer(kListExamples);
 }
 
+void add_measure(CLI::App& hold, HoldMeasureOptions& options) {
+  CLI::App* measure = hold.add_subcommand("measure", "Import a mesh and measure where fingers and shoes can bear");
+  measure->add_option("FILE", options.file, "Mesh: .stl, .obj, .ply, .glb or .gltf")->type_name("")->required();
+  measure->add_option("--unit", options.unit, "Of the file: mm, cm, m or inch; left out: guessed")->type_name("UNIT");
+  measure->add_option("--out-axis", options.out_axis, "The file's axis out of the panel: +z, -y, ...")
+      ->type_name("AXIS");
+  measure->add_option("--up-axis", options.up_axis, "The file's axis up-slope: +y, +z, ...")->type_name("AXIS");
+  measure->add_option("--turn", options.turn_deg, "Turn on the panel after that, counter-clockwise")->type_name("DEG");
+  measure->add_option("--bolt", options.bolt_mm, "Where the bolt goes, in the file's axes, mm: X,Y,Z")
+      ->delimiter(',')
+      ->type_name("X,Y,Z");
+  measure->add_option("--surface", options.surface, "What is rubbed on; left out: raw wood")->type_name("NAME");
+  measure->add_option("--svg", options.svg_file, "Draw the sites' sections with their dimensions into FILE")
+      ->type_name("FILE");
+  measure->add_flag("--json", options.is_json, "Print JSON in place of the table");
+  measure->add_flag("--as-toml", options.is_toml, "Print an entry for an inventory in place of the table");
+  measure->footer(kMeasureExamples);
+}
+
 }  // namespace
 
 CLI::App* add_hold(CLI::App& app, HoldOptions& options) {
-  CLI::App* hold = app.add_subcommand("hold", "Holds as bodies: list an inventory, make meshes");
+  CLI::App* hold = app.add_subcommand("hold", "Holds as bodies: list an inventory, make meshes, measure meshes");
   hold->require_subcommand(1);
   hold->footer(kExamples);
   add_make(*hold, options.make);
   add_list(*hold, options.list);
+  add_measure(*hold, options.measure);
   return hold;
 }
 
 Exit run_hold(const CLI::App& hold, const HoldOptions& options) {
+  if (hold.got_subcommand("measure")) return run_hold_measure(options.measure);
   return hold.got_subcommand("make") ? run_hold_make(options.make) : run_hold_list(options.list);
 }
 

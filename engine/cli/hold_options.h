@@ -6,6 +6,7 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace CLI {  // NOLINT(readability-identifier-naming): the library's own
 class App;
@@ -37,9 +38,23 @@ struct HoldListOptions {
 };
 [[nodiscard]] Exit run_hold_list(const HoldListOptions& options);
 
+/// Import a mesh and measure its sites.
+struct HoldMeasureOptions {
+  std::string file;
+  std::string unit, out_axis, up_axis;  ///< "": guessed
+  double turn_deg = 0.0;
+  std::vector<double> bolt_mm;  ///< empty: guessed
+  std::string surface;          ///< "": raw wood
+  std::string svg_file;         ///< "": none
+  bool is_json = false;
+  bool is_toml = false;
+};
+[[nodiscard]] Exit run_hold_measure(const HoldMeasureOptions& options);
+
 struct HoldOptions {
   HoldMakeOptions make;
   HoldListOptions list;
+  HoldMeasureOptions measure;
 };
 
 /// Registers `hold` and its commands; parsing fills `options`, which must outlive the app.

@@ -193,6 +193,10 @@ void check_fit(const Shape& shape, Checker& checker) {
 
 Findings check_shape(const Shape& shape) {
   Checker checker(shape);
+  if (shape.family == Family::kImported) {
+    checker.add("family", "an imported hold is not made from dimensions", "name its mesh in an inventory");
+    return std::move(checker.findings);
+  }
   check_ranges(shape, checker);
   if (checker.findings.empty()) check_fit(shape, checker);
   return std::move(checker.findings);

@@ -1,5 +1,6 @@
 #include "engine/hold/hold.h"
 
+#include "engine/core/contract.h"
 #include "engine/core/units.h"
 #include "engine/hold/grips.h"
 #include "engine/hold/profile.h"
@@ -145,6 +146,9 @@ Hold make_hold(const Shape& shape) {
       break;
     case Family::kVolume:
       hold.sites = make_volume_sites(shape);
+      break;
+    case Family::kImported:
+      STEEPWRIGHT_ASSERT(shape.family != Family::kImported);
       break;
   }
   for (Site& site : hold.sites) fill_grips(shape.family, site);

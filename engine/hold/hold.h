@@ -13,7 +13,8 @@
 
 namespace steepwright::hold {
 
-enum class Family { kEdge, kSloper, kPinch, kJug, kPocket, kFootChip, kVolume };
+/// kImported: a mesh, whose sites are measured (measure.h); it has no dimensions to make it from.
+enum class Family { kEdge, kSloper, kPinch, kJug, kPocket, kFootChip, kVolume, kImported };
 
 /// What the hand or shoe rubs on. Values with their source in materials.cpp.
 enum class Surface { kRawWood, kVarnishedWood, kResinTexture, kWornResin, kGrit, kPanel };
@@ -84,7 +85,7 @@ struct Hold {
 /// shape can be made. Dimensions that the family does not use must be left at their defaults.
 [[nodiscard]] Findings check_shape(const Shape& shape);
 
-/// The hold with its sites. Precondition: check_shape has no errors.
+/// The hold with its sites. Precondition: check_shape has no errors; that rules out imported ones.
 ///
 /// | family | sites |
 /// | --- | --- |

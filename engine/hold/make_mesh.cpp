@@ -252,6 +252,8 @@ Mesh make_mesh(const Shape& shape, const MeshDetail& detail) {
       return make_bar(shape, detail);
     case Family::kSloper:
       return is_round(shape) ? make_dome(shape, detail) : make_bar(shape, detail);
+    case Family::kImported:
+      break;  // check_shape has an error
   }
   return {};
 }

@@ -9,8 +9,8 @@ namespace steepwright::hold {
 
 namespace {
 
-constexpr std::array<std::string_view, 7> kFamilyNames = {"edge",   "sloper",    "pinch", "jug",
-                                                          "pocket", "foot chip", "volume"};
+constexpr std::array<std::string_view, 8> kFamilyNames = {"edge",   "sloper",    "pinch",  "jug",
+                                                          "pocket", "foot chip", "volume", "imported"};
 constexpr std::array<std::string_view, 6> kSurfaceNames = {"raw wood",   "varnished wood", "resin texture",
                                                            "worn resin", "grit",           "panel"};
 

@@ -40,7 +40,28 @@ void check_dimensions(const Entry& entry, const hold::Shape& shape, Findings& fi
   }
 }
 
+/// Keys of a mesh at a shape that has none.
+void check_mesh_keys(const Entry& entry, Findings& findings) {
+  for (const char* key : {"mesh", "mesh_unit", "mesh_out_axis", "mesh_up_axis", "mesh_turn_deg", "mesh_bolt_x_mm",
+                          "mesh_bolt_y_mm", "mesh_bolt_z_mm"}) {
+    if (!entry.has(key)) continue;
+    findings.push_back(entry.error(key, "is for imported holds only", "leave it out, or write family = \"imported\""));
+  }
+}
+
+const ImportedShape* find_imported(const Inventory& inventory, std::string_view name) {
+  for (const ImportedShape& shape : inventory.imported) {
+    if (shape.name == name) return &shape;
+  }
+  return nullptr;
+}
+
 }  // namespace
+
+hold::Hold Inventory::make_hold(const hold::Shape& shape) const {
+  const ImportedShape* entry = find_imported(*this, shape.name);
+  return entry != nullptr ? entry->hold : hold::make_hold(shape);
+}
 
 const hold::Shape* Inventory::find(std::string_view wanted) const {
   for (const hold::Shape& shape : shapes) {
@@ -55,7 +76,8 @@ std::vector<std::string> Inventory::names() const {
   return all;
 }
 
-Result<LoadedInventory> parse_inventory(std::string_view text, const std::string& file) {
+Result<LoadedInventory> parse_inventory(std::string_view text, const std::string& file,
+                                        const std::filesystem::path& folder) {
   const Result<Document> document = parse_document(text, file, FileKind::kInventory);
   if (!document) return tl::unexpected<Findings>(document.error());
   Findings findings = check_form(*document);
@@ -66,13 +88,23 @@ Result<LoadedInventory> parse_inventory(std::string_view text, const std::string
   loaded.inventory.name = *root.text("name");
   std::map<std::string, int> first_lines;
   for (const Entry& entry : root.entries("shape")) {
-    hold::Shape shape = read_shape(entry);
+    const bool is_imported = *entry.text("family") == hold::name_of(hold::Family::kImported);
+    hold::Shape shape;
+    if (is_imported) {
+      loaded.inventory.imported.push_back(read_imported_shape(entry, folder, findings));
+      shape = loaded.inventory.imported.back().hold.shape;
+    } else {
+      shape = read_shape(entry);
+    }
     const auto [first, is_new] = first_lines.emplace(shape.name, entry.place_of("name").line);
     if (!is_new) {
       findings.push_back(
           entry.error("name", fmt::format("{} is already used in line {}", in_quotes(shape.name), first->second)));
     }
-    check_dimensions(entry, shape, findings);
+    if (!is_imported) {
+      check_dimensions(entry, shape, findings);
+      check_mesh_keys(entry, findings);
+    }
     loaded.inventory.shapes.push_back(std::move(shape));
   }
   tidy(findings);
@@ -84,12 +116,16 @@ Result<LoadedInventory> parse_inventory(std::string_view text, const std::string
 Result<LoadedInventory> load_inventory(const std::filesystem::path& path) {
   const Result<std::string> text = load_text(path);
   if (!text) return tl::unexpected<Findings>(text.error());
-  return parse_inventory(*text, path.string());
+  return parse_inventory(*text, path.string(), path.has_parent_path() ? path.parent_path() : ".");
 }
 
 std::string write_inventory(const Inventory& inventory) {
   std::string text = fmt::format("steepwright_inventory = 1\nname = {}\n", to_toml_string(inventory.name));
   for (const hold::Shape& shape : inventory.shapes) {
+    if (const ImportedShape* imported = find_imported(inventory, shape.name)) {
+      text += write_imported_shape(*imported, shape.surface);
+      continue;
+    }
     text += fmt::format("\n[[shape]]\nname = {}\nfamily = {}\nsurface = {}\n", to_toml_string(shape.name),
                         to_toml_string(hold::name_of(shape.family)), to_toml_string(hold::name_of(shape.surface)));
     const auto line = [&](std::string_view key, const std::string& value) {

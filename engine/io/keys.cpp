@@ -17,6 +17,7 @@ constexpr bool kOptional = false;
 constexpr std::string_view kClimberFile = "climber file";
 constexpr std::string_view kGripChoices =
     "open hand|three-finger open|two-finger open|half crimp|three-finger half crimp|full crimp|pinch|sloper palm|jug";
+constexpr std::string_view kAxisChoices = "+x|-x|+y|-y|+z|-z";
 constexpr std::string_view kSurfaceChoices = "raw wood|varnished wood|resin texture|worn resin|grit|panel";
 
 // clang-format off: one key a block reads as a table.
@@ -115,8 +116,8 @@ constexpr auto kInventoryKeys = std::to_array<Key>({
     {"name", kText, kOptional, "\"inventory\"", 0, 0, "", "", "What the inventory is called.", ""},
     {"shape", kTables, kRequired, "", 1, 500, "", "", "The shapes, each once.", ""},
     {"shape.name", kText, kRequired, "", 0, 0, "", "", "Name of the shape, unique in the inventory.", ""},
-    {"shape.family", kChoice, kRequired, "", 0, 0, "edge|sloper|pinch|jug|pocket|foot chip|volume", "",
-     "What kind of hold it is.", ""},
+    {"shape.family", kChoice, kRequired, "", 0, 0, "edge|sloper|pinch|jug|pocket|foot chip|volume|imported", "",
+     "What kind of hold it is; imported: a mesh, whose dimensions are measured and left out here.", ""},
     {"shape.surface", kChoice, kOptional, "\"raw wood\"", 0, 0, kSurfaceChoices, "", "What hand and shoe rub on.", ""},
     {"shape.width_mm", kNumber, kRequired, "", 5, 2000, "", "", "Along the lip.", ""},
     {"shape.height_mm", kNumber, kRequired, "", 5, 2000, "", "", "Extent up the slope.", ""},
@@ -128,6 +129,20 @@ constexpr auto kInventoryKeys = std::to_array<Key>({
     {"shape.lip_radius_mm", kNumber, kOptional, "0", 0, 200, "", "", "Rounding of the lip.", ""},
     {"shape.mouth_mm", kNumber, kOptional, "0", 0, 300, "", "", "Clear height over the floor; 0: open above.", ""},
     {"shape.fingers", kInteger, kOptional, "4", 1, 4, "", "", "Pocket: how many fingers fit.", ""},
+    {"shape.mesh", kText, kOptional, "", 0, 0, "", "",
+     "Imported: mesh file (STL, OBJ, PLY, GLB, glTF) beside or below the inventory.", ""},
+    {"shape.mesh_unit", kChoice, kOptional, "", 0, 0, "mm|cm|m|inch", "", "Unit of the mesh file; left out, guessed.",
+     ""},
+    {"shape.mesh_out_axis", kChoice, kOptional, "", 0, 0, kAxisChoices, "",
+     "The file's axis out of the panel; left out, guessed.", ""},
+    {"shape.mesh_up_axis", kChoice, kOptional, "", 0, 0, kAxisChoices, "",
+     "The file's axis up-slope; left out, guessed.", ""},
+    {"shape.mesh_turn_deg", kNumber, kOptional, "0", -360, 360, "", "",
+     "Turn of the mesh on the panel after that, counter-clockwise seen by the climber.", ""},
+    {"shape.mesh_bolt_x_mm", kNumber, kOptional, "", -10000, 10000, "", "",
+     "Where the bolt meets the panel, in the file's axes; all three left out, guessed.", ""},
+    {"shape.mesh_bolt_y_mm", kNumber, kOptional, "", -10000, 10000, "", "", "The same along y.", ""},
+    {"shape.mesh_bolt_z_mm", kNumber, kOptional, "", -10000, 10000, "", "", "The same along z.", ""},
 });
 
 constexpr auto kClimberKeys = std::to_array<Key>({

@@ -59,7 +59,7 @@ class SceneReader {
       report("inventory_file", found.error());
       return {};
     }
-    auto inventory = parse_inventory(found->text, found->name);
+    auto inventory = parse_inventory(found->text, found->name, found->folder);
     if (!inventory) {
       append(findings_, std::move(inventory.error()));
       return {};

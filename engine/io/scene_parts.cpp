@@ -371,7 +371,7 @@ std::vector<move::PlacedHold> read_holds(const std::vector<Entry>& entries, cons
     names.add(entry, hold.name, findings);
     hold.model = *entry.text("model");
     if (const hold::Shape* shape = inventory.find(hold.model)) {
-      hold.hold = hold::make_hold(*shape);
+      hold.hold = inventory.make_hold(*shape);
     } else if (!inventory.shapes.empty()) {
       findings.push_back(unknown_name(entry, "model", "shape", hold.model, inventory.names()));
     }

@@ -27,18 +27,6 @@ tl::unexpected<Findings> fail(const std::string& file, std::string message, std:
   return findings;
 }
 
-/// Why a reference is not followed, "" when it may be.
-std::string find_reference_fault(const std::string& reference) {
-  if (reference.empty()) return "is empty";
-  if (reference.front() == '/' || reference.front() == '~') return "is not a path relative to the scene file";
-  if (reference.find('\\') != std::string::npos || reference.find(':') != std::string::npos) {
-    return "contains '\\' or ':'; folders are separated by '/'";
-  }
-  const std::filesystem::path path(reference);
-  const bool leaves = std::any_of(path.begin(), path.end(), [](const auto& part) { return part == ".."; });
-  return leaves ? "leaves the folder of the scene file" : "";
-}
-
 }  // namespace
 
 std::optional<std::string_view> embedded_file(std::string_view name) {
@@ -53,6 +41,17 @@ std::vector<std::string> embedded_names() {
   for (const EmbeddedFile& file : embedded_files()) names.emplace_back(file.name);
   std::sort(names.begin(), names.end());
   return names;
+}
+
+std::string find_reference_fault(const std::string& reference) {
+  if (reference.empty()) return "is empty";
+  if (reference.front() == '/' || reference.front() == '~') return "is not a path relative to the scene file";
+  if (reference.find('\\') != std::string::npos || reference.find(':') != std::string::npos) {
+    return "contains '\\' or ':'; folders are separated by '/'";
+  }
+  const std::filesystem::path path(reference);
+  const bool leaves = std::any_of(path.begin(), path.end(), [](const auto& part) { return part == ".."; });
+  return leaves ? "leaves the folder of the scene file" : "";
 }
 
 Result<std::string> load_text(const std::filesystem::path& path) {
@@ -90,13 +89,13 @@ Result<FoundText> load_reference(const std::string& reference, const std::filesy
     if (std::filesystem::is_regular_file(status)) {
       Result<std::string> text = load_text(path);
       if (!text) return tl::unexpected<Findings>(text.error());
-      return FoundText{path.string(), std::move(*text)};
+      return FoundText{path.string(), std::move(*text), path.parent_path().empty() ? "." : path.parent_path()};
     }
     if (std::filesystem::exists(status))
       return failure(fmt::format("{} is not a regular file", in_quotes(path.string())));
   }
   const std::string name = std::string(shared) + "/" + reference;
-  if (const auto text = embedded_file(name)) return FoundText{name, std::string(*text)};
+  if (const auto text = embedded_file(name)) return FoundText{name, std::string(*text), {}};
 
   std::vector<std::string> known;
   for (const std::string& candidate : embedded_names()) {

@@ -24,10 +24,14 @@ inline constexpr std::string_view kDefaultScene = "scenes/demo/barn-35.toml";
 /// Whole text of a file. Errors: missing, a directory, unreadable, larger than kLargestFile.
 [[nodiscard]] Result<std::string> load_text(const std::filesystem::path& path);
 
+/// Why a reference to another file is not followed, "" where it may be: it must be relative and stay in its folder.
+[[nodiscard]] std::string find_reference_fault(const std::string& reference);
+
 /// A text found by reference, and what to call it in messages.
 struct FoundText {
   std::string name;
   std::string text;
+  std::filesystem::path folder;  ///< that the file lies in; empty for copies that come with the program
 };
 
 /// The file that a scene refers to as `reference`: in or below `folder` (skipped when empty), else the copy that comes

@@ -104,6 +104,7 @@ class FormCheck {
       const std::string name(leaf_of(key->path));
       const bool is_guessed = std::find(guessed.begin(), guessed.end(), name) != guessed.end();
       if (!key->is_required || is_guessed || table.contains(name) || is_climber_version(level, path, *key)) continue;
+      if (is_measured(level, table, name)) continue;
       add(place, dotted(path, name), fmt::format("missing; {}", key->help),
           key->type == KeyType::kTables ? fmt::format("add {}", header_of(level.kind, key->path)) : "");
     }
@@ -112,6 +113,12 @@ class FormCheck {
   /// The version key of a climber file does not belong into the [climber] table of a scene.
   [[nodiscard]] bool is_climber_version(const KeyLevel& level, const std::string& path, const Key& key) const {
     return level.kind != document_.kind && path == "climber" && key.path == version_key_of(level.kind);
+  }
+
+  /// Dimensions of an imported shape come from its mesh.
+  [[nodiscard]] static bool is_measured(const KeyLevel& level, const toml::table& table, const std::string& name) {
+    return level.kind == FileKind::kInventory && level.prefix == "shape" && name.ends_with("_mm") &&
+           table["family"].value<std::string_view>() == "imported";
   }
 
   void report_unknown(const toml::key& name, const KeyLevel& level, const std::string& path,
