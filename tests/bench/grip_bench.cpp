@@ -163,9 +163,24 @@ void bench_hands() {
   fmt::print("allocations of {} hand fans: {} (allowed: 0)\n", tasks.size(), allocations);
 }
 
+/// Every set a single time, for a count of instructions: "valgrind --tool=callgrind grip_bench once".
+void run_once() {
+  const grip::Hand hand = make_sweep_hand();
+  grip::FingerSearch search;
+  for (const hold::Site& site : draw_sites()) {
+    for (const Grip grip : kSweptGrips) {
+      (void)grip::make_hand_capacity({&site, grip, &hand, rad_from_deg(30.0)}, search);
+    }
+  }
+}
+
 }  // namespace
 
-int main() {
+int main(int n_arguments, char** arguments) {
+  if (n_arguments > 1 && std::string(arguments[1]) == "once") {
+    run_once();
+    return 0;
+  }
   fmt::print("{:<50}{:>13}{:>13}{:>12}\n", "", "median", "p95", "target");
   bench_programs();
   fmt::print("\n");
