@@ -1,0 +1,231 @@
+#include "engine/grip/load_program.h"
+
+#include "engine/core/random.h"
+#include "tests/support/malloc_guard.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+namespace steepwright::grip {
+namespace {
+
+/// Rounding of a few hundred terms of the size of the value.
+constexpr double kRelative = 1e-9;
+constexpr int kDraws = 2000;
+
+template <int Rows>
+using RowOf = typename LoadProgram<Rows>::Row;
+
+/// A program with its columns as they were given.
+struct DrawnGroup {
+  double limit = 0.0;
+  std::vector<std::size_t> columns;
+};
+
+struct Draw {
+  double zero_limits = 0.0;  ///< share of groups that can carry nothing
+  double grid = 0.0;         ///< entries and gains are multiples of this: many ties; 0: no grid
+};
+
+template <int Rows>
+class Drawn {
+ public:
+  Drawn(RandomStream& random, const Draw& draw) : random_(random), draw_(draw) {
+    program.clear();
+    const int n_groups = 4 + static_cast<int>(random.uniform(0.0, 32.0));
+    for (int g = 0; g < n_groups; ++g) {
+      const double limit = random.uniform() < draw.zero_limits ? 0.0 : value(0.0, 100.0, 100.0);
+      program.add_group(limit);
+      DrawnGroup group{limit, {}};
+      const int n_columns = random.uniform() < 0.7 ? 2 : 1;
+      for (int k = 0; k < n_columns; ++k) {
+        RowOf<Rows> row;
+        for (int i = 0; i < Rows; ++i) row[i] = value(-5.0, 5.0, 5.0);
+        group.columns.push_back(program.add_column(row));
+      }
+      groups.push_back(group);
+    }
+    change_gains();
+  }
+  void change_gains() {
+    for (const DrawnGroup& group : groups) {
+      for (const std::size_t column : group.columns) program.set_gain(column, value(-0.5, 1.0, 1.0));
+    }
+  }
+
+  LoadProgram<Rows> program;
+  std::vector<DrawnGroup> groups;
+
+ private:
+  double value(double lower, double upper, double size) {
+    const double drawn = random_.uniform(lower, upper);
+    return draw_.grid > 0.0 ? std::max(lower, std::round(drawn / (draw_.grid * size)) * draw_.grid * size) : drawn;
+  }
+  RandomStream& random_;
+  Draw draw_;
+};
+
+template <int Rows>
+double find_scale(const Drawn<Rows>& drawn) {
+  double sum = 1.0;
+  for (const DrawnGroup& group : drawn.groups) sum += group.limit;
+  return sum;
+}
+
+/// x >= 0, groups within their limits, rows in balance.
+template <int Rows>
+void expect_feasible(const Drawn<Rows>& drawn) {
+  const double scale = find_scale(drawn);
+  RowOf<Rows> balance = RowOf<Rows>::Zero();
+  double value = 0.0;
+  for (const DrawnGroup& group : drawn.groups) {
+    double sum = 0.0;
+    for (const std::size_t column : group.columns) {
+      const double x = drawn.program.x(column);
+      EXPECT_GE(x, 0.0);
+      sum += x;
+      balance += x * drawn.program.row(column);
+      value += x * drawn.program.gain(column);
+    }
+    EXPECT_LE(sum, group.limit + kRelative * scale);
+  }
+  EXPECT_LE(balance.cwiseAbs().maxCoeff(), 5.0 * kRelative * scale);
+  EXPECT_NEAR(drawn.program.value(), value, kRelative * scale);
+}
+
+/// No feasible x is worth more than the bound of any prices: equality proves the optimum.
+template <int Rows>
+void expect_optimal(const Drawn<Rows>& drawn) {
+  const double value = drawn.program.value();
+  const double bound = drawn.program.find_bound(drawn.program.prices());
+  EXPECT_NEAR(value, bound, kRelative * std::max(1.0, std::abs(bound)));
+  EXPECT_GE(value, 0.0) << "x = 0 is feasible";
+}
+
+template <int Rows>
+void solve_draws(std::uint64_t seed, const Draw& draw) {
+  RandomStream random(seed);
+  int n_positive = 0;
+  for (int i = 0; i < kDraws; ++i) {
+    SCOPED_TRACE(i);
+    Drawn<Rows> drawn(random, draw);
+    ASSERT_EQ(drawn.program.solve(), LoadProgram<Rows>::Status::kOptimal);
+    expect_feasible(drawn);
+    expect_optimal(drawn);
+    n_positive += drawn.program.value() > 0.0 ? 1 : 0;
+    if (testing::Test::HasFailure()) return;
+  }
+  EXPECT_GT(n_positive, kDraws / 2);
+}
+
+TEST(LoadProgram, ProvesItsOptimumByItsPrices) {
+  solve_draws<3>(101, {});
+  solve_draws<4>(102, {});
+}
+
+TEST(LoadProgram, SolvesProgramsWhereManyGroupsCarryNothing) {
+  solve_draws<3>(103, {0.5, 0.0});
+  solve_draws<4>(104, {0.5, 0.0});
+}
+
+TEST(LoadProgram, SolvesProgramsFullOfTies) {
+  solve_draws<3>(105, {0.2, 0.2});
+  solve_draws<4>(106, {0.2, 0.2});
+  solve_draws<3>(107, {0.2, 1.0});
+  solve_draws<4>(108, {0.2, 1.0});
+}
+
+TEST(LoadProgram, IsWorthNothingWithoutLimitsOrGains) {
+  RandomStream random(109);
+  Drawn<4> empty_handed(random, {1.0, 0.0});
+  EXPECT_EQ(empty_handed.program.solve(), LoadProgram<4>::Status::kOptimal);
+  EXPECT_EQ(empty_handed.program.value(), 0.0);
+  Drawn<4> unpaid(random, {});
+  for (const DrawnGroup& group : unpaid.groups) {
+    for (const std::size_t column : group.columns) unpaid.program.set_gain(column, 0.0);
+  }
+  EXPECT_EQ(unpaid.program.solve(), LoadProgram<4>::Status::kOptimal);
+  EXPECT_EQ(unpaid.program.value(), 0.0);
+  EXPECT_EQ(unpaid.program.steps(), 0) << "x = 0 is where it starts and already the best";
+}
+
+TEST(LoadProgram, StaysAtNothingWhenNoColumnCanBeBalanced) {
+  // All rows push one way: only x = 0 is in balance, whatever the gains.
+  LoadProgram<3> program;
+  program.clear();
+  for (int g = 0; g < 20; ++g) {
+    program.add_group(10.0);
+    for (int k = 0; k < 2; ++k) {
+      program.set_gain(program.add_column({1.0 + g, 1.0, k == 0 ? 0.0 : 2.0}), 1.0 + 0.1 * g);
+    }
+  }
+  EXPECT_EQ(program.solve(), LoadProgram<3>::Status::kOptimal);
+  EXPECT_EQ(program.value(), 0.0);
+  EXPECT_NEAR(program.find_bound(program.prices()), 0.0, kRelative);
+}
+
+TEST(LoadProgram, OfTwoColumnsIsTheScaleBeam) {
+  // max x with 2 x = 5 y, x <= 100, y <= 10: y limits, x = 25.
+  LoadProgram<3> program;
+  program.clear();
+  program.add_group(100.0);
+  const std::size_t x = program.add_column({2.0, 0.0, 0.0});
+  program.add_group(10.0);
+  const std::size_t y = program.add_column({-5.0, 0.0, 0.0});
+  program.set_gain(x, 1.0);
+  ASSERT_EQ(program.solve(), LoadProgram<3>::Status::kOptimal);
+  EXPECT_NEAR(program.value(), 25.0, 1e-12);
+  EXPECT_NEAR(program.x(y), 10.0, 1e-12);
+  // One newton of y more is worth 2.5 of x: a row's price is what a unit of imbalance would bring.
+  EXPECT_NEAR(program.prices()[0] * 5.0, 2.5, 1e-12);
+}
+
+TEST(LoadProgram, AfterAChangeOfGainsEqualsAColdSolve) {
+  RandomStream random(110);
+  for (int i = 0; i < 300; ++i) {
+    SCOPED_TRACE(i);
+    Drawn<3> drawn(random, {0.1, i % 2 == 0 ? 0.0 : 0.2});
+    (void)drawn.program.solve();
+    for (int change = 0; change < 10; ++change) {
+      drawn.change_gains();
+      LoadProgram<3> cold = drawn.program;
+      cold.reset_basis();
+      ASSERT_EQ(drawn.program.solve(), LoadProgram<3>::Status::kOptimal);
+      ASSERT_EQ(cold.solve(), LoadProgram<3>::Status::kOptimal);
+      ASSERT_NEAR(drawn.program.value(), cold.value(), kRelative * find_scale(drawn));
+      expect_feasible(drawn);
+      expect_optimal(drawn);
+      if (HasFailure()) return;
+    }
+  }
+}
+
+TEST(LoadProgram, BoundOfAnyPricesIsNeverBelowTheOptimum) {
+  RandomStream random(111);
+  for (int i = 0; i < kDraws; ++i) {
+    Drawn<4> drawn(random, {});
+    (void)drawn.program.solve();
+    RowOf<4> prices = drawn.program.prices();
+    for (int k = 0; k < 4; ++k) prices[k] += random.symmetric(0.3);
+    ASSERT_GE(drawn.program.find_bound(prices), drawn.program.value() - kRelative * find_scale(drawn)) << i;
+  }
+}
+
+TEST(LoadProgram, DoesNotAllocate) {
+  RandomStream random(112);
+  Drawn<3> three(random, {});
+  Drawn<4> four(random, {});
+  const std::size_t before = tests::allocation_count();
+  (void)three.program.solve();
+  (void)four.program.solve();
+  four.program.reset_basis();
+  (void)four.program.solve();
+  (void)four.program.find_bound(four.program.prices());
+  EXPECT_EQ(tests::allocation_count(), before);
+}
+
+}  // namespace
+}  // namespace steepwright::grip

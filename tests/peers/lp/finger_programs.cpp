@@ -1,0 +1,197 @@
+#include "tests/peers/lp/finger_programs.h"
+
+#include <array>
+#include <cmath>
+#include <limits>
+
+namespace steepwright::tests {
+
+namespace {
+
+using grip::Vec2;
+
+constexpr double kInfinity = std::numeric_limits<double>::infinity();
+
+double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
+
+int add_row(LinearProgram& lp, double lower, double upper) {
+  lp.row_lower.push_back(lower);
+  lp.row_upper.push_back(upper);
+  return lp.n_rows++;
+}
+
+int add_column(LinearProgram& lp, double cost, double lower) {
+  lp.cost.push_back(cost);
+  lp.lower.push_back(lower);
+  return lp.n_columns++;
+}
+
+/// x in [0, upper]: the upper bound by a row.
+int add_bounded(LinearProgram& lp, double upper) {
+  const int column = add_column(lp, 0.0, 0.0);
+  lp.entries.push_back({add_row(lp, -kInfinity, upper), column, 1.0});
+  return column;
+}
+
+void add_entry(LinearProgram& lp, int row, int column, double value) {
+  if (value != 0.0) lp.entries.push_back({row, column, value});
+}
+
+/// The three bones from the tip, then what the palm bears directly.
+class FreeBodies {
+ public:
+  FreeBodies(const FingerCase& drawn, Objective objective) : drawn_(drawn), objective_(objective) {
+    const Vec2 pull = grip::pull_direction(drawn.pull);
+    for (int bone = 0; bone < 3; ++bone) {
+      for (int k = 0; k < 2; ++k) force_rows_[at(bone)][at(k)] = add_row(lp, 0.0, 0.0);
+      moment_rows_[at(bone)] = add_row(lp, 0.0, 0.0);
+      // What the next bone exerts at this joint: force and torque, free.
+      for (int k = 0; k < 2; ++k) joint_force_[at(bone)][at(k)] = add_column(lp, 0.0, -kInfinity);
+      joint_torque_[at(bone)] = add_column(lp, 0.0, -kInfinity);
+    }
+    if (objective == Objective::kAlong) {
+      load_ = add_column(lp, -1.0, -kInfinity);
+      for (int k = 0; k < 2; ++k) {
+        total_rows_[at(k)] = add_row(lp, 0.0, 0.0);
+        add_entry(lp, total_rows_[at(k)], load_, -pull[k]);
+      }
+    }
+    add_joints();
+    for (const grip::PadContact& contact : drawn.seating.contacts) add_contact(contact);
+    add_muscles();
+  }
+
+  LinearProgram lp;
+
+ private:
+  static std::size_t at(int index) { return static_cast<std::size_t>(index); }
+  [[nodiscard]] Vec2 joint(int bone) const {
+    return bone == 0 ? drawn_.seating.dip : (bone == 1 ? drawn_.seating.pip : drawn_.seating.mcp);
+  }
+
+  /// A force column on a bone at p: in its balance, moments about the bone's own joint.
+  void add_force_to_bone(int bone, int column, const Vec2& p, const Vec2& direction) {
+    for (int k = 0; k < 2; ++k) add_entry(lp, force_rows_[at(bone)][at(k)], column, direction[k]);
+    add_entry(lp, moment_rows_[at(bone)], column, cross(p - joint(bone), direction));
+  }
+
+  void add_joints() {
+    for (int bone = 0; bone < 3; ++bone) {
+      for (int k = 0; k < 2; ++k) {
+        const int column = joint_force_[at(bone)][at(k)];
+        const Vec2 unit = Vec2::Unit(k);
+        add_force_to_bone(bone, column, joint(bone), unit);
+        if (bone < 2) add_force_to_bone(bone + 1, column, joint(bone), -unit);
+      }
+      add_entry(lp, moment_rows_[at(bone)], joint_torque_[at(bone)], 1.0);
+      if (bone < 2) add_entry(lp, moment_rows_[at(bone + 1)], joint_torque_[at(bone)], -1.0);
+    }
+  }
+
+  /// Normal part in [0, limit], tangential part within mu of it.
+  void add_contact(const grip::PadContact& contact) {
+    const Vec2 n(-std::sin(contact.lean), std::cos(contact.lean));
+    const Vec2 t(std::cos(contact.lean), std::sin(contact.lean));
+    const int normal = add_bounded(lp, drawn_.seating.room * contact.limit_N);
+    const int tangential = add_column(lp, 0.0, -kInfinity);
+    for (const double side : {1.0, -1.0}) {
+      const int row = add_row(lp, -kInfinity, 0.0);
+      add_entry(lp, row, tangential, side);
+      add_entry(lp, row, normal, -drawn_.mu);
+    }
+    add_hold_force(contact.bone, normal, contact.p, n);
+    add_hold_force(contact.bone, tangential, contact.p, t);
+  }
+
+  void add_hold_force(grip::Bone bone, int column, const Vec2& p, const Vec2& direction) {
+    if (bone != grip::Bone::kPalm) add_force_to_bone(static_cast<int>(bone), column, p, direction);
+    for (int k = 0; k < 2; ++k) {
+      if (objective_ == Objective::kAlong) add_entry(lp, total_rows_[at(k)], column, direction[k]);
+    }
+    if (objective_ == Objective::kSupport) lp.cost[at(column)] -= grip::pull_direction(drawn_.pull).dot(direction);
+  }
+
+  /// The torque at a joint bends the outer bone palmward: against the moments of what the hold exerts.
+  void add_muscles() {
+    const double room = drawn_.seating.room;
+    std::array<int, 3> rows{};
+    for (int bone = 0; bone < 3; ++bone) {
+      rows[at(bone)] = add_row(lp, 0.0, 0.0);
+      add_entry(lp, rows[at(bone)], joint_torque_[at(bone)], 1.0);
+    }
+    const grip::MomentArms arms =
+        grip::find_moment_arms(drawn_.finger, {drawn_.posture.dip, drawn_.posture.pip, drawn_.mcp});
+    const int deep = add_bounded(lp, room * drawn_.limits.deep_N);
+    add_entry(lp, rows[0], deep, arms.deep_dip);
+    add_entry(lp, rows[1], deep, arms.deep_pip);
+    add_entry(lp, rows[2], deep, arms.deep_mcp);
+    const int superficial = add_bounded(lp, room * drawn_.limits.superficial_N);
+    add_entry(lp, rows[1], superficial, arms.superficial_pip);
+    add_entry(lp, rows[2], superficial, arms.superficial_mcp);
+    const double ligament_Nm = grip::find_passive_dip_share(drawn_.posture.dip) * drawn_.limits.deep_N * arms.deep_dip;
+    add_entry(lp, rows[0], add_bounded(lp, room * ligament_Nm), 1.0);
+    const SmallMuscles small = find_small_muscles(drawn_);
+    add_entry(lp, rows[0], add_bounded(lp, small.dip_open_Nm), -1.0);
+    add_entry(lp, rows[1], add_bounded(lp, small.pip_open_Nm), -1.0);
+    add_entry(lp, rows[2], add_bounded(lp, small.mcp_close_Nm), 1.0);
+    add_entry(lp, rows[2], add_bounded(lp, small.mcp_open_Nm), -1.0);
+    // The locking thumb presses the end bone from its back; it is the hand's own, not the hold's.
+    const Vec2 press(std::sin(drawn_.posture.pitch), -std::cos(drawn_.posture.pitch));
+    add_force_to_bone(0, add_bounded(lp, room * drawn_.limits.thumb_N), drawn_.seating.nail, press);
+  }
+
+  const FingerCase& drawn_;
+  const Objective objective_;
+  std::array<std::array<int, 2>, 3> force_rows_{}, joint_force_{};
+  std::array<int, 3> moment_rows_{}, joint_torque_{};
+  std::array<int, 2> total_rows_{};
+  int load_ = 0;
+};
+
+}  // namespace
+
+template <int Rows>
+LinearProgram copy_program(const grip::LoadProgram<Rows>& program) {
+  LinearProgram lp;
+  for (int i = 0; i < Rows; ++i) add_row(lp, 0.0, 0.0);
+  for (std::size_t g = 0; g < program.n_groups(); ++g) add_row(lp, -kInfinity, program.limit(g));
+  std::size_t group_before = program.n_groups();
+  for (std::size_t j = 0; j < program.n_columns(); ++j) {
+    const std::size_t group = program.group_of(j);
+    const bool is_slack = group != group_before;
+    group_before = group;
+    if (is_slack) continue;
+    const int column = add_column(lp, -program.gain(j), 0.0);
+    const auto row = program.row(j);
+    for (int i = 0; i < Rows; ++i) add_entry(lp, i, column, row[i]);
+    add_entry(lp, Rows + static_cast<int>(group), column, 1.0);
+  }
+  return lp;
+}
+
+template LinearProgram copy_program<3>(const grip::LoadProgram<3>&);
+template LinearProgram copy_program<4>(const grip::LoadProgram<4>&);
+
+SmallMuscles find_small_muscles(const FingerCase& drawn) {
+  grip::FingerProgram<3> built;
+  build(drawn, built);
+  const auto& program = built.program();
+  // Columns that are nothing but a torque at one joint.
+  std::array<double, 3> open_Nm{};
+  std::array<double, 3> close_Nm{};
+  for (std::size_t j = 0; j < program.n_columns(); ++j) {
+    const Eigen::Vector3d row = program.row(j) / grip::kMomentScale;
+    for (int joint = 0; joint < 3; ++joint) {
+      const auto k = static_cast<std::size_t>(joint);
+      if (row == Eigen::Vector3d(Eigen::Vector3d::Unit(joint))) open_Nm[k] += program.limit(program.group_of(j));
+      if (row == Eigen::Vector3d(-Eigen::Vector3d::Unit(joint))) close_Nm[k] += program.limit(program.group_of(j));
+    }
+  }
+  return {open_Nm[0], open_Nm[1], close_Nm[2], open_Nm[2]};
+}
+
+LinearProgram make_free_body_program(const FingerCase& drawn, Objective objective) {
+  return FreeBodies(drawn, objective).lp;
+}
+
+}  // namespace steepwright::tests
