@@ -32,15 +32,16 @@ struct RawMesh {
 [[nodiscard]] tl::unexpected<Findings> mesh_failure(const std::string& name, std::string message,
                                                     std::string remedy = "");
 
-/// STL is read here and not by Assimp: that one keeps every corner of every facet several times (1.2 GB for 2 million
-/// triangles), and reads text past its end when it is cut short.
+/// STL is read here and not by Assimp so that faults name their facet and equal corners are joined while reading: a
+/// binary STL of 2.3 million triangles takes 280 MB and 6 s with cleaning and measuring (Assimp alone: 390 MB, 1.1 s).
 [[nodiscard]] Result<RawMesh> read_binary_stl(std::string_view bytes, const std::string& name);
 [[nodiscard]] Result<RawMesh> read_text_stl(std::string_view bytes, const std::string& name);
 
 /// OBJ with nothing left but corners and faces, so that no other file is named in it.
 [[nodiscard]] Result<std::string> strip_obj(std::string_view bytes, const std::string& name);
 
-/// PLY is read here too: Assimp stops the program at an assertion on damaged ones.
+/// PLY is read here too, so that every count and index is checked before it is used: Assimp stopped the program at an
+/// assertion when damaged text meshes were cut into triangles.
 [[nodiscard]] Result<RawMesh> read_ply(std::string_view bytes, const std::string& name);
 
 /// Appends a polygon's triangles: a fan from the first corner from which no triangle of it turns over.
