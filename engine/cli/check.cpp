@@ -73,10 +73,12 @@ std::string format_heading(const move::Scene& scene, const body::Body& body, con
   if (climber.find(stature) == std::string::npos) climber += ", " + stature;
   climber += fmt::format(", {:.0f} kg, span {:.2f} m, {}", measures.mass_kg, body.span_m,
                          show_edge_force(scene.climber.fingers));
-  const std::string unmet = describe_unmet_reference(move::make_climber_hand(scene.climber, body));
-  if (!unmet.empty()) climber += "; " + unmet;
   std::string text = bold(make_printable(scene.name), terminal) + "\n";
   for (const std::string& line : wrap(make_printable(climber), terminal.columns)) text += line + "\n";
+  const std::string unmet = describe_unmet_reference(move::make_climber_hand(scene.climber, body));
+  if (!unmet.empty()) {
+    for (const std::string& line : wrap("note: " + unmet, terminal.columns)) text += line + "\n";
+  }
   return text + "\n";
 }
 

@@ -103,10 +103,11 @@ std::string format_grip_heading(const io::GripReport& report, double asked_forea
                                  hold::name_of(survey.site.surface), survey.friction.hand_mu,
                                  survey.friction.hand_mu_sd, report.hand.is_chalked ? "with chalk" : "without chalk"),
                      terminal);
-  text += wrap_lines(make_printable(fmt::format("{}, hand {:.0f} mm, {}; {}", report.climber,
-                                                mm_from_m(report.hand_length_m), show_edge_force(report.hand.strength),
-                                                describe_forearm(asked_forearm, survey.forearm_swing))),
-                     terminal);
+  text +=
+      wrap_lines(make_printable(fmt::format("{}, hand {:.0f} mm, {}", report.climber, mm_from_m(report.hand_length_m),
+                                            show_edge_force(report.hand.strength))),
+                 terminal);
+  text += wrap_lines(describe_forearm(asked_forearm, survey.forearm_swing), terminal);
   const std::string unmet = describe_unmet_reference(report.hand);
   if (!unmet.empty()) text += wrap_lines("note: " + unmet, terminal);
   return text + "\n";
@@ -144,7 +145,7 @@ std::string format_fingers(const grip::SurveyedGrip& grip, double pull, const Te
   });
   if (at == grip.fingers.end()) {
     const grip::AngleRange held = grip::find_held_pulls(grip.set);
-    return wrap_lines(fmt::format("{}: friction does not hold it; it holds pulls of {:.0f} to {:.0f} deg", title,
+    return wrap_lines(fmt::format("{}: friction does not hold it, only {:.0f} to {:.0f} deg", title,
                                   deg_from_rad(held.lower), deg_from_rad(held.upper)),
                       terminal) +
            "\n";

@@ -41,7 +41,7 @@ GripReport report_of(const std::string& name) {
 /// Names of grips stand at the end of their line sample.
 std::vector<double> find_name_heights(const std::string& svg) {
   std::vector<double> heights;
-  const std::regex text(R"(<text x="[0-9.]+" y="([0-9.]+)" font-size="13.0" fill="[^"]*" text-anchor="end")");
+  const std::regex text(R"re(<text x="[0-9.]+" y="([0-9.]+)" font-size="13.0" fill="[^"]*" text-anchor="end")re");
   for (auto it = std::sregex_iterator(svg.begin(), svg.end(), text); it != std::sregex_iterator(); ++it)
     heights.push_back(std::strtod((*it)[1].str().c_str(), nullptr));
   return heights;
