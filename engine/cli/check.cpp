@@ -1,4 +1,5 @@
 #include "engine/body/body.h"
+#include "engine/cli/climber.h"
 #include "engine/cli/commands.h"
 #include "engine/cli/interrupt.h"
 #include "engine/cli/progress.h"
@@ -8,6 +9,7 @@
 #include "engine/io/scene_file.h"
 #include "engine/io/svg.h"
 #include "engine/io/text.h"
+#include "engine/move/goals.h"
 #include "engine/move/solve.h"
 
 #include <fmt/format.h>
@@ -69,11 +71,14 @@ std::string format_heading(const move::Scene& scene, const body::Body& body, con
   std::string climber = measures.name.empty() ? "climber" : measures.name;
   const std::string stature = fmt::format("{:.2f} m", measures.stature_m);
   if (climber.find(stature) == std::string::npos) climber += ", " + stature;
-  climber += fmt::format(", {:.0f} kg, span {:.2f} m, {:.0f} N on a 20 mm edge ({})", measures.mass_kg, body.span_m,
-                         scene.climber.fingers.edge_force_N,
-                         scene.climber.fingers.is_measured ? "measured" : "default for the ability");
+  climber += fmt::format(", {:.0f} kg, span {:.2f} m, {}", measures.mass_kg, body.span_m,
+                         show_edge_force(scene.climber.fingers));
   std::string text = bold(make_printable(scene.name), terminal) + "\n";
   for (const std::string& line : wrap(make_printable(climber), terminal.columns)) text += line + "\n";
+  const std::string unmet = describe_unmet_reference(move::make_climber_hand(scene.climber, body));
+  if (!unmet.empty()) {
+    for (const std::string& line : wrap("note: " + unmet, terminal.columns)) text += line + "\n";
+  }
   return text + "\n";
 }
 

@@ -3,6 +3,7 @@
 #include "engine/cli/terminal.h"
 #include "engine/core/contract.h"
 #include "engine/core/units.h"
+#include "engine/io/text.h"
 #include "engine/io/text_file.h"
 
 #include <fmt/format.h>
@@ -28,6 +29,13 @@ std::string show(double value) {
   return fmt::format("{:.7g}", rounded == 0.0 ? 0.0 : rounded);
 }
 
+template <typename Enum, std::size_t N>
+std::vector<std::string> list_names() {
+  std::vector<std::string> names;
+  for (std::size_t i = 0; i < N; ++i) names.emplace_back(hold::name_of(static_cast<Enum>(i)));
+  return names;
+}
+
 }  // namespace
 
 std::optional<io::Inventory> load_inventory_or_complain(const std::string& file) {
@@ -39,6 +47,14 @@ std::optional<io::Inventory> load_inventory_or_complain(const std::string& file)
   print_findings(loaded->warnings);
   return std::move(loaded->inventory);
 }
+
+std::string suggest_name(std::string_view name, const std::vector<std::string>& known, std::string_view what) {
+  const auto nearest = io::find_nearest_name(name, known);
+  return nearest ? fmt::format("did you mean '{}'?", *nearest) : fmt::format("{} are {}", what, io::list_of(known));
+}
+
+std::vector<std::string> list_families() { return list_names<hold::Family, 7>(); }
+std::vector<std::string> list_surfaces() { return list_names<hold::Surface, 6>(); }
 
 std::string show_mm(double length_m) { return show(mm_from_m(length_m)); }
 std::string show_deg(double angle) { return show(deg_from_rad(angle)); }

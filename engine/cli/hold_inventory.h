@@ -6,12 +6,20 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
+#include <vector>
 
 namespace steepwright::cli {
 
 /// The inventory of a file, or the one that comes with the program for ""; its warnings are printed. Nothing, with the
 /// findings printed, when it cannot be read.
 [[nodiscard]] std::optional<io::Inventory> load_inventory_or_complain(const std::string& file);
+
+/// "did you mean 'edge'?", or "families are 'edge', 'sloper' and ..." with `what` as the first words.
+[[nodiscard]] std::string suggest_name(std::string_view name, const std::vector<std::string>& known,
+                                       std::string_view what);
+[[nodiscard]] std::vector<std::string> list_families();
+[[nodiscard]] std::vector<std::string> list_surfaces();
 
 /// mm and degrees as tables show them, without trailing zeros.
 [[nodiscard]] std::string show_mm(double length_m);

@@ -1,7 +1,9 @@
+#include "engine/cli/climber.h"
+#include "engine/cli/columns.h"
 #include "engine/cli/hold_inventory.h"
 #include "engine/cli/hold_options.h"
 #include "engine/core/units.h"
-#include "engine/hold/grips.h"
+#include "engine/grip/judge.h"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -20,59 +22,97 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-constexpr int kIndent = 4;
 constexpr int kWidestName = 24;  ///< longer names push their row to the right
+/// Grips are judged for a forearm that hangs below the hold.
+constexpr double kHanging = 0.0;
 
-std::string pad(std::string_view text, int columns) {
-  const int missing = columns - find_display_width(text);
-  return std::string(text) + std::string(static_cast<std::size_t>(std::max(0, missing)), ' ');
-}
+/// A site, and what the climber's hand can do there.
+struct JudgedSite {
+  hold::Site site;
+  grip::GripJudgement judgement;
+};
 
-std::string show_forced(const hold::Site& site) {
-  const auto forced = hold::find_forced_grip(site);
-  return forced ? std::string(name_of(*forced)) : "-";
-}
+struct JudgedHold {
+  hold::Shape shape;
+  std::vector<JudgedSite> sites;
+};
 
-/// Lines below a row, after a label.
-std::string list_below(std::string_view label, std::string_view text, const Terminal& terminal) {
-  const int start = kIndent + find_display_width(label) + 1;
-  std::string lines;
-  for (const std::string& line : wrap(text, std::max(20, terminal.columns - start))) {
-    const bool is_first = lines.empty();
-    lines += std::string(kIndent, ' ') + pad(is_first ? label : "", start - kIndent) + line + "\n";
+std::vector<JudgedHold> judge_holds(const io::Inventory& inventory, const grip::Hand& hand) {
+  grip::CapacityCache hands(hand);
+  std::vector<JudgedHold> holds;
+  for (const hold::Shape& shape : inventory.shapes) {
+    JudgedHold judged;
+    judged.shape = shape;
+    for (hold::Site& site : inventory.make_hold(shape).sites) {
+      grip::GripJudgement judgement = grip::judge_grips(site, kHanging, hands);
+      judged.sites.push_back({std::move(site), std::move(judgement)});
+    }
+    holds.push_back(std::move(judged));
   }
-  return lines;
+  return holds;
 }
 
-std::string format_site(const hold::Site& site, bool shows_why, const Terminal& terminal) {
+std::string show_forced(const grip::GripJudgement& judgement) {
+  if (!judgement.forced) return "-";
+  return fmt::format("{}: {}", name_of(*judgement.forced), judgement.forced_reason);
+}
+
+/// Strongest first: "half crimp 510 N, open hand 480 N".
+std::string show_possible(const JudgedSite& judged) {
+  if (judged.site.use == hold::Site::Use::kFoot) return "for feet only";
+  std::string text;
+  for (const grip::GripVerdict& verdict : judged.judgement.grips) {
+    if (!verdict.is_possible) continue;
+    text += fmt::format("{}{} {:.0f} N", text.empty() ? "" : ", ", name_of(verdict.grip), verdict.outward_N);
+  }
+  return text.empty() ? "none" : text;
+}
+
+std::string format_site(const JudgedSite& judged, bool shows_why, const Terminal& terminal) {
+  const hold::Site& site = judged.site;
   const std::string lip = site.lip_radius_m > 0.0 ? "lip radius " + show_mm(site.lip_radius_m) : "sharp lip";
   const std::string mouth = site.mouth_m > 0.0 ? ", mouth " + show_mm(site.mouth_m) : "";
   std::string text =
       fmt::format("  {} {:>6} deep {:>6} deg   {:<15} {:>5} wide{}\n", pad(make_printable(site.name), 11),
                   show_mm(site.depth_m), show_deg(site.incut), lip, show_mm(site.width_m), mouth);
-  if (site.use != hold::Site::Use::kFoot) text += list_below("forces  ", show_forced(site), terminal);
-  text += list_below("possible", show_grips(site), terminal);
+  if (site.use != hold::Site::Use::kFoot) text += list_below("forces  ", show_forced(judged.judgement), terminal);
+  text += list_below("possible", show_possible(judged), terminal);
   if (!shows_why || site.use == hold::Site::Use::kFoot) return text;
-  for (const hold::ShutGrip& shut : site.shut_grips) {
-    text += list_below("shut    ", fmt::format("{}: {}", name_of(shut.grip), shut.reason), terminal);
+  for (const grip::GripVerdict& verdict : judged.judgement.grips) {
+    if (verdict.is_possible) continue;
+    text += list_below("shut    ", fmt::format("{}: {}", name_of(verdict.grip), verdict.reason), terminal);
   }
   return text;
 }
 
-std::string format_table(const io::Inventory& inventory, bool shows_why, const Terminal& terminal) {
-  std::string text =
-      fmt::format("{}, {} holds; mm and degrees\n\n", make_printable(inventory.name), inventory.shapes.size());
+std::string format_heading(const std::string& name, const std::vector<JudgedHold>& holds, const ClimberHand& climber,
+                           const Terminal& terminal) {
+  const std::string heading =
+      fmt::format("{}, {} holds; mm and degrees\n{}, {}\n", make_printable(name), holds.size(),
+                  make_printable(climber.climber.measures.name), show_edge_force(climber.hand.strength));
+  std::string text = heading;
+  for (const std::string& line :
+       wrap("possible: force of each grip when the hand pulls outward by 0.6 of the friction's angle, elbow below the "
+            "hold; "
+            "forces: a grip that holds 25 % more there than any other way of bending the fingers",
+            terminal.columns))
+    text += line + "\n";
+  return text + "\n";
+}
+
+std::string format_table(const std::vector<JudgedHold>& holds, bool shows_why, const Terminal& terminal) {
+  std::string text;
   int name_columns = 4;
-  for (const hold::Shape& shape : inventory.shapes)
-    name_columns = std::clamp(find_display_width(make_printable(shape.name)), name_columns, kWidestName);
+  for (const JudgedHold& hold : holds)
+    name_columns = std::clamp(find_display_width(make_printable(hold.shape.name)), name_columns, kWidestName);
   text += fmt::format("{}  {:<9} {:>6} {:>6} {:>6}  surface\n", pad("name", name_columns), "family", "width", "height",
                       "out");
-  for (const hold::Shape& shape : inventory.shapes) {
+  for (const auto& [shape, sites] : holds) {
     text += fmt::format("\n{}  {:<9} {:>6} {:>6} {:>6}  {}\n",
                         bold(pad(make_printable(shape.name), name_columns), terminal), hold::name_of(shape.family),
                         show_mm(shape.width_m), show_mm(shape.height_m), show_mm(shape.protrusion_m),
                         hold::name_of(shape.surface));
-    for (const hold::Site& site : inventory.make_hold(shape).sites) text += format_site(site, shows_why, terminal);
+    for (const JudgedSite& site : sites) text += format_site(site, shows_why, terminal);
   }
   return text;
 }
@@ -80,7 +120,9 @@ std::string format_table(const io::Inventory& inventory, bool shows_why, const T
 /// To a thousandth: what a conversion from SI adds is noise.
 double rounded(double value) { return std::round(1000.0 * value) / 1000.0; }
 
-Json to_json(const hold::Site& site) {
+Json to_json(const JudgedSite& judged) {
+  const hold::Site& site = judged.site;
+  const grip::GripJudgement& judgement = judged.judgement;
   constexpr std::array<const char*, 3> kUses = {"hand", "foot", "both"};
   Json json = {{"name", site.name},
                {"use", kUses[static_cast<std::size_t>(site.use)]},
@@ -90,17 +132,27 @@ Json to_json(const hold::Site& site) {
                {"lip_radius_mm", rounded(mm_from_m(site.lip_radius_m))},
                {"mouth_mm", rounded(mm_from_m(site.mouth_m))},
                {"fingers", site.fingers}};
-  const auto forced = hold::find_forced_grip(site);
-  json["forced"] = forced ? Json(name_of(*forced)) : Json(nullptr);
+  json["forced"] = judgement.forced ? Json(name_of(*judgement.forced)) : Json(nullptr);
+  json["forced_reason"] = judgement.forced_reason;
+  json["outward_pull_deg"] = rounded(deg_from_rad(judgement.outward));
   json["grips"] = Json::array();
-  for (const Grip grip : site.grips) json["grips"].push_back(name_of(grip));
+  json["strengths"] = Json::array();
   json["shut"] = Json::array();
-  for (const hold::ShutGrip& shut : site.shut_grips)
-    json["shut"].push_back({{"grip", name_of(shut.grip)}, {"reason", shut.reason}});
+  for (const grip::GripVerdict& verdict : judgement.grips) {
+    if (!verdict.is_possible) {
+      json["shut"].push_back({{"grip", name_of(verdict.grip)}, {"reason", verdict.reason}});
+      continue;
+    }
+    json["grips"].push_back(name_of(verdict.grip));
+    json["strengths"].push_back({{"grip", name_of(verdict.grip)},
+                                 {"down_N", rounded(verdict.down_N)},
+                                 {"outward_N", rounded(verdict.outward_N)}});
+  }
   return json;
 }
 
-Json to_json(const io::Inventory& inventory, const hold::Shape& shape) {
+Json to_json(const JudgedHold& judged) {
+  const hold::Shape& shape = judged.shape;
   Json json = {{"name", shape.name},
                {"family", hold::name_of(shape.family)},
                {"surface", hold::name_of(shape.surface)},
@@ -108,14 +160,18 @@ Json to_json(const io::Inventory& inventory, const hold::Shape& shape) {
                {"height_mm", rounded(mm_from_m(shape.height_m))},
                {"protrusion_mm", rounded(mm_from_m(shape.protrusion_m))}};
   json["sites"] = Json::array();
-  for (const hold::Site& site : inventory.make_hold(shape).sites) json["sites"].push_back(to_json(site));
+  for (const JudgedSite& site : judged.sites) json["sites"].push_back(to_json(site));
   return json;
 }
 
-std::string format_json(const io::Inventory& inventory) {
-  Json json = {{"inventory", inventory.name}};
+std::string format_json(const std::string& name, const std::vector<JudgedHold>& holds, const ClimberHand& climber) {
+  const grip::FingerStrength& strength = climber.hand.strength;
+  Json json = {{"inventory", name},
+               {"climber", climber.climber.measures.name},
+               {"edge_force_N", rounded(strength.edge_force_N)},
+               {"edge_force_measured", strength.is_measured}};
   json["holds"] = Json::array();
-  for (const hold::Shape& shape : inventory.shapes) json["holds"].push_back(to_json(inventory, shape));
+  for (const JudgedHold& hold : holds) json["holds"].push_back(to_json(hold));
   return json.dump(2) + "\n";
 }
 
@@ -124,8 +180,15 @@ std::string format_json(const io::Inventory& inventory) {
 Exit run_hold_list(const HoldListOptions& options) {
   const auto inventory = load_inventory_or_complain(options.inventory_file);
   if (!inventory) return Exit::kBadInput;
-  const std::string text =
-      options.is_json ? format_json(*inventory) : format_table(*inventory, options.shows_why, find_terminal(stdout));
+  const auto climber = load_climber_hand_or_complain(options.climber_file);
+  if (!climber) return Exit::kBadInput;
+  const std::string unmet = describe_unmet_reference(climber->hand);
+  if (!unmet.empty()) complain(unmet);
+  const std::vector<JudgedHold> holds = judge_holds(*inventory, climber->hand);
+  const Terminal terminal = find_terminal(stdout);
+  const std::string text = options.is_json ? format_json(inventory->name, holds, *climber)
+                                           : format_heading(inventory->name, holds, *climber, terminal) +
+                                                 format_table(holds, options.shows_why, terminal);
   return print(text) ? Exit::kAllHold : Exit::kBadInput;
 }
 

@@ -35,19 +35,6 @@ std::optional<hold::MeshFormat> find_format(std::string_view suffix, bool is_tex
   return hold::MeshFormat::kTextStl;
 }
 
-/// "did you mean 'edge'?", or all there are.
-std::string suggest(std::string_view name, const std::vector<std::string>& known, std::string_view what) {
-  const auto nearest = io::find_nearest_name(name, known);
-  return nearest ? fmt::format("did you mean '{}'?", *nearest) : fmt::format("{} are {}", what, io::list_of(known));
-}
-
-template <typename Enum, std::size_t N>
-std::vector<std::string> list_names() {
-  std::vector<std::string> names;
-  for (std::size_t i = 0; i < N; ++i) names.emplace_back(hold::name_of(static_cast<Enum>(i)));
-  return names;
-}
-
 /// The dimensions of the command line with the keys that check_shape calls them by.
 struct Dimension {
   std::string_view option, key;
@@ -95,10 +82,10 @@ bool complain_of_missing(const HoldMakeOptions& options) {
 std::optional<hold::Shape> read_shape(const HoldMakeOptions& options) {
   const auto family = hold::family_from_name(options.family);
   if (!family) {
-    const auto known = list_names<hold::Family, 7>();
+    const auto known = list_families();
     complain(options.family.empty() ? "--family is missing; families are " + io::list_of(known)
                                     : fmt::format("--family: there is no family '{}'; {}", options.family,
-                                                  suggest(options.family, known, "families")));
+                                                  suggest_name(options.family, known, "families")));
     return std::nullopt;
   }
   hold::Shape shape;
@@ -106,7 +93,7 @@ std::optional<hold::Shape> read_shape(const HoldMakeOptions& options) {
     const auto surface = hold::surface_from_name(options.surface);
     if (!surface) {
       complain(fmt::format("--surface: there is no surface '{}'; {}", options.surface,
-                           suggest(options.surface, list_names<hold::Surface, 6>(), "surfaces")));
+                           suggest_name(options.surface, list_surfaces(), "surfaces")));
       return std::nullopt;
     }
     shape.surface = *surface;
@@ -139,7 +126,7 @@ std::optional<hold::Shape> find_shape(const HoldMakeOptions& options) {
     return std::nullopt;
   }
   complain(fmt::format("the inventory has no hold '{}'; {}", options.name,
-                       suggest(options.name, inventory->names(), "its holds")));
+                       suggest_name(options.name, inventory->names(), "its holds")));
   return std::nullopt;
 }
 

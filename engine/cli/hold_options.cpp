@@ -26,6 +26,7 @@ Exit status: 0 written, 2 bad input (nothing is written then).)";
 constexpr const char* kListExamples = R"(Examples:
   steepwright hold list
   steepwright hold list --why --inventory my-holds.toml
+  steepwright hold list --climber me.toml
   steepwright hold list --json | python3 -m json.tool
 
 Exit status: 0 listed, 2 bad input.)";
@@ -71,6 +72,8 @@ void add_make(CLI::App& hold, HoldMakeOptions& options) {
 void add_list(CLI::App& hold, HoldListOptions& options) {
   CLI::App* list = hold.add_subcommand("list", "List an inventory's holds with their sites and grips");
   list->add_option("--inventory", options.inventory_file, kInventoryHelp)->type_name("FILE");
+  list->add_option("--climber", options.climber_file, "Climber file (TOML); left out: the one of the example scene")
+      ->type_name("FILE");
   list->add_flag("--json", options.is_json, "Print JSON in place of the table");
   list->add_flag("--why", options.shows_why, "Tell of every grip that is shut why it is");
   list->footer(kListExamples);

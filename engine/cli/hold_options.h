@@ -30,9 +30,10 @@ struct HoldMakeOptions {
 };
 [[nodiscard]] Exit run_hold_make(const HoldMakeOptions& options);
 
-/// List an inventory's holds with their sites and grips.
+/// List an inventory's holds with their sites and the grips that a climber has there.
 struct HoldListOptions {
   std::string inventory_file;  ///< "": the one that comes with the program
+  std::string climber_file;    ///< "": the one of the example scene
   bool is_json = false;
   bool shows_why = false;
 };

@@ -1,6 +1,7 @@
 #include "engine/cli/program.h"
 
 #include "engine/cli/commands.h"
+#include "engine/cli/grip_options.h"
 #include "engine/cli/hold_options.h"
 #include "engine/cli/interrupt.h"
 #include "engine/cli/version.h"
@@ -29,6 +30,7 @@ constexpr const char* kExamples = R"(Examples:
   steepwright hold list                    the holds that come with the program
   steepwright hold make "thin rim" --out rim.stl
                                            a hold as a mesh, to be carved or printed
+  steepwright grip "thin rim"              what each grip holds there, and its fingers
   steepwright keys                         every key of the files, with unit and range
 
 Exit status: 0 all moves hold, 1 some do not, 2 bad input.)";
@@ -44,6 +46,7 @@ Exit status: 0 all moves hold, 1 some do not, 2 bad input (nothing is written th
 struct Arguments {
   CheckOptions check;
   HoldOptions hold;
+  GripOptions grip;
   std::string demo_folder;
   std::string shell = "bash";
 };
@@ -124,6 +127,7 @@ int run_program(int argc, const char* const* argv) {
   Arguments arguments;
   const CLI::App* check = add_check(app, arguments.check);
   const CLI::App* hold = add_hold(app, arguments.hold);
+  const CLI::App* grip = add_grip(app, arguments.grip);
   CLI::App* keys = app.add_subcommand("keys", "List every key of scene, inventory and climber files");
   keys->footer("Example:\n  steepwright keys | less");
   CLI::App* demo = app.add_subcommand("demo", "Write the example files into a folder, to be edited");
@@ -142,6 +146,7 @@ int run_program(int argc, const char* const* argv) {
     app.parse(argc, argv);
     if (check->parsed()) return static_cast<int>(run_check(arguments.check));
     if (hold->parsed()) return static_cast<int>(run_hold(*hold, arguments.hold));
+    if (grip->parsed()) return static_cast<int>(run_grip(arguments.grip));
     if (keys->parsed()) return static_cast<int>(run_keys());
     if (demo->parsed()) return static_cast<int>(run_demo(arguments.demo_folder));
     return static_cast<int>(run_completion(app));

@@ -1,5 +1,7 @@
 #include "engine/cli/table.h"
 
+#include "engine/cli/columns.h"
+
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -77,11 +79,6 @@ Row make_row(const move::MoveResult& result, const Widths& widths, const Termina
   return row;
 }
 
-std::string pad(const std::string& text, int width, bool to_right) {
-  const auto space = static_cast<std::size_t>(std::max(0, width - find_display_width(text)));
-  return to_right ? std::string(space, ' ') + text : text + std::string(space, ' ');
-}
-
 std::string print_row(const Row& row, const Widths& widths, const Terminal& terminal) {
   const bool is_cause_below = widths[kCause] == 0;
   const std::size_t n_columns = is_cause_below ? kCause : kColumns;
@@ -93,7 +90,9 @@ std::string print_row(const Row& row, const Widths& widths, const Terminal& term
     for (std::size_t i = 0; i < n_columns; ++i) {
       const bool is_there = line < row[i].lines.size();
       const std::string part = is_there ? row[i].lines[line] : std::string();
-      std::string cell = i == kCause ? part : pad(part, widths[i], i == kEffort || i == kFriction);
+      std::string cell = i == kCause                      ? part
+                         : i == kEffort || i == kFriction ? pad_left(part, widths[i])
+                                                          : pad(part, widths[i]);
       if (is_there && row[i].use >= 0.0) cell = on_use_colour(cell, row[i].use, terminal);
       if (is_there && i == kVerdict) cell = bold(cell, terminal);
       printed += (i == 0 ? std::string() : std::string(kGap, ' ')) + cell;

@@ -159,8 +159,4 @@ void fill_grips(Family family, Site& site) {
   }
 }
 
-std::optional<Grip> find_forced_grip(const Site& site) {
-  return site.grips.size() == 1 ? std::optional<Grip>(site.grips.front()) : std::nullopt;
-}
-
 }  // namespace steepwright::hold

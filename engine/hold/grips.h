@@ -4,8 +4,6 @@
 
 #include "engine/hold/hold.h"
 
-#include <optional>
-
 namespace steepwright::hold {
 
 /// Breadth of one finger along a lip (hand breadth of four fingers 79-88 mm at the knuckles, less at the end joints:
@@ -21,8 +19,5 @@ inline constexpr double kThumbSpan_m = 0.13;
 /// Fills site.grips (best suited first) and site.shut_grips, and limits site.fingers to those that find room. Sites for
 /// feet only shut all grips.
 void fill_grips(Family family, Site& site);
-
-/// The grip that the site leaves as the only possible one; nothing where there are several or none.
-[[nodiscard]] std::optional<Grip> find_forced_grip(const Site& site);
 
 }  // namespace steepwright::hold

@@ -24,32 +24,60 @@ std::size_t index_in(const std::array<std::string_view, N>& names, std::string_v
   return 0;  // the form stage has checked the choice
 }
 
+/// What one hand holds on an edge, N (assumed; the strongest known one-handed hangs are well below).
+constexpr double kLeastEdgeForce_N = 5.0;
+constexpr double kMostEdgeForce_N = 2500.0;
+
+/// An ability stands for one hand on the default edge: what describes another hang contradicts it.
+void check_ability_alone(const Entry& fingers, Findings& findings) {
+  for (const char* key : {"hang_hands", "edge_depth_mm", "edge_grip"}) {
+    if (!fingers.has(key)) continue;
+    findings.push_back(fingers.error(key, "goes with a measured hang, but 'ability' is given",
+                                     "leave it out, or write what was held in place of 'ability'"));
+  }
+}
+
+/// What the hang put on the edge, all hands together, N.
+double read_hang(const Entry& fingers, std::string_view key, double mass_kg) {
+  const double value = *fingers.number(key);
+  if (key == "edge_force_N") return value;
+  return (key == "added_load_kg" ? mass_kg + value : value) * kGravity;
+}
+
 /// Exactly one way of saying how strong the fingers are.
-grip::FingerStrength read_fingers(const Entry& entry, double mass_kg, Findings& findings) {
-  const Entry fingers = *entry.entry("fingers");
+grip::FingerStrength read_fingers(const Entry& fingers, double mass_kg, Findings& findings) {
   std::vector<std::string> given;
-  for (const char* key : {"edge_force_N", "edge_load_kg", "ability"}) {
+  for (const char* key : {"edge_force_N", "edge_load_kg", "added_load_kg", "ability"}) {
     if (fingers.has(key)) given.emplace_back(key);
   }
   if (given.empty()) {
-    findings.push_back(fingers.error("", "needs one of edge_force_N, edge_load_kg, ability"));
+    findings.push_back(fingers.error("", "needs one of edge_force_N, edge_load_kg, added_load_kg, ability"));
     return {};
   }
   if (given.size() > 1) {
     findings.push_back(fingers.error(given[1], fmt::format("{} are given, keep one of them", list_of(given))));
     return {};
   }
+  grip::FingerStrength strength;
   if (given.front() == "ability") {
+    check_ability_alone(fingers, findings);
     const auto ability = static_cast<grip::Ability>(index_in(kAbilities, *fingers.text("ability")));
-    grip::FingerStrength strength;
     strength.edge_force_N = grip::default_edge_force(ability, mass_kg);
     return strength;
   }
-  const bool is_measured = *fingers.boolean("is_measured");
-  grip::FingerStrength strength;
-  strength.is_measured = is_measured;
-  strength.edge_force_N =
-      given.front() == "edge_force_N" ? *fingers.number("edge_force_N") : *fingers.number("edge_load_kg") * kGravity;
+  strength.is_measured = *fingers.boolean("is_measured");
+  strength.edge_depth_m = length_from_mm(*fingers.number("edge_depth_mm"));
+  strength.edge_grip = *grip_from_name(*fingers.text("edge_grip"));
+  const double hands = *fingers.number("hang_hands");
+  strength.edge_force_N = read_hang(fingers, given.front(), mass_kg) / hands;
+  if (strength.edge_force_N < kLeastEdgeForce_N || strength.edge_force_N > kMostEdgeForce_N) {
+    findings.push_back(fingers.error(given.front(),
+                                     fmt::format("leaves {:.0f} N for each hand, allowed is {:.0f} to {:.0f} N",
+                                                 strength.edge_force_N, kLeastEdgeForce_N, kMostEdgeForce_N),
+                                     given.front() == "added_load_kg"
+                                         ? "write the load beyond the body's own mass_kg, negative when it was less"
+                                         : "check the number and hang_hands"));
+  }
   return strength;
 }
 
@@ -92,6 +120,45 @@ void check_proportions(const Entry& entry, const body::Measures& measures, Findi
   }
 }
 
+/// A middle finger takes 0.40 of the hand's length on the palm side (ANSUR II, read); a fifth of room either way
+/// (assumed).
+void check_middle_finger(const Entry& fingers, const move::Climber& climber, Findings& findings) {
+  constexpr double kLeast = 0.32;
+  constexpr double kMost = 0.48;
+  if (climber.middle_finger_m <= 0.0 || !climber.measures.hand_length_m) return;
+  const double share = climber.middle_finger_m / *climber.measures.hand_length_m;
+  if (share >= kLeast && share <= kMost) return;
+  findings.push_back(fingers.error(
+      "middle_finger_mm",
+      fmt::format("is {:.0f} mm, {:.2f} of the hand's {:.0f} mm; hands have {:.2f} to {:.2f}",
+                  mm_from_m(climber.middle_finger_m), share, mm_from_m(*climber.measures.hand_length_m), kLeast, kMost),
+      "measure again, from the crease at the knuckle to the tip"));
+}
+
+std::string write_fingers(const move::Climber& climber) {
+  const grip::FingerStrength& fingers = climber.fingers;
+  const grip::FingerStrength usual;
+  std::string text;
+  const auto length = [&text](std::string_view key, double value) {
+    if (value > 0.0) text += fmt::format("{} = {}\n", key, to_mm_text(value));
+  };
+  length("middle_finger_mm", climber.middle_finger_m);
+  length("finger_breadth_mm", climber.finger_breadth_m);
+  const bool is_usual_edge = fingers.edge_depth_m == usual.edge_depth_m && fingers.edge_grip == usual.edge_grip;
+  if (!fingers.is_measured && is_usual_edge) {
+    for (std::size_t i = 0; i < kAbilities.size(); ++i) {
+      const auto ability = static_cast<grip::Ability>(i);
+      if (grip::default_edge_force(ability, climber.measures.mass_kg) != fingers.edge_force_N) continue;
+      return text + fmt::format("ability = \"{}\"\n", kAbilities[i]);
+    }
+  }
+  text += fmt::format("edge_force_N = {}\n", to_decimal(fingers.edge_force_N));
+  if (!fingers.is_measured) text += "is_measured = false\n";
+  if (fingers.edge_depth_m != usual.edge_depth_m) length("edge_depth_mm", fingers.edge_depth_m);
+  if (fingers.edge_grip != usual.edge_grip) text += fmt::format("edge_grip = \"{}\"\n", name_of(fingers.edge_grip));
+  return text;
+}
+
 }  // namespace
 
 move::Climber read_climber(const Entry& entry, Findings& findings) {
@@ -115,8 +182,16 @@ move::Climber read_climber(const Entry& entry, Findings& findings) {
   measures.core_strength = *entry.number("core_strength");
   measures.leg_strength = *entry.number("leg_strength");
   climber.chalked = *entry.boolean("chalk");
-  climber.fingers = read_fingers(entry, measures.mass_kg, findings);
+  const Entry fingers = *entry.entry("fingers");
+  climber.fingers = read_fingers(fingers, measures.mass_kg, findings);
+  const auto finger_length = [&](std::string_view key) {
+    const auto value = fingers.number(key);
+    return value ? length_from_mm(*value) : 0.0;
+  };
+  climber.middle_finger_m = finger_length("middle_finger_mm");
+  climber.finger_breadth_m = finger_length("finger_breadth_mm");
   check_proportions(entry, measures, findings);
+  check_middle_finger(fingers, climber, findings);
   return climber;
 }
 
@@ -166,16 +241,7 @@ std::string write_climber_keys(const move::Climber& climber, std::string_view ta
   number("core_strength", measures.core_strength);
   number("leg_strength", measures.leg_strength);
   text += fmt::format("chalk = {}\n\n[{}fingers]\n", climber.chalked, table.empty() ? "" : fmt::format("{}.", table));
-  if (!climber.fingers.is_measured) {
-    for (std::size_t i = 0; i < kAbilities.size(); ++i) {
-      if (grip::default_edge_force(static_cast<grip::Ability>(i), measures.mass_kg) != climber.fingers.edge_force_N)
-        continue;
-      return text + fmt::format("ability = \"{}\"\n", kAbilities[i]);
-    }
-  }
-  number("edge_force_N", climber.fingers.edge_force_N);
-  if (!climber.fingers.is_measured) text += "is_measured = false\n";
-  return text;
+  return text + write_fingers(climber);
 }
 
 std::string write_climber(const move::Climber& climber) {

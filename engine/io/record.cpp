@@ -6,28 +6,18 @@
 #include "engine/figure/cautions.h"
 #include "engine/figure/skeleton.h"
 #include "engine/io/atomic_file.h"
-
-#include <nlohmann/json.hpp>
-
-#include <cmath>
+#include "engine/io/json_text.h"
 
 namespace steepwright::io {
 
 namespace {
-
-using Json = nlohmann::ordered_json;
 
 constexpr double kPerMetre = 1e6;
 constexpr double kPerNewton = 1e4;
 constexpr double kPerNewtonMetre = 1e5;
 constexpr double kPerUnit = 1e9;
 
-// Rounded so that the file stays short and the same on every machine; null when it is not finite.
-Json number(double value, double steps_per_unit) {
-  if (!std::isfinite(value)) return nullptr;
-  const double rounded = std::round(value * steps_per_unit) / steps_per_unit;
-  return rounded == 0.0 ? 0.0 : rounded;  // no "-0.0"
-}
+Json number(double value, double steps_per_unit) { return to_json_number(value, steps_per_unit); }
 
 Json vector(const Vec3& v, double steps_per_unit) {
   return Json::array({number(v.x(), steps_per_unit), number(v.y(), steps_per_unit), number(v.z(), steps_per_unit)});
@@ -195,42 +185,6 @@ Json make_move(const body::Body& body, const figure::Skeleton& skeleton, const m
           {"frames", std::move(frames)}};
 }
 
-bool is_flat(const Json& json) {
-  for (const Json& item : json) {
-    if (item.is_structured()) return false;
-  }
-  return true;
-}
-
-// Indented, but with every list of numbers and every small object on one line: a person can read it and a diff is
-// short.
-void print(const Json& json, int depth, std::string& text) {
-  // A name with bytes that are not UTF-8 must not stop the record.
-  constexpr auto kReplace = Json::error_handler_t::replace;
-  if (!json.is_structured() || json.empty()) {
-    text += json.dump(-1, ' ', false, kReplace);
-    return;
-  }
-  const bool is_object = json.is_object();
-  const bool inline_all = is_flat(json) && json.size() <= 4;
-  const auto break_line = [&text, inline_all](int indent) {
-    if (inline_all) return;
-    text += '\n';
-    text.append(static_cast<std::size_t>(indent), ' ');
-  };
-  text += is_object ? '{' : '[';
-  bool is_first = true;
-  for (const auto& [key, value] : json.items()) {
-    if (!is_first) text += inline_all ? ", " : ",";
-    is_first = false;
-    break_line(depth + 1);
-    if (is_object) text += Json(key).dump(-1, ' ', false, kReplace).append(": ");
-    print(value, depth + 1, text);
-  }
-  break_line(depth);
-  text += is_object ? '}' : ']';
-}
-
 }  // namespace
 
 nlohmann::ordered_json make_record(const move::Scene& scene, const body::Body& body,
@@ -252,9 +206,7 @@ nlohmann::ordered_json make_record(const move::Scene& scene, const body::Body& b
 
 std::string format_record(const move::Scene& scene, const body::Body& body,
                           const std::vector<move::MoveResult>& results) {
-  std::string text;
-  print(make_record(scene, body, results), 0, text);
-  return text + "\n";
+  return format_json(make_record(scene, body, results));
 }
 
 Result<void> save_record(const std::string& path, const move::Scene& scene, const body::Body& body,

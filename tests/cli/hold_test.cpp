@@ -13,6 +13,7 @@
 namespace steepwright::tests {
 namespace {
 
+using testing::Contains;
 using testing::HasSubstr;
 using testing::IsEmpty;
 using testing::Not;
@@ -185,9 +186,34 @@ TEST(HoldList, PrintsJson) {
   const auto& site = (*trio)["sites"][0];
   EXPECT_EQ(site["depth_mm"], 18.0);
   EXPECT_EQ(site["incut_deg"], 4.0);
-  EXPECT_EQ(site["grips"][0], "three-finger open");
-  EXPECT_TRUE(site["forced"].is_null()) << "several grips are possible";
+  EXPECT_THAT(site["grips"], Contains("three-finger open"));
+  EXPECT_EQ(site["strengths"].size(), site["grips"].size());
+  double stronger_N = site["strengths"][0]["outward_N"];
+  for (const auto& strength : site["strengths"]) {
+    EXPECT_LE(strength["outward_N"].get<double>(), stronger_N) << "strongest first";
+    stronger_N = strength["outward_N"];
+  }
+  EXPECT_EQ(site["forced"].is_null(), site["forced_reason"] == "");
   EXPECT_EQ(site["grips"].size() + site["shut"].size(), 9U);
+}
+
+TEST(HoldList, TellsWhatAGripIsForcedBy) {
+  EXPECT_THAT(launch({"hold", "list"}).out, HasSubstr("two-finger open: no other grip is possible"));
+}
+
+TEST(HoldList, JudgesForTheClimberThatIsGiven) {
+  const TemporaryFolder folder;
+  const std::string text =
+      "steepwright_climber = 1\nname = \"me\"\nsex = \"female\"\nstature_mm = 1600\nmass_kg = 55\n[fingers]\n"
+      "edge_force_N = 300\nedge_depth_mm = 15\n";
+  write_file(folder.file("me.toml"), text);
+  const Outcome outcome = launch({"hold", "list", "--climber", folder.file("me.toml")});
+  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  EXPECT_THAT(outcome.out, HasSubstr("me, 300 N on a 15 mm edge (measured)"));
+  EXPECT_NE(outcome.out, launch({"hold", "list"}).out);
+  const Outcome bad = launch({"hold", "list", "--climber", "no-such.toml"});
+  EXPECT_EQ(bad.status, 2);
+  EXPECT_THAT(bad.out, IsEmpty());
 }
 
 TEST(HoldList, RefusesABadInventory) {

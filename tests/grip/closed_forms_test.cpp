@@ -11,6 +11,9 @@
 namespace steepwright::grip {
 namespace {
 
+/// Normal that leans outward from the floor's.
+Vec2 leaning(double angle) { return {-std::sin(angle), std::cos(angle)}; }
+
 constexpr double kExact = 1e-9;  ///< relative: rounding only
 
 Finger middle_finger() { return make_fingers({})[index_of(Digit::kMiddle)]; }
@@ -19,7 +22,7 @@ Finger middle_finger() { return make_fingers({})[index_of(Digit::kMiddle)]; }
 /// along y.
 Seating seat_at_levers(double lever_dip_m, double lever_pip_m, double lever_mcp_m) {
   Seating seating;
-  seating.contacts.push_back({Vec2(0.010, 0.0), 0.0, 1e6, Bone::kDistal});
+  seating.contacts.push_back({Vec2(0.010, 0.0), Vec2::UnitY(), 1e6, Bone::kDistal});
   seating.dip = Vec2(0.010 - lever_dip_m, 0.007);
   seating.pip = Vec2(0.010 - lever_pip_m, 0.020);
   seating.mcp = Vec2(0.010 - lever_mcp_m, 0.015);
@@ -128,7 +131,7 @@ TEST(Lever, TheWeakestJointLimitsTheForce) {
 /// normal.
 double find_outermost_pull(double mu) {
   Seating seating;
-  seating.contacts.push_back({Vec2(0.010, 0.0), 0.0, 100.0, Bone::kPalm});
+  seating.contacts.push_back({Vec2(0.010, 0.0), Vec2::UnitY(), 100.0, Bone::kPalm});
   FingerProgram<4> program;
   program.build(middle_finger(), seating, kBentPosture, kBent.mcp, {200.0, 100.0, 0.0}, mu);
   double holds = 0.0;
@@ -209,11 +212,11 @@ double solve_two_corners(double anchor_N, double turn, double mu) {
   seating.pip = seating.dip - 0.020 * link(1);
   seating.mcp = seating.pip - 0.020 * link(2);
   // The anchor: a face at the tip square to the end link that pulls it onward; normal (-sin lean, cos lean) = +y.
-  seating.contacts.push_back({0.020 * link(0), -0.5 * kPi, anchor_N, Bone::kDistal});
+  seating.contacts.push_back({0.020 * link(0), leaning(-0.5 * kPi), anchor_N, Bone::kDistal});
   // Pads at the joints, normals along the bisectors. Each is part of the bone before the joint.
   constexpr double kPlenty_N = 1e6;
-  seating.contacts.push_back({seating.dip, 0.5 * turn, kPlenty_N, Bone::kDistal});
-  seating.contacts.push_back({seating.pip, 1.5 * turn, kPlenty_N, Bone::kMiddle});
+  seating.contacts.push_back({seating.dip, leaning(0.5 * turn), kPlenty_N, Bone::kDistal});
+  seating.contacts.push_back({seating.pip, leaning(1.5 * turn), kPlenty_N, Bone::kMiddle});
   FingerProgram<4> program;
   program.build(middle_finger(), seating, {}, 0.0, {0.0, 0.0, 0.0}, mu);
   return program.solve_along(link(2));
@@ -256,8 +259,8 @@ TEST(BeltOverAnEdge, TwoPadsOnARoundingHoldBetweenTheirOutermostBorders) {
   const double phi = std::atan(mu);
   const double angle = 0.7;
   Seating seating;
-  seating.contacts.push_back({Vec2(0.010, 0.0), 0.0, 100.0, Bone::kPalm});
-  seating.contacts.push_back({Vec2(0.004, -0.002), angle, 100.0, Bone::kPalm});
+  seating.contacts.push_back({Vec2(0.010, 0.0), Vec2::UnitY(), 100.0, Bone::kPalm});
+  seating.contacts.push_back({Vec2(0.004, -0.002), leaning(angle), 100.0, Bone::kPalm});
   FingerProgram<4> program;
   program.build(middle_finger(), seating, kBentPosture, kBent.mcp, {200.0, 100.0, 0.0}, mu);
   const auto holds = [&](double pull) { return program.solve_along(pull_direction(pull)) > 1e-6; };

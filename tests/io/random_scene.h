@@ -105,8 +105,13 @@ class RandomScene {
     scene_.climber.chalked = toss();
     const double level = grip::default_edge_force(static_cast<grip::Ability>(pick(4)), measures.mass_kg);
     const bool is_measured = toss();
-    scene_.climber.fingers.edge_force_N = toss() ? level : round_some(draw_.uniform(200.0, 900.0));
-    scene_.climber.fingers.is_measured = is_measured;
+    grip::FingerStrength& fingers = scene_.climber.fingers;
+    fingers.edge_force_N = toss() ? level : round_some(draw_.uniform(200.0, 900.0));
+    fingers.is_measured = is_measured;
+    if (toss()) fingers.edge_depth_m = length(6, 45);
+    if (toss()) fingers.edge_grip = toss() ? Grip::kOpenHand : Grip::kFullCrimp;
+    if (toss()) scene_.climber.middle_finger_m = length(72, 85);
+    if (toss()) scene_.climber.finger_breadth_m = length(14, 19);
   }
 
   move::LimbPlace place(Limb limb) {

@@ -96,7 +96,11 @@ class SceneComparison {
     check("core strength", m.core_strength, n.core_strength);
     check("leg strength", m.leg_strength, n.leg_strength);
     check("edge force", a.fingers.edge_force_N, b.fingers.edge_force_N);
+    check("edge depth", a.fingers.edge_depth_m, b.fingers.edge_depth_m);
+    check("edge grip", a.fingers.edge_grip, b.fingers.edge_grip);
     check("measured", a.fingers.is_measured, b.fingers.is_measured);
+    check("middle finger", a.middle_finger_m, b.middle_finger_m);
+    check("finger breadth", a.finger_breadth_m, b.finger_breadth_m);
     check("chalk", a.chalked, b.chalked);
   }
 

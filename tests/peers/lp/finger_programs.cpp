@@ -90,8 +90,8 @@ class FreeBodies {
 
   /// Normal part in [0, limit], tangential part within mu of it.
   void add_contact(const grip::PadContact& contact) {
-    const Vec2 n(-std::sin(contact.lean), std::cos(contact.lean));
-    const Vec2 t(std::cos(contact.lean), std::sin(contact.lean));
+    const Vec2& n = contact.normal;
+    const Vec2 t(n.y(), -n.x());
     const int normal = add_bounded(lp, drawn_.seating.room * contact.limit_N);
     const int tangential = add_column(lp, 0.0, -kInfinity);
     for (const double side : {1.0, -1.0}) {
