@@ -14,7 +14,7 @@ namespace {
 constexpr double kMostExtension = rad_from_deg(65.0);
 constexpr double kMostWristFlexion = rad_from_deg(45.0);
 constexpr double kFavouredExtension = rad_from_deg(20.0);
-constexpr double kFade = rad_from_deg(10.0);
+constexpr double kFade = rad_from_deg(40.0);
 
 /// Sizes of the pattern search's moves, and how often each is tried all round while it improves.
 constexpr std::array<double, 3> kSteps = {0.2, 0.08, 0.03};
@@ -24,7 +24,7 @@ constexpr double kWorthwhile = 0.88;
 /// A candidate that promises less than this over the best is not solved.
 constexpr double kNoGain = 1.0005;
 /// Pulls whose best posture is refined: straight onto the floor, and well outward.
-constexpr std::array<std::size_t, 2> kRefined = {4, 9};
+constexpr std::array<std::size_t, 3> kRefined = {4, 7, 9};
 
 /// Direction in which the i-th corner of a posture's polygon is looked for: -60 to 75 degrees from the floor's normal,
 /// and last nearly square to the border of the outward pulls, where only the best placed pads carry.

@@ -77,7 +77,7 @@ class FingerSearch {
 };
 
 /// Flexion of the knuckle for a posture: what is left between forearm and proximal phalanx once the wrist has its
-/// favoured 20 degrees of extension, within the ranges of both; `fit` falls from 1 to 0 over 10 degrees beyond them.
+/// favoured 20 degrees of extension, within the ranges of both; `fit` falls from 1 to 0 over 40 degrees beyond them.
 struct Knuckle {
   double mcp = 0.0;
   double wrist_extension = 0.0;

@@ -9,7 +9,7 @@ namespace steepwright::grip {
 
 namespace {
 
-/// Skin bears about 0.9 MPa before it hurts or rolls off (assumed; short ledges of 6 mm then carry about half of what
+/// Skin bears about 1.2 MPa before it hurts or rolls off (assumed; short ledges of 6 mm then carry about half of what
 /// deep ones do).
 constexpr double kPressure_Pa = 1.2e6;
 /// Skin over the tendon sheath of the middle and proximal phalanx and the palm has no such pad: it bears this share
@@ -26,6 +26,10 @@ constexpr double kPulpStart = 0.28;
 constexpr double kWeb_of_proximal = 0.5;
 /// Length of the pad at the base of the fingers that a palmed hand rests on (assumed).
 constexpr double kPalmPad_m = 0.035;
+/// What the palm bears, share of the pulp's pressure: the wrist, not the skin, ends it (assumed; about the fingers'
+/// force).
+constexpr double kPalmShare = 0.15;
+
 /// Back of the finger from the bone's axis, share of the pad's thickness (assumed).
 constexpr double kBack_of_pad = 0.8;
 /// Squeeze by a roof that takes all room, m.
@@ -43,6 +47,11 @@ constexpr double kTipArc = rad_from_deg(95.0);  ///< from the pad's side to just
 
 using Cell = SkinCell;
 using Cells = BoundedVector<SkinCell, kMaxSkinCells>;
+
+double find_pressure_share(Bone bone) {
+  if (bone == Bone::kDistal) return 1.0;
+  return bone == Bone::kPalm ? kPalmShare : kSheathShare;
+}
 
 class Layer {
  public:
@@ -160,8 +169,7 @@ class Layer {
       const hold::OutlinePoint point = outline_.find_point(std::max(p.x(), outline_.outermost));
       const double pressed_m = (point.z - p.y()) * point.normal.y();
       if (pressed_m <= 0.0) continue;
-      const double share =
-          std::min(pressed_m / cell.give, 1.0) * covered * (cell.bone == Bone::kDistal ? 1.0 : kSheathShare);
+      const double share = std::min(pressed_m / cell.give, 1.0) * covered * find_pressure_share(cell.bone);
       seating_.contacts.push_back({p, point.normal, pressure_N_per_m * cell.length * share, cell.bone});
     }
     const double tip_pressed_m = -find_face_gap(tip_centre_);
