@@ -145,17 +145,17 @@ struct Expected {
 constexpr Cause kHolds = Cause::kNone;
 
 const std::vector<Expected> kExpected = {
-    {"garage-20", "left hand to the bite", {kHolds, kHolds}},
+    {"garage-20", "left hand to the bucket", {kHolds, kHolds}},
     {"garage-20", "right hand to the rail", {Cause::kReach, kHolds}},
     {"garage-20", "rail again, off one foot", {kHolds, kHolds}},
-    {"barn-35", "left hand to the slot", {kHolds, kHolds}},
+    {"barn-35", "left hand to the bar", {kHolds, kHolds}},
     {"barn-35", "right foot onto the block", {kHolds, kHolds}},
     {"barn-35", "right hand to the bucket", {Cause::kReach, kHolds}},
     {"barn-35", "left hand off the loaf", {Cause::kReach, Cause::kSlip}},
     {"barn-35", "right hand past the bucket", {Cause::kReach, Cause::kReach}},
     {"attic-45", "left hand to the crumb", {kHolds, kHolds}},
     {"attic-45", "right hand to the bite", {Cause::kGrip, Cause::kGrip}},
-    {"attic-45", "left hand to the high bar", {Cause::kSlip, kHolds}},
+    {"attic-45", "left hand to the high bucket", {Cause::kSlip, kHolds}},
     {"cellar-roof", "left hand onto the roof", {kHolds, kHolds}},
     {"cellar-roof", "right hand to the hook", {kHolds, kHolds}},
     {"cellar-roof", "left hand to the far hook", {Cause::kReach, kHolds}},
