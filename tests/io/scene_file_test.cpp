@@ -52,7 +52,7 @@ TEST(SceneFile, HoldsArePlacedOnTheirStrip) {
   const auto loaded = load_scene(shipped_path("scenes/demo/garage-20.toml"));
   ASSERT_TRUE(loaded) << all_of(loaded.error());
   for (const move::PlacedHold& hold : loaded->scene.holds) {
-    if (hold.name != "left bite") continue;
+    if (hold.name != "left bucket") continue;
     // By hand: (0, 0, 0.25) + 0.9 (1, 0, 0) + 1.9 (0, -sin 20, cos 20).
     const double a = 20.0 * kPi / 180.0;
     const Vec3 p_WH(0.9, -1.9 * std::sin(a), 0.25 + 1.9 * std::cos(a));
@@ -72,11 +72,11 @@ TEST(SceneFile, AMoveStartsWhereTheEarlierOneEnds) {
   ASSERT_GE(moves.size(), 3U);
   const auto left = moves[1].before.limbs[index_of(Limb::kLeftHand)];
   ASSERT_TRUE(left);
-  EXPECT_EQ(loaded->scene.holds[static_cast<std::size_t>(left->hold)].name, "left bite");
+  EXPECT_EQ(loaded->scene.holds[static_cast<std::size_t>(left->hold)].name, "left bucket");
   EXPECT_EQ(left->grip, Grip::kHalfCrimp);
   const auto right_foot = moves[2].before.limbs[index_of(Limb::kRightFoot)];
   ASSERT_TRUE(right_foot);
-  EXPECT_EQ(loaded->scene.holds[static_cast<std::size_t>(right_foot->hold)].name, "high sliver");
+  EXPECT_EQ(loaded->scene.holds[static_cast<std::size_t>(right_foot->hold)].name, "high step");
 }
 
 TEST(SceneFile, AnotherClimberTakesTheScenesPlace) {

@@ -57,7 +57,7 @@ TEST(SceneWriter, AStanceThatAnEarlierMoveEndsInIsWrittenAsFrom) {
   const auto loaded = load_default_scene();
   ASSERT_TRUE(loaded) << all_of(loaded.error());
   const std::string text = write_scene(loaded->scene, loaded->source);
-  EXPECT_NE(text.find("from = \"left hand to the slot\""), std::string::npos);
+  EXPECT_NE(text.find("from = \"left hand to the bar\""), std::string::npos);
   EXPECT_EQ(text.find("across_mm = 1100.0"), std::string::npos);
   EXPECT_NE(text.find("across_mm = 1100\n"), std::string::npos);
 }

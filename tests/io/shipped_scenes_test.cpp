@@ -157,8 +157,8 @@ const std::vector<Expected> kExpected = {
     {"attic-45", "right hand to the bite", {Cause::kGrip, Cause::kGrip}},
     {"attic-45", "left hand to the high bucket", {Cause::kSlip, kHolds}},
     {"cellar-roof", "left hand onto the roof", {kHolds, kHolds}},
-    {"cellar-roof", "right hand to the hook", {kHolds, kHolds}},
-    {"cellar-roof", "left hand to the far hook", {Cause::kReach, kHolds}},
+    {"cellar-roof", "right hand to the hook", {kHolds, Cause::kGrip}},
+    {"cellar-roof", "left hand to the far hook", {Cause::kReach, Cause::kGrip}},
     {"cellar-roof", "left hand round the edge", {Cause::kClearance, Cause::kClearance}},
 };
 
