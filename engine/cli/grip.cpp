@@ -57,6 +57,7 @@ std::optional<std::set<Grip>> read_grips(const GripOptions& options) {
     const auto grip = grip_from_name(name);
     if (!grip) {
       std::vector<std::string> known;
+      known.reserve(kGrips.size());
       for (const Grip each : kGrips) known.emplace_back(name_of(each));
       complain(fmt::format("--grip: there is no grip '{}'; {}", name, suggest_name(name, known, "grips")));
       return std::nullopt;

@@ -73,7 +73,7 @@ TEST(SceneFile, AMoveStartsWhereTheEarlierOneEnds) {
   const auto left = moves[1].before.limbs[index_of(Limb::kLeftHand)];
   ASSERT_TRUE(left);
   EXPECT_EQ(loaded->scene.holds[static_cast<std::size_t>(left->hold)].name, "left bucket");
-  EXPECT_EQ(left->grip, Grip::kHalfCrimp);
+  EXPECT_EQ(left->grip, Grip::kJug);
   const auto right_foot = moves[2].before.limbs[index_of(Limb::kRightFoot)];
   ASSERT_TRUE(right_foot);
   EXPECT_EQ(loaded->scene.holds[static_cast<std::size_t>(right_foot->hold)].name, "high step");

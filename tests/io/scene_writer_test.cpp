@@ -68,8 +68,8 @@ TEST(SceneWriter, AStanceThatDiffersOnlyInAGripIsWrittenInFull) {
   move::Scene scene = loaded->scene;
   auto& left = scene.moves[1].before.limbs[index_of(Limb::kLeftHand)];
   ASSERT_TRUE(left);
-  ASSERT_EQ(left->grip, Grip::kThreeFingerHalfCrimp);
-  left->grip = Grip::kThreeFingerOpen;
+  ASSERT_EQ(left->grip, Grip::kJug);
+  left->grip = Grip::kOpenHand;
   const auto again = parse_scene(write_scene(scene, loaded->source), "written.toml");
   ASSERT_TRUE(again) << all_of(again.error());
   EXPECT_EQ(tests::SceneComparison::find_difference(scene, again->scene), "");
