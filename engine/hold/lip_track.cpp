@@ -133,6 +133,7 @@ std::vector<std::vector<TrackedLip>> join(const MeshCutter& cutter, const std::v
     }
   }
   std::vector<std::vector<TrackedLip>> runs;
+  runs.reserve(tracks.size());
   for (OpenTrack& track : tracks) runs.push_back(std::move(track.lips));
   return runs;
 }
@@ -160,6 +161,7 @@ double find_end(const MeshCutter& cutter, double inside, double spacing, const L
 /// The sections that cut the lip line squarely; of a line that is nowhere square, those that do so most.
 std::vector<TrackedLip> find_square(const std::vector<TrackedLip>& lips, const LipLine& line) {
   std::vector<double> slopes;
+  slopes.reserve(lips.size());
   for (const TrackedLip& lip : lips) slopes.push_back(std::abs(line.find_slope(lip.x)));
   std::vector<double> sorted = slopes;
   std::sort(sorted.begin(), sorted.end());
@@ -233,6 +235,7 @@ std::vector<LipTrack> find_tracks(const MeshCutter& cutter, int cuts) {
   // Off the middle of each interval, so that sections do not run through vertices of regular meshes.
   constexpr double kOffset = 0.4637;
   std::vector<double> places;
+  places.reserve(static_cast<std::size_t>(cuts));
   for (int i = 0; i < cuts; ++i) places.push_back(cutter.lower_x() + spacing * (i + kOffset));
   for (const auto& run : join(cutter, places)) {
     if (auto track = make_track(cutter, run, spacing)) tracks.push_back(std::move(*track));

@@ -187,7 +187,7 @@ std::pair<Vec3, double> find_out(const Mesh& mesh, const std::vector<BoundaryLoo
 
 Vec3 find_up(const Vec3& out, SourceFormat format, const ImportOptions& options, ImportReport& report) {
   const Vec3 wanted = options.up_axis.value_or(guess_up(out, format));
-  const Vec3 up = (wanted - out * out.dot(wanted)).normalized();
+  Vec3 up = (wanted - out * out.dot(wanted)).normalized();
   report.orientation_note += fmt::format("; up is {}{}", name_axis(up), options.up_axis ? ", as told" : "");
   return up;
 }

@@ -205,7 +205,7 @@ class PlyReader {
     Numbers numbers(rest_, header_);
     for (const Element& element : header_.elements) {
       for (std::uint64_t i = 0; i < element.count; ++i) {
-        const Result<void> done = read_one(element, i, numbers);
+        Result<void> done = read_one(element, i, numbers);
         if (!done) return done;
       }
     }
@@ -221,7 +221,7 @@ class PlyReader {
     Vec3 p = Vec3::Constant(std::nan(""));
     for (const Property& property : element.properties) {
       if (property.count_type) {
-        const Result<void> done = read_list(element, index, property, numbers);
+        Result<void> done = read_list(element, index, property, numbers);
         if (!done) return done;
         continue;
       }
