@@ -193,10 +193,11 @@ TEST(FingerSearch, ComesWithinThreePerCentOfADenseSearch) {
         FingerProgram<4> program;
         for (int n = 0; n < 9 * 9 * 7 * 7; ++n) {
           FingerPosture posture;
+          const int end_joint = n / 567;
           posture.pitch = task.form->pitch.at((n % 9) / 8.0);
           posture.withdrawal = 0.012 * (n / 9 % 9) / 8.0;
           posture.pip = task.form->pip.at((n / 81 % 7) / 6.0);
-          posture.dip = find_dip_range(*task.form, posture.pip).at((n / 567) / 6.0);
+          posture.dip = find_dip_range(*task.form, posture.pip).at(end_joint / 6.0);
           const Knuckle knuckle = find_knuckle(*task.form, posture, 0.0);
           Seating seating = seat_finger(hand.fingers[1], outline, posture, *task.form);
           seating.room *= knuckle.fit;

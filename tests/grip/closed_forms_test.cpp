@@ -30,7 +30,7 @@ Seating seat_at_levers(double lever_dip_m, double lever_pip_m, double lever_mcp_
 }
 
 /// Torque that the small extensor slips can put on the middle or end joint at most, Nm: as the program has it.
-double find_slip_Nm(const LoadProgram<4>& program, int joint) {
+double find_slip_moment(const LoadProgram<4>& program, int joint) {
   for (std::size_t j = 0; j < program.n_columns(); ++j) {
     if (program.row(j) == LoadProgram<4>::Row(kMomentScale * LoadProgram<4>::Row::Unit(joint)))
       return program.limit(program.group_of(j));
@@ -76,7 +76,7 @@ TEST(Lever, SuperficialFlexorTakesWhatTheMiddleJointNeedsBeyondTheDeepOne) {
   program.build(finger, seat_at_levers(kRatio * arms.deep_dip, lever_pip_m, lever_mcp_m), kBentPosture, kBent.mcp,
                 {kDeep_N, 1000.0, 0.0}, 0.0);
   EXPECT_NEAR(program.solve_along(Vec2::UnitY()), kForce_N, kExact * kForce_N);
-  const double slip_N = find_slip_Nm(program.program(), 1) / arms.superficial_pip;
+  const double slip_N = find_slip_moment(program.program(), 1) / arms.superficial_pip;
   EXPECT_NEAR(program.load().deep_N, kDeep_N, kExact * kDeep_N);
   EXPECT_GE(program.load().superficial_N, kSuperficial_N - kExact * kDeep_N);
   EXPECT_LE(program.load().superficial_N, kSuperficial_N + slip_N + kExact * kDeep_N);
@@ -106,7 +106,7 @@ TEST(Lever, TheWeakestJointLimitsTheForce) {
                     {kDeep_N, kSuperficial_N, 0.0}, 0.0);
     };
     build(0.0);
-    const double slip_Nm = find_slip_Nm(program.program(), 0);
+    const double slip_Nm = find_slip_moment(program.program(), 0);
     const double by_end_N = kDeep_N * arms.deep_dip / lever_dip_m;
     const double by_middle_N =
         (transfer * slip_Nm + kSuperficial_N * arms.superficial_pip) / (lever_pip_m - transfer * lever_dip_m);
