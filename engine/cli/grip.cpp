@@ -114,12 +114,8 @@ std::optional<Chosen> find_chosen(const GripOptions& options) {
   auto site = find_site(options, inventory->make_hold(*shape));
   if (!site) return std::nullopt;
   if (!options.surface.empty()) {
-    const auto surface = hold::surface_from_name(options.surface);
-    if (!surface) {
-      complain(fmt::format("--surface: there is no surface '{}'; {}", options.surface,
-                           suggest_name(options.surface, list_surfaces(), "surfaces")));
-      return std::nullopt;
-    }
+    const auto surface = read_surface(options.surface);
+    if (!surface) return std::nullopt;
     site->surface = *surface;
   }
   return Chosen{*shape, std::move(*site)};

@@ -66,4 +66,13 @@ std::string show_grips(const hold::Site& site) {
   return text.empty() ? "none" : text;
 }
 
+std::optional<hold::Surface> read_surface(const std::string& name) {
+  const auto surface = hold::surface_from_name(name);
+  if (!surface) {
+    complain(
+        fmt::format("--surface: there is no surface '{}'; {}", name, suggest_name(name, list_surfaces(), "surfaces")));
+  }
+  return surface;
+}
+
 }  // namespace steepwright::cli

@@ -21,6 +21,9 @@ namespace steepwright::cli {
 [[nodiscard]] std::vector<std::string> list_families();
 [[nodiscard]] std::vector<std::string> list_surfaces();
 
+/// The surface that --surface names; nothing, with the reason printed, when there is none of that name.
+[[nodiscard]] std::optional<hold::Surface> read_surface(const std::string& name);
+
 /// mm and degrees as tables show them, without trailing zeros.
 [[nodiscard]] std::string show_mm(double length_m);
 [[nodiscard]] std::string show_deg(double angle);

@@ -90,12 +90,8 @@ std::optional<hold::Shape> read_shape(const HoldMakeOptions& options) {
   }
   hold::Shape shape;
   if (!options.surface.empty()) {
-    const auto surface = hold::surface_from_name(options.surface);
-    if (!surface) {
-      complain(fmt::format("--surface: there is no surface '{}'; {}", options.surface,
-                           suggest_name(options.surface, list_surfaces(), "surfaces")));
-      return std::nullopt;
-    }
+    const auto surface = read_surface(options.surface);
+    if (!surface) return std::nullopt;
     shape.surface = *surface;
   }
   if (!complain_of_missing(options)) return std::nullopt;

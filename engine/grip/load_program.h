@@ -34,6 +34,8 @@ class LoadProgram {
   using Row = Eigen::Matrix<double, Rows, 1>;
   enum class Status { kOptimal, kStepLimit };
 
+  LoadProgram() { clear(); }
+
   /// Empties the program.
   void clear();
   /// A group of columns whose variables sum to at most `limit` (>= 0). Its columns are added right after it.

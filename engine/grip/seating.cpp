@@ -158,7 +158,7 @@ class Layer {
   }
 
   void store_contacts() {
-    const double pressure_N_per_m = find_skin(finger_).pressure_N_per_m;
+    const double pressure_N_per_m = kPressure_Pa * finger_.breadth_m;
     for (const Cell& cell : cells_) {
       if (!cell.bears) continue;
       const Vec2 p = cell.p + offset_;
@@ -212,8 +212,6 @@ class Layer {
 };
 
 }  // namespace
-
-Skin find_skin(const Finger& finger) { return {kPressure_Pa * finger.breadth_m, kGiveDistal_m, kGiveOther_m}; }
 
 const Seating& FingerSeat::seat(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture,
                                 const GripForm& form) {

@@ -36,15 +36,6 @@ struct Seating {
   double room = 1.0;         ///< 0 to 1: falls to 0 as the finger would be squeezed 2 mm by a roof
 };
 
-/// What skin carries and how far pads give.
-struct Skin {
-  double pressure_N_per_m = 0.0;  ///< most normal force per length of pad, fully pressed in
-  double give_distal_m = 0.0;     ///< depth to which a pad is pressed in
-  double give_middle_m = 0.0;     ///< also the other bones'
-};
-/// Skin of a finger of this breadth.
-[[nodiscard]] Skin find_skin(const Finger& finger);
-
 /// A piece of skin: its middle, its length, how far it gives. Scratch of FingerSeat.
 struct SkinCell {
   Vec2 p = Vec2::Zero();

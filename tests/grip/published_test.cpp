@@ -204,7 +204,7 @@ TEST_F(Tendons, LoadThePulleysFarMoreInACrimpThanInASlope) {
 
 // Schweizer & Hudek 2011 (read): 40 N on both flexors; the fingertip's force is larger in the crimp than in the slope,
 // the deep flexor counts for more on small holds, the superficial one on large ones. The model meets the first on holds
-// of up to 10 mm; from 15 mm on its slope holds up to 16 % more than its crimp (see the README).
+// of up to 10 mm; at 20 mm its slope holds 11 % more than its crimp (see the README).
 
 TEST_F(Tendons, GiveMoreForceInACrimpThanInASlopeOnSmallHolds) {
   for (const double depth_mm : {4.0, 6.0, 8.0, 10.0}) {

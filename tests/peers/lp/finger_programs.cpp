@@ -14,18 +14,6 @@ constexpr double kInfinity = std::numeric_limits<double>::infinity();
 
 double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
 
-int add_row(LinearProgram& lp, double lower, double upper) {
-  lp.row_lower.push_back(lower);
-  lp.row_upper.push_back(upper);
-  return lp.n_rows++;
-}
-
-int add_column(LinearProgram& lp, double cost, double lower) {
-  lp.cost.push_back(cost);
-  lp.lower.push_back(lower);
-  return lp.n_columns++;
-}
-
 /// x in [0, upper]: the upper bound by a row.
 int add_bounded(LinearProgram& lp, double upper) {
   const int column = add_column(lp, 0.0, 0.0);

@@ -14,18 +14,6 @@ namespace {
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
 constexpr double kLargestForce = 1000.0;
 
-int add_row(LinearProgram& lp, double lower, double upper) {
-  lp.row_lower.push_back(lower);
-  lp.row_upper.push_back(upper);
-  return lp.n_rows++;
-}
-
-int add_column(LinearProgram& lp, double cost, double lower) {
-  lp.cost.push_back(cost);
-  lp.lower.push_back(lower);
-  return lp.n_columns++;
-}
-
 void add_equilibrium_rows(LinearProgram& lp) {
   for (int k = 0; k < 6; ++k) add_row(lp, k == 2 ? 1.0 : 0.0, k == 2 ? 1.0 : 0.0);
 }
@@ -69,6 +57,18 @@ void add_points_and_faces(LinearProgram& lp, const statics::StaticsProblem& prob
 }
 
 }  // namespace
+
+int add_row(LinearProgram& lp, double lower, double upper) {
+  lp.row_lower.push_back(lower);
+  lp.row_upper.push_back(upper);
+  return lp.n_rows++;
+}
+
+int add_column(LinearProgram& lp, double cost, double lower) {
+  lp.cost.push_back(cost);
+  lp.lower.push_back(lower);
+  return lp.n_columns++;
+}
 
 LinearProgram make_equilibrium_program(const statics::StaticsProblem& problem, int edges, double factor) {
   LinearProgram lp;

@@ -20,6 +20,10 @@ struct LinearProgram {
   std::vector<Entry> entries;
 };
 
+/// Adds an empty row or column; returns its index.
+int add_row(LinearProgram& lp, double lower, double upper);
+int add_column(LinearProgram& lp, double cost, double lower);
+
 enum class Pyramid { kInside, kAround };
 
 /// Feasibility of equilibrium with `edges` cone edges a point (first edge along t1), friction times `factor`, normal
