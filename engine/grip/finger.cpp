@@ -178,6 +178,16 @@ AngleRange find_dip_range(const GripForm& form, double pip) {
   return range;
 }
 
+AngleRange find_pip_range(const GripForm& form, double dip) {
+  AngleRange range = form.pip;
+  if (form.dip_of_pip_upper <= 0.0) return range;
+  range.lower = std::clamp((dip - kLooseDip) / form.dip_of_pip_upper, range.lower, range.upper);
+  if (form.dip_of_pip_lower > 0.0) {
+    range.upper = std::clamp(dip / form.dip_of_pip_lower, range.lower, range.upper);
+  }
+  return range;
+}
+
 const GripForm& find_grip_form(Grip grip) {
   static const std::array<GripForm, kGrips.size()> kForms = [] {
     std::array<GripForm, kGrips.size()> forms;

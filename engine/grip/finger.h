@@ -89,4 +89,7 @@ struct GripForm {
 /// Range of the end joint for a flexion of the middle joint, rad.
 [[nodiscard]] AngleRange find_dip_range(const GripForm& form, double pip);
 
+/// Range of the middle joint for a flexion of the end joint, rad.
+[[nodiscard]] AngleRange find_pip_range(const GripForm& form, double dip);
+
 }  // namespace steepwright::grip

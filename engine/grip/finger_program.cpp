@@ -52,21 +52,23 @@ void FingerProgram<Rows>::build(const Finger& finger, const Seating& seating, co
                                 const FingerStrengthLimits& limits, double mu, double fit) {
   program_.clear();
   edges_.clear();
+  parts_.clear();
+  first_column_.fill(kAbsent);
   mu_ = mu;
   room_ = fit * seating.room;
-  const auto add_group = [&](double limit) { program_.add_group(room_ * limit); };
   for (std::size_t i = 0; i < seating.contacts.size(); ++i) {
     const PadContact& contact = seating.contacts[i];
     const Vec2 tangent(contact.normal.y(), -contact.normal.x());
-    add_group(contact.limit_N);
+    start_part(contact.part, room_ * contact.limit_N);
     for (const double side : {1.0, -1.0}) {
       const Vec2 force = contact.normal + side * mu * tangent;
       edges_.push_back({program_.add_column(force_row<Rows>(seating, contact.bone, contact.p, force)), force, i});
     }
   }
   const MomentArms arms = find_moment_arms(finger, {posture.dip, posture.pip, mcp});
+  std::size_t muscle = kMaxPadContacts;
   const auto add_single = [&](double limit, const Row<Rows>& row) {
-    add_group(limit);
+    start_part(muscle++, room_ * limit);
     return program_.add_column(row);
   };
   deep_ = add_single(limits.deep_N, moment_row<Rows>(-arms.deep_dip, -arms.deep_pip, -arms.deep_mcp));
@@ -80,6 +82,13 @@ void FingerProgram<Rows>::build(const Finger& finger, const Seating& seating, co
   add_single(kExtensorShare * kExtensorArm_m * small_N, moment_row<Rows>(0.0, 0.0, 1.0));
   const Vec2 press(std::sin(posture.pitch), -std::cos(posture.pitch));
   thumb_ = add_single(limits.thumb_N, force_row<Rows>(seating, Bone::kDistal, seating.nail, press));
+}
+
+template <int Rows>
+void FingerProgram<Rows>::start_part(std::size_t part, double limit) {
+  first_column_[part] = program_.n_columns();
+  parts_.push_back(part);
+  program_.add_group(limit);
 }
 
 template <int Rows>
@@ -101,6 +110,28 @@ double FingerProgram<Rows>::solve_support(const Vec2& direction) {
 template <int Rows>
 double FingerProgram<Rows>::solve_along(const Vec2& direction) {
   return solve_support(direction);
+}
+
+template <int Rows>
+double FingerProgram<Rows>::solve_along(const Vec2& direction, const FingerTies<Rows>& ties) {
+  set_direction(direction);
+  typename LoadProgram<Rows>::Ties own;
+  for (const FingerTie& tie : ties) {
+    const std::size_t first = first_column_[tie.part];
+    if (first != kAbsent) own.push_back({first + tie.column, first + tie.key});
+  }
+  program_.solve_from(own);
+  return program_.value();
+}
+
+template <int Rows>
+FingerTies<Rows> FingerProgram<Rows>::ties() const {
+  FingerTies<Rows> ties;
+  for (const auto& tie : program_.ties()) {
+    const std::size_t part = parts_[program_.group_of(tie.column)];
+    ties.push_back({part, tie.column - first_column_[part], tie.key - first_column_[part]});
+  }
+  return ties;
 }
 
 template <int Rows>

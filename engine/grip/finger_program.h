@@ -32,6 +32,14 @@ struct FingerLoad {
 /// Moments count in newton-centimetres in the rows, so that they are of the size of the forces' levers.
 inline constexpr double kMomentScale = 100.0;
 
+/// What is tied at an optimum (LoadProgram::Tie), by names that outlast the posture: the piece of skin or the muscle,
+/// and which of its columns.
+struct FingerTie {
+  std::size_t part = 0, column = 0, key = 0;
+};
+template <int Rows>
+using FingerTies = BoundedVector<FingerTie, static_cast<std::size_t>(Rows)>;
+
 /// One finger's program; `Rows` is 3 (support in a direction) or 4 (load along a direction, its cross part zero).
 template <int Rows>
 class FingerProgram {
@@ -46,6 +54,10 @@ class FingerProgram {
 
   /// Most load s with force = s * direction (Rows = 4): sets the direction, then solves.
   double solve_along(const Vec2& direction);
+  /// The same from the ties of a neighbouring posture: the value is the same, it comes sooner.
+  double solve_along(const Vec2& direction, const FingerTies<Rows>& ties);
+  /// Ties of the last solve.
+  [[nodiscard]] FingerTies<Rows> ties() const;
   /// Sets the direction alone and says what the load can be at most, from a neighbour's prices.
   double find_bound_along(const Vec2& direction, const typename LoadProgram<Rows>::Row& prices);
 
@@ -60,9 +72,15 @@ class FingerProgram {
     Vec2 force = Vec2::Zero();  ///< per unit of normal force
     std::size_t contact = 0;
   };
+  static constexpr std::size_t kMuscles = 8;
+  static constexpr std::size_t kParts = kMaxPadContacts + kMuscles;
+  static constexpr std::size_t kAbsent = ~std::size_t{0};
   void set_direction(const Vec2& direction);
+  void start_part(std::size_t part, double limit);
 
   LoadProgram<Rows> program_;
+  BoundedVector<std::size_t, kParts> parts_;      ///< of each group of the program
+  std::array<std::size_t, kParts> first_column_;  ///< of each part's group, kAbsent: not there
   BoundedVector<Edge, 2 * kMaxPadContacts> edges_;
   std::size_t deep_ = 0, superficial_ = 0, passive_ = 0, thumb_ = 0;
   double mu_ = 0.0;

@@ -6,6 +6,13 @@
 #include <cmath>
 
 namespace steepwright::grip {
+SearchEffort kFirstFinger = {0.6, 8, 8, 2, 0.9, 30, 20, 1.0, true};
+SearchEffort kNeighbour = {0.85, 2, 6, 1, 0.93, 10, 10, 0.6};
+SearchEffort kAdopted = {0.0, 1, 6, 0, 1.0, 0, 0, 0.4};
+SearchEffort kFollower = {0.85, 3, 6, 1, 0.93, 10, 10, 0.6};
+double kAgreed = 1e-3;
+bool kOwn = true;
+long nLP = 0;
 
 namespace {
 
@@ -16,65 +23,19 @@ constexpr double kMostWristFlexion = rad_from_deg(45.0);
 constexpr double kFavouredExtension = rad_from_deg(20.0);
 constexpr double kFade = rad_from_deg(40.0);
 
-/// Sizes of the pattern search's moves, and how often each is tried all round while it improves.
-constexpr std::array<double, 3> kSteps = {0.2, 0.08, 0.03};
-constexpr int kSweeps = 2;
-/// A second start is followed when it promises at least this share of the first.
-constexpr double kWorthwhile = 0.88;
-/// A candidate that promises less than this over the best is not solved.
-constexpr double kNoGain = 1.0005;
-/// Pulls whose best posture is refined: straight onto the floor, and well outward.
-constexpr std::array<std::size_t, 3> kRefined = {4, 7, 9};
-
-/// Direction in which the i-th corner of a posture's polygon is looked for: -60 to 75 degrees from the floor's normal,
-/// and last nearly square to the border of the outward pulls, where only the best placed pads carry.
-Vec2 corner_direction(std::size_t i, double outermost_pull) {
-  if (i < 10) return pull_direction(rad_from_deg(-60.0 + 15.0 * static_cast<double>(i)));
-  return pull_direction(outermost_pull + rad_from_deg(89.0));
-}
-
-double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
-
-/// Where the ray from the origin along `direction` leaves the polygon of the origin and the corners in order.
-template <std::size_t N>
-double find_ray_length(const std::array<Vec2, N>& corners, const Vec2& direction) {
-  double length = 0.0;
-  for (std::size_t i = 0; i + 1 < N; ++i) {
-    const double before = cross(direction, corners[i]);
-    const double after = cross(direction, corners[i + 1]);
-    if (before * after > 0.0 || before == after) continue;
-    const Vec2 p = corners[i] + before / (before - after) * (corners[i + 1] - corners[i]);
-    length = std::max(length, direction.dot(p));
-  }
-  return length;
-}
-
-FingerPosture find_between(const FingerPosture& a, const FingerPosture& b, double share) {
-  return {std::lerp(a.pitch, b.pitch, share), std::lerp(a.dip, b.dip, share), std::lerp(a.pip, b.pip, share),
-          std::lerp(a.withdrawal, b.withdrawal, share)};
-}
-
-/// Moves to and fro from `posture`, keeping what improves; `value` is called with each candidate.
-template <typename Value>
-void search_pattern(const PostureSpace& space, FingerPosture posture, double best, const Value& value) {
-  for (const double step : kSteps) {
-    bool has_improved = true;
-    for (int sweep = 0; sweep < kSweeps && has_improved; ++sweep) {
-      has_improved = false;
-      for (const PostureMove move : kPostureMoves) {
-        for (const double side : {1.0, -1.0}) {
-          const FingerPosture tried = space.moved(posture, move, side * step);
-          const double found = value(tried, best);
-          if (found <= best) continue;
-          best = found;
-          posture = tried;
-          has_improved = true;
-          break;
-        }
-      }
-    }
-  }
-}
+/// Pulls that are searched from all starts: well inward, straight onto the floor, outward.
+constexpr std::array<std::size_t, 3> kAnchors = {1, 4, 8};
+/// Pulls that are searched from what was found for two others, in order.
+struct Between {
+  std::size_t pull, below, above;
+};
+constexpr std::array<Between, 4> kBetween = {{{6, 4, 8}, {10, 6, 8}, {3, 1, 4}, {0, 1, 3}}};
+constexpr std::array<std::size_t, 7> kSearched = {0, 1, 3, 4, 6, 8, 10};
+/// A neighbour's posture is taken when it gives this much more.
+constexpr double kBetter = 1.002;
+/// Size of a new simplex against the first.
+constexpr double kAgain = 0.4;
+/// A climb ends when its simplex agrees within this share.
 
 }  // namespace
 
@@ -109,117 +70,193 @@ bool FingerSearch::build_program(const SearchTask& task, const FingerPosture& po
   return true;
 }
 
-/// Best start for one pull, and the best that holds the lip at another place.
-struct FingerSearch::Starts {
-  struct Start {
-    double force_N = 0.0;
-    FingerPosture posture;
-  };
-  Start best, other;
-  LoadProgram<4>::Row prices = LoadProgram<4>::Row::Zero();
-
-  void offer(double force_N, const FingerPosture& posture) {
-    const bool is_elsewhere = posture.withdrawal != best.posture.withdrawal;
-    if (force_N > best.force_N) {
-      if (is_elsewhere) other = best;
-      best = {force_N, posture};
-    } else if (is_elsewhere && force_N > other.force_N) {
-      other = {force_N, posture};
-    }
-  }
-  /// has_places: it matters where the lip lies, as other bones than the last bear too.
-  [[nodiscard]] BoundedVector<Start, 2> worthwhile(bool has_places) const {
-    BoundedVector<Start, 2> starts;
-    if (best.force_N > 0.0) starts.push_back(best);
-    if (best.force_N > 0.0 && has_places && other.force_N > kWorthwhile * best.force_N) starts.push_back(other);
-    return starts;
-  }
-};
-
-template <std::size_t N>
-std::array<FingerSearch::Starts, N> FingerSearch::find_starts(const SearchTask& task, const PostureSpace& space,
-                                                              const std::array<double, N>& angles) {
-  std::array<Starts, N> starts;
-  for (std::size_t i = 0; i < space.n_starts(); ++i) {
-    const FingerPosture posture = space.start(i);
-    if (!build_program(task, posture, along_)) continue;
-    for (std::size_t k = 0; k < N; ++k) {
-      const Vec2 direction = pull_direction(angles[k]);
-      // Most candidates are no use even as a second start, and duality says so without solving.
-      const double least_N = std::max(starts[k].other.force_N, kWorthwhile * starts[k].best.force_N);
-      if (least_N > 0.0 && along_.find_bound_along(direction, starts[k].prices) <= least_N) continue;
-      const double force_N = along_.solve_along(direction);
-      if (force_N > starts[k].best.force_N) starts[k].prices = along_.program().prices();
-      starts[k].offer(force_N, posture);
-    }
-  }
-  return starts;
+void FingerSearch::Course::reset(double pull_angle) {
+  angle = pull_angle;
+  candidates.clear();
+  prices.reset();
+  ties.clear();
 }
 
-FingerFan FingerSearch::calc_fan(const SearchTask& task) {
-  FingerFan fan;
-  const PostureSpace space(*task.finger, *task.outline, *task.form);
-  const auto try_posture = [&](const FingerPosture& posture) {
-    if (!build_program(task, posture, support_)) return;
-    for (std::size_t i = 0; i < kCornerCount; ++i) {
-      (void)support_.solve_support(corner_direction(i, task.pulls.back()));
-      corners_[i] = support_.force();
-    }
-    for (std::size_t i = 0; i < kPullCount; ++i) {
-      const double force_N = find_ray_length(corners_, pull_direction(task.pulls[i]));
-      if (force_N <= fan.force_N[i]) continue;
-      fan.force_N[i] = force_N;
-      fan.posture[i] = posture;
-    }
-  };
-  std::array<double, kRefined.size()> angles{};
-  for (std::size_t k = 0; k < kRefined.size(); ++k) angles[k] = task.pulls[kRefined[k]];
-  const auto starts = find_starts(task, space, angles);
-  for (std::size_t k = 0; k < kRefined.size(); ++k) {
-    for (const auto& start : starts[k].worthwhile(task.form->bears_on_middle)) {
-      // What is best for the wanted pull is looked at for all.
-      const Along along = refine(task, space, angles[k], start.posture);
-      try_posture(along.posture);
-      fan.force_N[kRefined[k]] = std::max(fan.force_N[kRefined[k]], along.force_N);
+void FingerSearch::Course::offer(const Candidate& candidate, std::size_t most) {
+  for (std::size_t i = 0; i < candidates.size(); ++i) {
+    if (!PostureSpace::is_near(candidates[i].point, candidate.point)) continue;
+    if (candidates[i].force_N >= candidate.force_N) return;
+    for (; i + 1 < candidates.size(); ++i) candidates[i] = candidates[i + 1];
+    candidates.pop_back();
+  }
+  if (candidates.size() == most) {
+    if (candidates.back().force_N >= candidate.force_N) return;
+    candidates.pop_back();
+  }
+  candidates.push_back(candidate);
+  for (std::size_t i = candidates.size() - 1; i > 0 && candidates[i - 1].force_N < candidates[i].force_N; --i) {
+    std::swap(candidates[i - 1], candidates[i]);
+  }
+}
+
+double FingerSearch::find_force(const SearchTask& task, const FingerPosture& posture, Course& course) {
+  if (!build_program(task, posture, along_)) return 0.0;
+  ++nLP;
+  const double force_N = along_.solve_along(pull_direction(course.angle), course.ties);
+  course.ties = along_.ties();
+  ++nLP;
+  return force_N;
+}
+
+void FingerSearch::try_start(const SearchEffort& effort, const PosturePoint& point, Course& course) {
+  const double best_N = course.candidates.empty() ? 0.0 : course.candidates[0].force_N;
+  // Most starts are no use, and duality says so without solving.
+  const double least_N = effort.worthwhile * best_N;
+  const Vec2 direction = pull_direction(course.angle);
+  if (course.prices && along_.find_bound_along(direction, *course.prices) <= least_N) return;
+  ++nLP;
+  const double force_N = along_.solve_along(direction, course.ties);
+  if (force_N <= least_N) return;
+  if (force_N > best_N) {
+    course.prices = along_.program().prices();
+    course.ties = along_.ties();
+  }
+  course.offer({force_N, point}, effort.n_raced);
+}
+
+void FingerSearch::find_candidates(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
+                                   std::span<const std::size_t> courses) {
+  space.find_starts(starts_);
+  for (const PosturePoint& start : starts_) {
+    if (!build_program(task, space.at(start), along_)) continue;
+    for (const std::size_t k : courses) try_start(effort, start, courses_[k]);
+  }
+}
+
+void FingerSearch::race(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort, Course& course) {
+  const auto value = [&](const PosturePoint& point) { return find_force(task, space.at(point), course); };
+  std::array<std::size_t, kMostRaced> order{};
+  const std::size_t n = course.candidates.size();
+  for (std::size_t i = 0; i < n; ++i) {
+    const Candidate& candidate = course.candidates[i];
+    simplices_[i].start(candidate.point, candidate.force_N, space.find_directions(candidate.point, effort.simplex),
+                        effort.looks_back, value);
+    simplices_[i].climb(effort.race_evaluations, kAgreed, value);
+    order[i] = i;
+  }
+  const auto end = order.begin() + static_cast<std::ptrdiff_t>(n);
+  std::sort(order.begin(), end,
+            [&](std::size_t a, std::size_t b) { return simplices_[a].best_worth() > simplices_[b].best_worth(); });
+  for (std::size_t i = 0; i < std::min(n, effort.n_finalists); ++i) {
+    Simplex& simplex = simplices_[order[i]];
+    if (simplex.best_worth() < effort.close * simplices_[order[0]].best_worth()) break;
+    simplex.climb(effort.final_evaluations, kAgreed, value);
+    if (effort.last_evaluations == 0) continue;
+    // A simplex may lie down across a ridge and stop short of its top; a new one climbs on.
+    const PosturePoint point = simplex.best();
+    simplex.start(point, simplex.best_worth(), space.find_directions(point, kAgain * effort.simplex), false, value);
+    simplex.climb(effort.last_evaluations, kAgreed, value);
+  }
+  course.candidates.clear();
+  for (std::size_t i = 0; i < n; ++i) course.offer({simplices_[i].best_worth(), simplices_[i].best()}, n);
+}
+
+void FingerSearch::follow(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
+                          std::initializer_list<std::size_t> neighbours, Course& course) {
+  course.candidates.clear();
+  for (const std::size_t k : neighbours) {
+    const auto& found = courses_[k].candidates;
+    for (std::size_t i = 0; i < std::min(found.size(), kFollowed); ++i) {
+      if (build_program(task, space.at(found[i].point), along_)) try_start(effort, found[i].point, course);
     }
   }
-  // Between two refined pulls a posture between theirs is often better than either.
-  const FingerPosture inner = fan.posture[kRefined.front()];
-  const FingerPosture outer = fan.posture[kRefined.back()];
-  for (const double share : {0.3, 0.6}) try_posture(find_between(inner, outer, share));
+  race(task, space, effort, course);
+}
+
+void FingerSearch::follow(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
+                          const BoundedVector<PostureLead, kFollowed>& leads, Course& course) {
+  course.candidates.clear();
+  for (const PostureLead& lead : leads) {
+    const PosturePoint point = space.find_point(lead);
+    if (build_program(task, space.at(point), along_)) try_start(effort, point, course);
+  }
+  race(task, space, effort, course);
+}
+
+void FingerSearch::adopt(const SearchTask& task, const PostureSpace& space, const PosturePoint& point, Course& course) {
+  if (!build_program(task, space.at(point), along_)) return;
+  const Vec2 direction = pull_direction(course.angle);
+  const double own_N = course.candidates.empty() ? 0.0 : course.candidates[0].force_N;
+  if (course.prices && along_.find_bound_along(direction, *course.prices) <= kBetter * own_N) return;
+  const double force_N = along_.solve_along(direction, course.ties);
+  if (force_N <= kBetter * own_N) return;
+  course.prices = along_.program().prices();
+  course.candidates.clear();
+  course.candidates.push_back({force_N, point});
+  race(task, space, kAdopted, course);
+}
+
+void FingerSearch::spread(const SearchTask& task, const PostureSpace& space) {
+  const auto pass = [&](std::size_t from, std::size_t to) {
+    if (!courses_[from].candidates.empty()) adopt(task, space, courses_[from].candidates[0].point, courses_[to]);
+  };
+  for (std::size_t k = 1; k < kPullCount; ++k) pass(k - 1, k);
+  for (std::size_t k = kPullCount - 1; k > 0; --k) pass(k, k - 1);
+}
+
+FingerFan FingerSearch::store(const PostureSpace& space) {
+  FingerFan fan;
+  for (std::size_t k = 0; k < kPullCount; ++k) {
+    leads_[k].clear();
+    const auto& found = courses_[k].candidates;
+    for (const Candidate& candidate : found) {
+      if (!leads_[k].full()) leads_[k].push_back(space.find_lead(candidate.point));
+    }
+    if (found.empty()) continue;
+    fan.force_N[k] = found[0].force_N;
+    fan.posture[k] = space.at(found[0].point);
+  }
   return fan;
 }
 
-FingerSearch::Along FingerSearch::refine(const SearchTask& task, const PostureSpace& space, double angle,
-                                         const FingerPosture& start) {
-  const Vec2 direction = pull_direction(angle);
-  Along along;
-  LoadProgram<4>::Row prices = LoadProgram<4>::Row::Zero();
-  const auto value = [&](const FingerPosture& posture, double best) {
-    if (!build_program(task, posture, along_)) return 0.0;
-    if (best > 0.0 && along_.find_bound_along(direction, prices) <= kNoGain * best) return 0.0;
-    const double force_N = along_.solve_along(direction);
-    if (force_N <= along.force_N) return force_N;
-    prices = along_.program().prices();
-    along.force_N = force_N;
-    along.posture = posture;
-    along.mcp = find_knuckle(*task.form, posture, task.forearm_swing).mcp;
-    along.load = along_.load();
-    return force_N;
-  };
-  const double first_N = value(start, 0.0);
-  search_pattern(space, start, first_N, value);
-  return along;
+FingerFan FingerSearch::calc_fan(const SearchTask& task, const FingerLeads* leads) {
+  const PostureSpace space(*task.finger, *task.outline, *task.form);
+  for (std::size_t k = 0; k < kPullCount; ++k) courses_[k].reset(task.pulls[k]);
+  if (leads == nullptr) {
+    find_candidates(task, space, kFirstFinger, kAnchors);
+    for (const std::size_t k : kAnchors) race(task, space, kFirstFinger, courses_[k]);
+    for (const auto& [k, below, above] : kBetween) follow(task, space, kNeighbour, {below, above}, courses_[k]);
+  } else {
+    for (const std::size_t k : kSearched) follow(task, space, kFollower, (*leads)[k], courses_[k]);
+  }
+  spread(task, space);
+  return store(space);
+}
+
+void FingerSearch::improve(const SearchTask& task, std::span<const FingerLeads> others, FingerFan& fan) {
+  const PostureSpace space(*task.finger, *task.outline, *task.form);
+  bool has_improved = false;
+  for (std::size_t k = 0; k < kPullCount; ++k) {
+    Course& course = courses_[k];
+    course.reset(task.pulls[k]);
+    if (fan.force_N[k] > 0.0) course.candidates.push_back({fan.force_N[k], space.find_point(fan.posture[k])});
+    for (const FingerLeads& leads : others) {
+      if (!leads[k].empty()) adopt(task, space, space.find_point(leads[k][0]), course);
+    }
+    has_improved = has_improved || (!course.candidates.empty() && course.candidates[0].force_N > fan.force_N[k]);
+  }
+  if (!has_improved) return;
+  spread(task, space);
+  fan = store(space);
 }
 
 FingerSearch::Along FingerSearch::calc_along(const SearchTask& task, double angle) {
   const PostureSpace space(*task.finger, *task.outline, *task.form);
-  const auto starts = find_starts(task, space, std::array<double, 1>{angle});
+  Course& course = courses_[0];
+  course.reset(angle);
+  find_candidates(task, space, kFirstFinger, std::array<std::size_t, 1>{0});
+  race(task, space, kFirstFinger, course);
   Along best;
-  for (const auto& start : starts[0].worthwhile(task.form->bears_on_middle)) {
-    const Along along = refine(task, space, angle, start.posture);
-    if (along.force_N > best.force_N) best = along;
-  }
+  if (course.candidates.empty()) return best;
+  best.posture = space.at(course.candidates[0].point);
+  best.force_N = find_force(task, best.posture, course);
+  best.mcp = find_knuckle(*task.form, best.posture, task.forearm_swing).mcp;
+  best.load = along_.load();
   return best;
 }
 

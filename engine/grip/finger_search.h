@@ -2,16 +2,20 @@
 
 /// What one finger can hold along every pull, with the best posture that the grip allows for each.
 ///
-/// For one posture the forces that the finger can hold form a convex polygon; its corners are found by one program that
-/// is re-solved from direction to direction, and from it the most force along each pull. The best over all postures of
-/// the grip comes from a coarse grid over (pitch, withdrawal, middle joint, end joint) and a pattern search from the
-/// best of it for some of the pulls.
+/// For one posture and pull the most force is one small linear program. The best over all postures of the grip is
+/// searched from starts on and off the ridge where two bones lie flush: a race of simplices from the best of them, and
+/// a longer climb of the winners. That is done for a few pulls of one finger; the pulls between begin where their
+/// neighbours ended, the other fingers where the first one did.
 
 #include "engine/grip/finger_program.h"
 #include "engine/grip/hand.h"
+#include "engine/grip/nelder_mead.h"
 #include "engine/grip/posture_space.h"
 
 #include <cmath>
+#include <initializer_list>
+#include <optional>
+#include <span>
 
 namespace steepwright::grip {
 
@@ -43,9 +47,30 @@ struct FingerFan {
   std::array<FingerPosture, kPullCount> posture{};
 };
 
+/// Where the climbs of one finger ended, for each pull, best first.
+inline constexpr std::size_t kFollowed = 6;
+using FingerLeads = std::array<BoundedVector<PostureLead, kFollowed>, kPullCount>;
+
+/// How much is spent on one pull.
+struct SearchEffort {
+  double worthwhile = 0.0;  ///< a start is followed when it gives this share of the best
+  std::size_t n_raced = 0;
+  int race_evaluations = 0;
+  std::size_t n_finalists = 0;
+  double close = 0.0;  ///< a finalist has this share of the winner's force
+  int final_evaluations = 0, last_evaluations = 0;
+  double simplex = 1.0;  ///< size of the first simplex
+  bool looks_back = false;
+};
+
 class FingerSearch {
  public:
-  [[nodiscard]] FingerFan calc_fan(const SearchTask& task);
+  /// leads: of another finger of the hand, to begin from.
+  [[nodiscard]] FingerFan calc_fan(const SearchTask& task, const FingerLeads* leads = nullptr);
+  /// Looks whether what the other fingers found serves this one too.
+  void improve(const SearchTask& task, std::span<const FingerLeads> others, FingerFan& fan);
+  /// Of the last fan.
+  [[nodiscard]] const FingerLeads& leads() const { return leads_; }
 
   /// Most force along one pull, with posture and inner loads: one program a posture, along the pull itself.
   struct Along {
@@ -57,23 +82,51 @@ class FingerSearch {
   [[nodiscard]] Along calc_along(const SearchTask& task, double angle);
 
  private:
-  struct Starts;
-  /// Best of the starting postures for each of some pulls.
-  template <std::size_t N>
-  [[nodiscard]] std::array<Starts, N> find_starts(const SearchTask& task, const PostureSpace& space,
-                                                  const std::array<double, N>& angles);
-  /// Pattern search for one pull.
-  [[nodiscard]] Along refine(const SearchTask& task, const PostureSpace& space, double angle,
-                             const FingerPosture& start);
+  struct Candidate {
+    double force_N = 0.0;
+    PosturePoint point = PosturePoint::Zero();
+  };
+  static constexpr std::size_t kMostRaced = 8;
+  using Simplex = NelderMead<4>;
+  /// One pull's part of the search.
+  struct Course {
+    double angle = 0.0;
+    BoundedVector<Candidate, kMostRaced> candidates;  // best first, apart from each other
+    std::optional<LoadProgram<4>::Row> prices;        // of the best posture
+    FingerTies<4> ties;
+    void reset(double pull_angle);
+    void offer(const Candidate& candidate, std::size_t most);
+  };
+
+  /// Fills the candidates of some courses from all starts.
+  void find_candidates(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
+                       std::span<const std::size_t> courses);
+  /// Searches on from what was found for other pulls, or by another finger.
+  void follow(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
+              std::initializer_list<std::size_t> neighbours, Course& course);
+  void follow(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
+              const BoundedVector<PostureLead, kFollowed>& leads, Course& course);
+  void try_start(const SearchEffort& effort, const PosturePoint& point, Course& course);
+  /// Climbs from the candidates; leaves the winners, best first, in their place.
+  void race(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort, Course& course);
+  /// Most force along the pull in one posture.
+  [[nodiscard]] double find_force(const SearchTask& task, const FingerPosture& posture, Course& course);
+  /// Takes a point found for another pull or by another finger where it is better.
+  void adopt(const SearchTask& task, const PostureSpace& space, const PosturePoint& point, Course& course);
+  /// What one pull found may serve its neighbours, and theirs.
+  void spread(const SearchTask& task, const PostureSpace& space);
+  /// Fan and leads from the courses.
+  [[nodiscard]] FingerFan store(const PostureSpace& space);
 
   template <int Rows>
   bool build_program(const SearchTask& task, const FingerPosture& posture, FingerProgram<Rows>& program);
 
-  static constexpr std::size_t kCornerCount = 11;
   FingerSeat seat_;
-  FingerProgram<3> support_;
   FingerProgram<4> along_;
-  std::array<Vec2, kCornerCount> corners_;
+  PostureSpace::Starts starts_;
+  std::array<Course, kPullCount> courses_;
+  std::array<Simplex, kMostRaced> simplices_;
+  FingerLeads leads_;
 };
 
 /// Flexion of the knuckle for a posture: what is left between forearm and proximal phalanx once the wrist has its

@@ -35,10 +35,22 @@ HandFan calc_fan_of(const HandTask& task, const hold::Outline& outline, const st
   fan.digits = digits;
   fan.n_fingers = count(digits);
   fan.pulls = make_pulls(find_mu(*task.site, *task.hand), find_bearing_lean(outline));
-  for (const Digit digit : kDigits) {
+  // The middle finger holds in every grip; what is best for it is nearly best for the others.
+  constexpr std::array<Digit, 4> kOrder = {Digit::kMiddle, Digit::kIndex, Digit::kRing, Digit::kLittle};
+  std::array<FingerLeads, 4> leads;
+  std::size_t n_led = 0;
+  for (const Digit digit : kOrder) {
+    if (!digits[index_of(digit)]) continue;
+    const SearchTask finger_task = make_search_task(task, outline, digit, fan.n_fingers);
+    // A finger that the thumb locks is held otherwise than the rest.
+    const bool leads_itself = digit == Digit::kMiddle || finger_task.limits.thumb_N > 0.0;
+    fan.fingers[index_of(digit)] = search.calc_fan(finger_task, leads_itself ? nullptr : &leads[0]);
+    leads[n_led++] = search.leads();
+  }
+  for (const Digit digit : kOrder) {
     if (!digits[index_of(digit)]) continue;
     FingerFan& finger = fan.fingers[index_of(digit)];
-    finger = search.calc_fan(make_search_task(task, outline, digit, fan.n_fingers));
+    search.improve(make_search_task(task, outline, digit, fan.n_fingers), {leads.data(), n_led}, finger);
     for (std::size_t i = 0; i < kPullCount; ++i) fan.force_N[i] += finger.force_N[i];
   }
   return fan;

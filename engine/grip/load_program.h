@@ -10,10 +10,12 @@
 /// A contact is a group of two columns (the edges of its friction wedge, its normal force bounded by the skin); a
 /// tendon is a group of one. x = 0 is always feasible, so there is no first phase.
 ///
-/// Method: primal simplex with generalised upper bounds (Dantzig & Van Slyke 1967, from memory): one key variable a
-/// group is eliminated by its limit, the working basis has only Rows columns however many contacts there are. It is
-/// inverted anew at each step: at this size that is cheaper than keeping it. Allocation-free. After a change of gains
-/// alone the old basis is still feasible and the next solve starts from it.
+/// Method: simplex with generalised upper bounds (Dantzig & Van Slyke 1967, from memory): one key variable a group is
+/// eliminated by its limit, the working basis has only Rows columns however many contacts there are. It is inverted
+/// anew at each step: at this size that is cheaper than keeping it. Allocation-free. After a change of gains alone the
+/// old basis is still feasible and the primal method goes on from it; from the basis of a neighbouring program the dual
+/// method does, with long steps (keys flip while the descent goes on), as any basis is dual feasible once each group's
+/// key is its column of highest profit.
 
 #include "engine/core/bounded_vector.h"
 #include "engine/core/contract.h"
@@ -22,6 +24,7 @@
 
 #include <array>
 #include <cstddef>
+#include <limits>
 
 namespace steepwright::grip {
 
@@ -52,8 +55,22 @@ class LoadProgram {
   /// Solves from the basis of the last solve, or from x = 0 after clear().
   Status solve();
 
+  /// A column of the basis and the key of its group: at the optimum both are worth the same.
+  struct Tie {
+    std::size_t column = 0, key = 0;
+  };
+  using Ties = BoundedVector<Tie, static_cast<std::size_t>(Rows)>;
+  /// Those of the last solve.
+  [[nodiscard]] Ties ties() const;
+  /// Solves from ties of a neighbouring program, in this one's columns; some may be left out. From x = 0 where that
+  /// does not work out.
+  Status solve_from(const Ties& ties);
+
   [[nodiscard]] double value() const { return value_; }
-  [[nodiscard]] double x(std::size_t column) const { return x_[column]; }
+  [[nodiscard]] double x(std::size_t column) const;
+  mutable bool fell = false;
+  int why = 0;
+  int bad_ = 0;
   [[nodiscard]] int steps() const { return steps_; }
   /// Prices of the balance rows at the last solve.
   [[nodiscard]] const Row& prices() const { return price_; }
@@ -77,15 +94,47 @@ class LoadProgram {
   static constexpr double kProfit = 1e-10;
   /// Smallest pivot; rows are scaled to about 1.
   static constexpr double kPivot = 1e-10;
+  /// A variable is negative when it is below this share of the sum of limits.
+  static constexpr double kNegative = 1e-11;
   static constexpr int kMaxSteps = 400;
+  static constexpr int kMaxDualSteps = 30;
+  /// After more steps than these the answer is checked with an inverse from scratch.
+  static constexpr int kTrustedSteps = 6;
   /// Steps without progress after which the first column that pays enters (Bland's rule: no cycling).
   static constexpr int kStalled = 12;
 
-  void update_basis();
-  [[nodiscard]] int find_entering(bool by_index);
+  /// Inverse of the basis, sum of the keys and worth of the basics from scratch.
+  void factor();
+  /// The same after `entering` came into the basis at `position`; rate: inverse * its column.
+  void replace(int position, int entering, const Row& rate);
+  /// Another key for a group that has no column in the basis.
+  void flip_key(std::size_t group, int column);
+  /// The key of the group of the basic at `position` changes places with it.
+  void swap_key(int position);
+  void update_profits();
+  void update_x();
+  [[nodiscard]] double find_key_x(std::size_t group) const;
+  void store_value();
+
+  [[nodiscard]] int find_entering(bool by_index) const;
   /// Moves `entering` up to its bound; returns the length of the step.
   double pivot(int entering);
-  void store_solution();
+
+  // The dual method.
+  /// Where along the slopes a column of a group becomes worth more than its key.
+  struct Crossing {
+    double step = std::numeric_limits<double>::infinity();
+    double rate = 0.0;
+    int column = kNone;
+  };
+  [[nodiscard]] Crossing find_crossing(std::size_t group) const;
+  void place(const Ties& ties);
+  /// Gives each group its best key; where a tie of a group is beaten by its third column, says which group's.
+  [[nodiscard]] int choose_keys();
+  /// Position in the basis of the worst violation, kNone when there is none; a violated key is swapped into it first.
+  int find_leaving(double least_x);
+  /// Moves the prices until another column is worth its group's key; false when none comes.
+  bool exchange(int leaving);
 
   [[nodiscard]] std::size_t key_of(int column) const {
     return static_cast<std::size_t>(key_[static_cast<std::size_t>(group_[static_cast<std::size_t>(column)])]);
@@ -96,6 +145,9 @@ class LoadProgram {
   [[nodiscard]] double gain_from_key(int column) const {
     return gains_[static_cast<std::size_t>(column)] - gains_[key_of(column)];
   }
+  [[nodiscard]] std::size_t end_of(std::size_t group) const {
+    return group + 1 < n_groups_ ? static_cast<std::size_t>(first_[group + 1]) : n_columns_;
+  }
 
   std::size_t n_groups_ = 0, n_columns_ = 0;
   std::array<double, kMaxGroups> limits_;
@@ -104,13 +156,14 @@ class LoadProgram {
   std::array<int, kMaxColumns> group_;
   // Basis: a key a group and Rows more columns (kNone: the row's artificial, which stays at 0).
   std::array<int, kMaxGroups> first_, key_;
+  std::array<int, kMaxGroups> n_basic_;  // columns of the group in the basis
   std::array<int, Rows> basic_;
-  Eigen::Matrix<double, Rows, Rows> inverse_;
-  Row basic_x_, price_;
-  std::array<double, kMaxColumns> reduced_;
-  std::array<double, kMaxGroups> key_x_;
   std::array<bool, kMaxColumns> is_basic_;
-  std::array<double, kMaxColumns> x_;
+  Eigen::Matrix<double, Rows, Rows> inverse_;
+  Row keys_, basic_gain_;  // sum of limits times the keys' columns; gains of the basics from their keys
+  Row basic_x_, price_;
+  std::array<double, kMaxColumns> reduced_, slope_;
+  std::array<Crossing, kMaxGroups> crossings_;
   double value_ = 0.0;
   int steps_ = 0;
 };

@@ -3,8 +3,7 @@
 #include "engine/core/units.h"
 
 #include <algorithm>
-#include <array>
-#include <span>
+#include <cmath>
 
 namespace steepwright::grip {
 
@@ -14,92 +13,189 @@ namespace {
 constexpr double kLeastHold_m = 0.006;
 /// A longer floor gives a finger nothing more, m.
 constexpr double kMostWithdrawal_m = 0.050;
-constexpr double kNearSame_m = 0.002;  ///< nearer places of the lip are left to the pattern search
+constexpr double kNearSame_m = 0.002;  ///< nearer places of the lip are left to the search
 
-constexpr double kAngleScale = rad_from_deg(60.0);
-constexpr double kLengthScale_m = 0.015;
+/// Places of the lip to start from, in bones from the tip.
+constexpr std::array<double, 5> kOpenPlaces = {1.0, 1.2, 1.4, 1.6, 2.0};
+constexpr std::array<double, 2> kBentPlaces = {0.75, 1.0};
 
 /// Directions of distal and middle bone against the floor, degrees.
 struct Bend {
   double distal_deg, middle_deg;
 };
-/// A crimp: tip down steeply, less so, flat, heel of the pad down; each with the end joint bent back and bent a little.
-constexpr std::array<Bend, 8> kBentStarts = {
-    {{-40, -50}, {-40, -28}, {-12, -24}, {-12, -2}, {4, -8}, {4, 12}, {18, 4}, {18, 24}}};
-/// An extended finger: both bones flat, then the middle bone ever steeper, on the tip, the whole pad or its heel.
-constexpr std::array<Bend, 8> kOpenStarts = {
-    {{-2, 4}, {-14, 4}, {-6, 14}, {0, 30}, {-10, 42}, {15, 30}, {15, 45}, {26, 40}}};
+/// A crimp's distal bone: tip down steeply, less so, flat, heel of the pad down; each with two shares of the end
+/// joint's range.
+constexpr std::array<double, 4> kBentPitches_deg = {-40, -12, 4, 19};
+constexpr std::array<double, 2> kBentEndJoint = {0.1, 0.8};
+/// An extended finger on its end alone: both bones flat, then the middle bone ever steeper, on the tip, the whole pad
+/// or its heel; last hooked over the tip.
+constexpr std::array<Bend, 9> kOpenStarts = {
+    {{-2, 4}, {-14, 4}, {-6, 14}, {0, 30}, {-10, 42}, {15, 30}, {15, 45}, {26, 40}, {-24, 31}}};
+/// Distal bone of the flush starts.
+constexpr std::array<double, 6> kFlushPitches_deg = {-22, -13, -3, 8, 20, 29};
 /// Share of the middle joint's range.
 constexpr std::array<double, 2> kMiddleJoint = {0.25, 0.8};
+/// The same for the flush starts: as little as the end joint allows, and much.
+constexpr std::array<double, 2> kFlushMiddleJoint = {0.0, 0.8};
+
+/// Size of the first simplex.
+constexpr double kPitchStep = rad_from_deg(4.0);
+constexpr double kMiddlePitchStep = rad_from_deg(8.0);
+constexpr double kMiddleJointStep = rad_from_deg(12.0);
+constexpr double kWithdrawalStep = 0.15;
+constexpr double kGapStep_m = 0.001;
+/// Slopes of the gap are taken over this share of a direction.
+constexpr double kSlopeShare = 0.25;
+/// Gaps between the last two bones at which both matter, m; the distal bone gives 3 mm.
+constexpr double kLeastGap_m = -0.004;
+constexpr double kMostGap_m = 0.001;
+/// Gaps of the starts: where the best postures lie.
+constexpr std::array<double, 3> kStartGaps_m = {0.0, -0.001, -0.0022};
+
+bool is_ridge(double gap_m) { return gap_m > kLeastGap_m && gap_m < kMostGap_m; }
+
+BoneLine line_of(const PosturePoint& point) { return {point[0], point[1], point[3] * kWithdrawalUnit_m}; }
 
 }  // namespace
 
 PostureSpace::PostureSpace(const Finger& finger, const hold::Outline& outline, const GripForm& form)
-    : form_(form), most_withdrawal_m_(std::clamp(outline.depth - kLeastHold_m, 0.0, kMostWithdrawal_m)) {
-  withdrawals_.push_back(0.0);
-  const auto offer = [&](double tip_from_lip_m) {
-    const double withdrawal_m = outline.depth - tip_from_lip_m;
-    if (withdrawal_m > kNearSame_m && withdrawal_m < most_withdrawal_m_) withdrawals_.push_back(withdrawal_m);
+    : finger_(finger),
+      outline_(outline),
+      form_(form),
+      most_withdrawal_m_(std::clamp(outline.depth - kLeastHold_m, 0.0, kMostWithdrawal_m)),
+      flush_(finger, outline) {
+  withdrawals_m_.push_back(0.0);
+  const auto offer = [&](double lip_place) {
+    const double withdrawal_m = find_withdrawal(lip_place);
+    if (withdrawal_m > kNearSame_m && withdrawal_m < most_withdrawal_m_) withdrawals_m_.push_back(withdrawal_m);
   };
-  offer(finger.distal_m);
-  if (!form.bears_on_middle) return;
-  offer(finger.distal_m + 0.25 * finger.middle_m);
-  offer(finger.distal_m + 0.55 * finger.middle_m);
-  offer(finger.distal_m + finger.middle_m);
+  if (form.bears_on_middle) {
+    for (const double place : kOpenPlaces) offer(place);
+  } else {
+    for (const double place : kBentPlaces) offer(place);
+  }
 }
 
-FingerPosture PostureSpace::bring_back(FingerPosture posture) const {
-  posture.pitch = std::clamp(posture.pitch, form_.pitch.lower, form_.pitch.upper);
-  posture.withdrawal = std::clamp(posture.withdrawal, 0.0, most_withdrawal_m_);
-  posture.pip = std::clamp(posture.pip, form_.pip.lower, form_.pip.upper);
+double PostureSpace::find_lip_place(double withdrawal_m) const {
+  const double reach_m = outline_.depth - withdrawal_m;
+  return reach_m < finger_.distal_m ? reach_m / finger_.distal_m
+                                    : 1.0 + (reach_m - finger_.distal_m) / finger_.middle_m;
+}
+
+double PostureSpace::find_withdrawal(double lip_place) const {
+  return outline_.depth -
+         (lip_place < 1.0 ? lip_place * finger_.distal_m : finger_.distal_m + (lip_place - 1.0) * finger_.middle_m);
+}
+
+FingerPosture PostureSpace::at(const PosturePoint& point) const {
+  FingerPosture posture;
+  posture.withdrawal = std::clamp(point[3] * kWithdrawalUnit_m, 0.0, most_withdrawal_m_);
+  posture.pitch = std::clamp(point[0], form_.pitch.lower, form_.pitch.upper);
+  posture.dip = std::clamp(point[1] - posture.pitch, form_.dip.lower, form_.dip.upper);
+  posture.pip = std::clamp(point[2], form_.pip.lower, form_.pip.upper);
+  // Where the end joint follows the middle one, a wanted end joint takes the middle joint along.
+  const AngleRange pip = find_pip_range(form_, posture.dip);
+  posture.pip = std::clamp(posture.pip, pip.lower, pip.upper);
   const AngleRange dip = find_dip_range(form_, posture.pip);
   posture.dip = std::clamp(posture.dip, dip.lower, dip.upper);
   return posture;
 }
 
-FingerPosture PostureSpace::moved(const FingerPosture& posture, PostureMove move, double size) const {
-  FingerPosture next = posture;
-  const double turn = kAngleScale * size;
-  switch (move) {
-    case PostureMove::kPitch:
-      next.pitch += turn;
-      break;
-    case PostureMove::kWithdrawal:
-      next.withdrawal += kLengthScale_m * size;
-      break;
-    case PostureMove::kMiddleJoint:
-      next.pip += turn;
-      break;
-    case PostureMove::kEndJoint:
-      next.dip += turn;
-      break;
-    case PostureMove::kPitchAndEndJoint:
-      next.pitch += turn;
-      next.dip -= turn;
-      break;
-    case PostureMove::kPitchAndMiddleJoint:
-      next.pitch += turn;
-      next.pip -= turn;
-      break;
+void PostureSpace::add_start(double pitch_deg, double middle_deg, double withdrawal_m, Starts& starts) const {
+  for (const double share : kMiddleJoint) {
+    if (starts.full()) return;
+    starts.push_back(
+        {rad_from_deg(pitch_deg), rad_from_deg(middle_deg), form_.pip.at(share), withdrawal_m / kWithdrawalUnit_m});
   }
-  return bring_back(next);
 }
 
-std::size_t PostureSpace::n_starts() const {
-  const std::size_t n_bends = form_.bears_on_middle ? kOpenStarts.size() : kBentStarts.size();
-  return withdrawals_.size() * n_bends * kMiddleJoint.size();
+void PostureSpace::add_flush_starts(double withdrawal_m, Starts& starts) const {
+  for (const double pitch_deg : kFlushPitches_deg) {
+    const double pitch = std::clamp(rad_from_deg(pitch_deg), form_.pitch.lower, form_.pitch.upper);
+    for (const double gap_m : kStartGaps_m) {
+      for (const double middle_pitch :
+           flush_.find_middle_pitches(pitch, withdrawal_m, gap_m, pitch + form_.dip.lower, pitch + form_.dip.upper)) {
+        for (const double share : kFlushMiddleJoint) {
+          if (starts.full()) return;
+          starts.push_back({pitch, middle_pitch, form_.pip.at(share), withdrawal_m / kWithdrawalUnit_m});
+        }
+      }
+    }
+  }
 }
 
-FingerPosture PostureSpace::start(std::size_t i) const {
-  const std::span<const Bend> bends = form_.bears_on_middle ? std::span(kOpenStarts) : std::span(kBentStarts);
-  const Bend& bend = bends[i % bends.size()];
-  i /= bends.size();
-  FingerPosture posture;
-  posture.pitch = rad_from_deg(bend.distal_deg);
-  posture.dip = rad_from_deg(bend.middle_deg - bend.distal_deg);
-  posture.pip = form_.pip.at(kMiddleJoint[i % kMiddleJoint.size()]);
-  posture.withdrawal = withdrawals_[i / kMiddleJoint.size()];
-  return bring_back(posture);
+void PostureSpace::find_starts(Starts& starts) const {
+  starts.clear();
+  for (const double withdrawal_m : withdrawals_m_) {
+    if (form_.bears_on_middle) {
+      if (withdrawal_m == 0.0) {
+        for (const Bend& bend : kOpenStarts) add_start(bend.distal_deg, bend.middle_deg, 0.0, starts);
+      }
+      add_flush_starts(withdrawal_m, starts);
+    } else {
+      for (const double pitch_deg : kBentPitches_deg) {
+        for (const double share : kBentEndJoint) {
+          add_start(pitch_deg, pitch_deg + deg_from_rad(form_.dip.at(share)), withdrawal_m, starts);
+        }
+      }
+    }
+  }
+}
+
+std::array<PosturePoint, 4> PostureSpace::find_directions(const PosturePoint& start, double size) const {
+  const PosturePoint steps = size * PosturePoint(kPitchStep, kMiddlePitchStep, kMiddleJointStep, kWithdrawalStep);
+  std::array<PosturePoint, 4> directions;
+  for (int i = 0; i < 4; ++i) directions[static_cast<std::size_t>(i)] = steps[i] * PosturePoint::Unit(i);
+  if (!form_.bears_on_middle) return directions;
+  const double gap_m = flush_.find(line_of(start));
+  if (!is_ridge(gap_m)) return directions;
+  // How the gap changes along each direction; the one that changes it most takes the others' change back.
+  std::array<double, 4> change_m{};
+  std::size_t across = 0;
+  for (const std::size_t i : {0u, 1u, 3u}) {
+    change_m[i] = (flush_.find(line_of(start + kSlopeShare * directions[i])) - gap_m) / kSlopeShare;
+    if (std::abs(change_m[i]) > 0.5 * FlushGap::kAway) change_m[i] = 0.0;
+    if (std::abs(change_m[i]) > std::abs(change_m[across])) across = i;
+  }
+  if (change_m[across] == 0.0) return directions;
+  const PosturePoint back = directions[across] / change_m[across];
+  for (const std::size_t i : {0u, 1u, 3u}) {
+    if (i != across) directions[i] -= change_m[i] * back;
+  }
+  directions[across] *= std::min(1.0, size * kGapStep_m / std::abs(change_m[across]));
+  return directions;
+}
+
+bool PostureSpace::is_near(const PosturePoint& a, const PosturePoint& b) {
+  return std::abs(a[1] - b[1]) < kMiddlePitchStep && std::abs(a[3] - b[3]) < kWithdrawalStep;
+}
+
+PostureLead PostureSpace::find_lead(const PosturePoint& point) const {
+  const double withdrawal_m = std::clamp(point[3] * kWithdrawalUnit_m, 0.0, most_withdrawal_m_);
+  PostureLead lead;
+  lead.pitch = point[0];
+  lead.middle_pitch = point[1];
+  lead.pip = point[2];
+  lead.lip_place = find_lip_place(withdrawal_m);
+  lead.is_at_back = withdrawal_m < 1e-4;
+  lead.gap_m = form_.bears_on_middle ? flush_.find(line_of(point)) : FlushGap::kAway;
+  return lead;
+}
+
+PosturePoint PostureSpace::find_point(const FingerPosture& posture) {
+  return {posture.pitch, posture.pitch + posture.dip, posture.pip, posture.withdrawal / kWithdrawalUnit_m};
+}
+
+PosturePoint PostureSpace::find_point(const PostureLead& lead) const {
+  const double withdrawal_m = lead.is_at_back ? 0.0 : find_withdrawal(lead.lip_place);
+  PosturePoint point(lead.pitch, lead.middle_pitch, lead.pip, withdrawal_m / kWithdrawalUnit_m);
+  if (!is_ridge(lead.gap_m)) return point;
+  // The other finger's bones lie so at a slightly different bend.
+  constexpr double kLook = rad_from_deg(9.0);
+  const auto pitches = flush_.find_middle_pitches(lead.pitch, withdrawal_m, lead.gap_m, lead.middle_pitch - kLook,
+                                                  lead.middle_pitch + kLook);
+  if (pitches.size() == 1) point[1] = pitches[0];
+  return point;
 }
 
 }  // namespace steepwright::grip

@@ -1,40 +1,65 @@
 #pragma once
 
-/// The postures that a grip allows a finger at a site, as a box to search in, and where to start. Part of the finger
+/// The postures that a grip allows a finger at a site, as a space to search in, and where to start. Part of the finger
 /// search.
 
 #include "engine/core/bounded_vector.h"
-#include "engine/grip/seating.h"
+#include "engine/grip/flush.h"
+
+#include <Eigen/Core>
+
+#include <array>
 
 namespace steepwright::grip {
 
-/// Moves of the pattern search: each joint alone; pitch against the end joint (the middle bone keeps its direction) and
-/// pitch against the middle joint (the proximal bone keeps its): without these two the search cannot follow the narrow
-/// ridge on which two bones lie flat at once.
-enum class PostureMove { kPitch, kWithdrawal, kMiddleJoint, kEndJoint, kPitchAndEndJoint, kPitchAndMiddleJoint };
-inline constexpr std::array<PostureMove, 6> kPostureMoves = {
-    PostureMove::kPitch,       PostureMove::kEndJoint,         PostureMove::kWithdrawal,
-    PostureMove::kMiddleJoint, PostureMove::kPitchAndEndJoint, PostureMove::kPitchAndMiddleJoint};
+/// A point of the space: directions of distal and middle bone against the floor, flexion of the middle joint, rad;
+/// withdrawal of the tip in units of kWithdrawalUnit_m. Any point means a posture: what lies outside the grip's ranges
+/// is brought back into them.
+using PosturePoint = Eigen::Vector4d;
+inline constexpr double kWithdrawalUnit_m = 0.015;
+
+/// A posture in words that hold for another finger too: where the lip lies along the finger instead of the withdrawal.
+struct PostureLead {
+  double force_N = 0.0;
+  double pitch = 0.0, middle_pitch = 0.0, pip = 0.0;  ///< rad
+  double lip_place = 0.0;   ///< in bones from the tip: 1 at the end joint, 2 at the middle joint
+  bool is_at_back = false;  ///< the tip touches the back face
+  double gap_m = 0.0;       ///< between distal and middle bone, see FlushGap
+};
 
 class PostureSpace {
  public:
   PostureSpace(const Finger& finger, const hold::Outline& outline, const GripForm& form);
 
-  /// The posture moved by `size` (1: 60 degrees, or 15 mm), brought back into the grip's ranges.
-  [[nodiscard]] FingerPosture moved(const FingerPosture& posture, PostureMove move, double size) const;
+  [[nodiscard]] FingerPosture at(const PosturePoint& point) const;
 
-  /// Postures to start from. The tip goes to the back face, or the lip lies under the end joint, behind its crease,
-  /// under the middle of the middle bone, or under the middle joint: what a finger does on a shorter edge it can do on
-  /// a longer one.
-  [[nodiscard]] std::size_t n_starts() const;
-  [[nodiscard]] FingerPosture start(std::size_t i) const;
+  /// Points to start from. On the ridge: bones flush with the tip at the back face, or with the lip under the end joint
+  /// or places of the middle bone. Off it: on the end of the finger alone. A bent finger's: on its end.
+  static constexpr std::size_t kMaxStarts = 384;
+  using Starts = BoundedVector<PosturePoint, kMaxStarts>;
+  void find_starts(Starts& starts) const;
+
+  /// Directions for a first simplex of a size; where both last bones lie on, three of them keep the gap between them.
+  [[nodiscard]] std::array<PosturePoint, 4> find_directions(const PosturePoint& start, double size) const;
+  /// Both nearer to each other than the first simplex is wide.
+  [[nodiscard]] static bool is_near(const PosturePoint& a, const PosturePoint& b);
+
+  [[nodiscard]] PostureLead find_lead(const PosturePoint& point) const;
+  [[nodiscard]] PosturePoint find_point(const PostureLead& lead) const;
+  [[nodiscard]] static PosturePoint find_point(const FingerPosture& posture);
 
  private:
-  [[nodiscard]] FingerPosture bring_back(FingerPosture posture) const;
+  void add_flush_starts(double withdrawal_m, Starts& starts) const;
+  void add_start(double pitch_deg, double middle_deg, double withdrawal_m, Starts& starts) const;
+  [[nodiscard]] double find_lip_place(double withdrawal_m) const;
+  [[nodiscard]] double find_withdrawal(double lip_place) const;
 
+  const Finger& finger_;
+  const hold::Outline& outline_;
   const GripForm& form_;
   double most_withdrawal_m_;
-  BoundedVector<double, 5> withdrawals_;
+  BoundedVector<double, 8> withdrawals_m_;
+  mutable FlushGap flush_;  // scratch
 };
 
 }  // namespace steepwright::grip

@@ -24,6 +24,7 @@ struct PadContact {
   Vec2 normal = Vec2::UnitY();  ///< of the surface, out of the hold
   double limit_N = 0.0;         ///< most normal force
   Bone bone = Bone::kDistal;
+  std::size_t part = 0;  ///< which piece of skin, the same in every posture
 };
 
 inline constexpr std::size_t kMaxSkinCells = 24;
