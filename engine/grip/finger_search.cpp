@@ -6,13 +6,6 @@
 #include <cmath>
 
 namespace steepwright::grip {
-SearchEffort kFirstFinger = {0.6, 8, 8, 2, 0.9, 30, 20, 1.0, true};
-SearchEffort kNeighbour = {0.85, 2, 6, 1, 0.93, 10, 10, 0.6};
-SearchEffort kAdopted = {0.0, 1, 6, 0, 1.0, 0, 0, 0.4};
-SearchEffort kFollower = {0.85, 3, 6, 1, 0.93, 10, 10, 0.6};
-double kAgreed = 1e-3;
-bool kOwn = true;
-long nLP = 0;
 
 namespace {
 
@@ -22,6 +15,21 @@ constexpr double kMostExtension = rad_from_deg(65.0);
 constexpr double kMostWristFlexion = rad_from_deg(45.0);
 constexpr double kFavouredExtension = rad_from_deg(20.0);
 constexpr double kFade = rad_from_deg(40.0);
+
+/// How much is spent on a fan. An open hand's good postures lie on narrow ridges; a bent finger stands on its end alone
+/// and needs less.
+struct FanEffort {
+  SearchEffort first, neighbour, follower, adopted;
+};
+constexpr FanEffort kOpenEffort = {{0.6, 8, 8, 2, 0.9, 30, 20, 1.0, true, 0.001},
+                                   {0.85, 2, 6, 1, 0.93, 10, 10, 0.6, false, 0.001},
+                                   {0.85, 3, 6, 1, 0.93, 10, 10, 0.6, false, 0.001},
+                                   {0.0, 1, 6, 0, 1.0, 0, 0, 0.4, false, 0.001}};
+constexpr FanEffort kBentEffort = {{0.6, 6, 6, 1, 0.9, 24, 0, 1.0, true, 0.002},
+                                   {0.85, 1, 0, 1, 0.93, 16, 0, 0.6, false, 0.002},
+                                   {0.85, 2, 0, 1, 0.93, 14, 0, 0.6, false, 0.002},
+                                   {0.0, 1, 4, 0, 1.0, 0, 0, 0.4, false, 0.003}};
+const FanEffort& find_effort(const GripForm& form) { return form.bears_on_middle ? kOpenEffort : kBentEffort; }
 
 /// Pulls that are searched from all starts: well inward, straight onto the floor, outward.
 constexpr std::array<std::size_t, 3> kAnchors = {1, 4, 8};
@@ -35,7 +43,6 @@ constexpr std::array<std::size_t, 7> kSearched = {0, 1, 3, 4, 6, 8, 10};
 constexpr double kBetter = 1.002;
 /// Size of a new simplex against the first.
 constexpr double kAgain = 0.4;
-/// A climb ends when its simplex agrees within this share.
 
 }  // namespace
 
@@ -96,10 +103,8 @@ void FingerSearch::Course::offer(const Candidate& candidate, std::size_t most) {
 
 double FingerSearch::find_force(const SearchTask& task, const FingerPosture& posture, Course& course) {
   if (!build_program(task, posture, along_)) return 0.0;
-  ++nLP;
   const double force_N = along_.solve_along(pull_direction(course.angle), course.ties);
   course.ties = along_.ties();
-  ++nLP;
   return force_N;
 }
 
@@ -109,7 +114,6 @@ void FingerSearch::try_start(const SearchEffort& effort, const PosturePoint& poi
   const double least_N = effort.worthwhile * best_N;
   const Vec2 direction = pull_direction(course.angle);
   if (course.prices && along_.find_bound_along(direction, *course.prices) <= least_N) return;
-  ++nLP;
   const double force_N = along_.solve_along(direction, course.ties);
   if (force_N <= least_N) return;
   if (force_N > best_N) {
@@ -136,7 +140,7 @@ void FingerSearch::race(const SearchTask& task, const PostureSpace& space, const
     const Candidate& candidate = course.candidates[i];
     simplices_[i].start(candidate.point, candidate.force_N, space.find_directions(candidate.point, effort.simplex),
                         effort.looks_back, value);
-    simplices_[i].climb(effort.race_evaluations, kAgreed, value);
+    simplices_[i].climb(effort.race_evaluations, effort.agreed, value);
     order[i] = i;
   }
   const auto end = order.begin() + static_cast<std::ptrdiff_t>(n);
@@ -145,12 +149,12 @@ void FingerSearch::race(const SearchTask& task, const PostureSpace& space, const
   for (std::size_t i = 0; i < std::min(n, effort.n_finalists); ++i) {
     Simplex& simplex = simplices_[order[i]];
     if (simplex.best_worth() < effort.close * simplices_[order[0]].best_worth()) break;
-    simplex.climb(effort.final_evaluations, kAgreed, value);
+    simplex.climb(effort.final_evaluations, effort.agreed, value);
     if (effort.last_evaluations == 0) continue;
     // A simplex may lie down across a ridge and stop short of its top; a new one climbs on.
     const PosturePoint point = simplex.best();
     simplex.start(point, simplex.best_worth(), space.find_directions(point, kAgain * effort.simplex), false, value);
-    simplex.climb(effort.last_evaluations, kAgreed, value);
+    simplex.climb(effort.last_evaluations, effort.agreed, value);
   }
   course.candidates.clear();
   for (std::size_t i = 0; i < n; ++i) course.offer({simplices_[i].best_worth(), simplices_[i].best()}, n);
@@ -188,7 +192,7 @@ void FingerSearch::adopt(const SearchTask& task, const PostureSpace& space, cons
   course.prices = along_.program().prices();
   course.candidates.clear();
   course.candidates.push_back({force_N, point});
-  race(task, space, kAdopted, course);
+  race(task, space, find_effort(*task.form).adopted, course);
 }
 
 void FingerSearch::spread(const SearchTask& task, const PostureSpace& space) {
@@ -217,12 +221,13 @@ FingerFan FingerSearch::store(const PostureSpace& space) {
 FingerFan FingerSearch::calc_fan(const SearchTask& task, const FingerLeads* leads) {
   const PostureSpace space(*task.finger, *task.outline, *task.form);
   for (std::size_t k = 0; k < kPullCount; ++k) courses_[k].reset(task.pulls[k]);
+  const FanEffort& effort = find_effort(*task.form);
   if (leads == nullptr) {
-    find_candidates(task, space, kFirstFinger, kAnchors);
-    for (const std::size_t k : kAnchors) race(task, space, kFirstFinger, courses_[k]);
-    for (const auto& [k, below, above] : kBetween) follow(task, space, kNeighbour, {below, above}, courses_[k]);
+    find_candidates(task, space, effort.first, kAnchors);
+    for (const std::size_t k : kAnchors) race(task, space, effort.first, courses_[k]);
+    for (const auto& [k, below, above] : kBetween) follow(task, space, effort.neighbour, {below, above}, courses_[k]);
   } else {
-    for (const std::size_t k : kSearched) follow(task, space, kFollower, (*leads)[k], courses_[k]);
+    for (const std::size_t k : kSearched) follow(task, space, effort.follower, (*leads)[k], courses_[k]);
   }
   spread(task, space);
   return store(space);
@@ -249,8 +254,8 @@ FingerSearch::Along FingerSearch::calc_along(const SearchTask& task, double angl
   const PostureSpace space(*task.finger, *task.outline, *task.form);
   Course& course = courses_[0];
   course.reset(angle);
-  find_candidates(task, space, kFirstFinger, std::array<std::size_t, 1>{0});
-  race(task, space, kFirstFinger, course);
+  find_candidates(task, space, kOpenEffort.first, std::array<std::size_t, 1>{0});
+  race(task, space, kOpenEffort.first, course);
   Along best;
   if (course.candidates.empty()) return best;
   best.posture = space.at(course.candidates[0].point);

@@ -59,8 +59,9 @@ struct SearchEffort {
   std::size_t n_finalists = 0;
   double close = 0.0;  ///< a finalist has this share of the winner's force
   int final_evaluations = 0, last_evaluations = 0;
-  double simplex = 1.0;  ///< size of the first simplex
-  bool looks_back = false;
+  double simplex = 1.0;     ///< size of the first simplex
+  bool looks_back = false;  ///< tries both sides of each direction
+  double agreed = 0.0;      ///< a climb ends when its simplex agrees within this share
 };
 
 class FingerSearch {

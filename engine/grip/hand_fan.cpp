@@ -37,6 +37,7 @@ HandFan calc_fan_of(const HandTask& task, const hold::Outline& outline, const st
   fan.pulls = make_pulls(find_mu(*task.site, *task.hand), find_bearing_lean(outline));
   // The middle finger holds in every grip; what is best for it is nearly best for the others.
   constexpr std::array<Digit, 4> kOrder = {Digit::kMiddle, Digit::kIndex, Digit::kRing, Digit::kLittle};
+  const GripForm& form = find_grip_form(task.grip);
   std::array<FingerLeads, 4> leads;
   std::size_t n_led = 0;
   for (const Digit digit : kOrder) {
@@ -50,7 +51,10 @@ HandFan calc_fan_of(const HandTask& task, const hold::Outline& outline, const st
   for (const Digit digit : kOrder) {
     if (!digits[index_of(digit)]) continue;
     FingerFan& finger = fan.fingers[index_of(digit)];
-    search.improve(make_search_task(task, outline, digit, fan.n_fingers), {leads.data(), n_led}, finger);
+    // Bent fingers have few good postures, and each finds its own.
+    if (form.bears_on_middle) {
+      search.improve(make_search_task(task, outline, digit, fan.n_fingers), {leads.data(), n_led}, finger);
+    }
     for (std::size_t i = 0; i < kPullCount; ++i) fan.force_N[i] += finger.force_N[i];
   }
   return fan;

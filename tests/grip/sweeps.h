@@ -30,7 +30,7 @@ inline constexpr std::array<SweepRange, 4> kSweepRanges = {{
     {Swept::kDepth, "depth", "mm", 6.0, 45.0, 0.25},
     {Swept::kIncut, "incut", "deg", -10.0, 25.0, 0.5},
     {Swept::kLipRadius, "lip radius", "mm", 0.0, 15.0, 0.25},
-    {Swept::kForearmSwing, "forearm swing", "deg", 0.0, 110.0, 2.0},
+    {Swept::kForearmSwing, "forearm swing", "deg", 0.0, 110.0, 1.0},
 }};
 
 inline constexpr std::array<Grip, 3> kSweptGrips = {Grip::kOpenHand, Grip::kHalfCrimp, Grip::kFullCrimp};
