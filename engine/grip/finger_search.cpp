@@ -37,8 +37,8 @@ constexpr std::array<std::size_t, 3> kAnchors = {1, 4, 8};
 struct Between {
   std::size_t pull, below, above;
 };
-constexpr std::array<Between, 4> kBetween = {{{6, 4, 8}, {10, 6, 8}, {3, 1, 4}, {0, 1, 3}}};
-constexpr std::array<std::size_t, 7> kSearched = {0, 1, 3, 4, 6, 8, 10};
+constexpr std::array<Between, 5> kBetween = {{{6, 4, 8}, {10, 6, 8}, {9, 8, 10}, {3, 1, 4}, {0, 1, 3}}};
+constexpr std::array<std::size_t, 8> kSearched = {0, 1, 3, 4, 6, 8, 9, 10};
 /// A neighbour's posture is taken when it gives this much more.
 constexpr double kBetter = 1.002;
 /// Size of a new simplex against the first.

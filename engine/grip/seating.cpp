@@ -12,9 +12,10 @@ namespace {
 /// Skin bears about 1.2 MPa before it hurts or rolls off (assumed; short ledges of 6 mm then carry about half of what
 /// deep ones do).
 constexpr double kPressure_Pa = 1.2e6;
-/// Skin over the tendon sheath of the middle and proximal phalanx and the palm has no such pad: it bears this share
-/// (assumed).
+/// Skin over the tendon sheath of the proximal phalanx and the palm has no such pad: it bears this share (assumed).
 constexpr double kSheathShare = 0.6;
+/// That of the middle phalanx less, as it lies on the lip between two creases (assumed).
+constexpr double kMiddleShare = 0.47;
 /// The proximal phalanx bears from the crease at the middle joint to the web, half its length (assumed).
 constexpr double kWeb_of_proximal = 0.5;
 /// Length of the pad at the base of the fingers that a palmed hand rests on (assumed).
@@ -33,6 +34,7 @@ static_assert(kMaxSkinCells + 1 <= kMaxPadContacts);
 
 double find_pressure_share(Bone bone) {
   if (bone == Bone::kDistal) return 1.0;
+  if (bone == Bone::kMiddle) return kMiddleShare;
   return bone == Bone::kPalm ? kPalmShare : kSheathShare;
 }
 

@@ -15,7 +15,7 @@ inline constexpr double kGiveDistal_m = 0.003;  ///< of 4 mm pulp (Buryanov & Ko
 inline constexpr double kGiveOther_m = 0.002;   ///< assumed
 inline constexpr double kGiveTip_m = 0.0015;    ///< of the tip against the back face (assumed)
 /// Half length of the crease at a joint that does not bear, m (assumed).
-inline constexpr double kCrease_m = 0.006;
+inline constexpr double kCrease_m = 0.0075;
 
 using SkinCells = BoundedVector<SkinCell, kMaxSkinCells>;
 

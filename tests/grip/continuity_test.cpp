@@ -10,6 +10,7 @@
 #include <cmath>
 #include <ostream>
 #include <string>
+#include <string_view>
 
 namespace steepwright::tests {
 namespace {
@@ -51,33 +52,27 @@ std::ostream& operator<<(std::ostream& out, const Case& tried) {
   return out << name_of(tried.grip) << " on a " << tried.base.name;
 }
 
-enum class Sweep { kDepth, kIncut, kLipRadius, kForearm, kOutwardPull, kInwardPull };
-
-/// Where the posture search still lands in one local best or the other, by more than the claim allows. These sweeps are
-/// skipped, which the count of tests shows, until it does not; the README says by how much.
-bool is_met(Sweep sweep, const Case& tried) {
-  const bool is_open = tried.grip == Grip::kOpenHand;
-  const std::string base = tried.base.name;
-  switch (sweep) {
-    case Sweep::kDepth:
-      return !is_open && base != "rounded sloping rail";
-    case Sweep::kIncut:
-      return !is_open || base == "short edge";
-    case Sweep::kLipRadius:
-      return !is_open;
-    case Sweep::kForearm:
-      return is_open && base == "short edge";
-    case Sweep::kOutwardPull:
-      return !is_open || base != "short edge";
-    case Sweep::kInwardPull:
-      return false;
+/// Sweeps in which the posture search still misses a narrow ridge at single steps, by more than the claim allows: at
+/// most 14 of some 1,700 steps of an open hand, and one of 470 of a full crimp. They are skipped, which the count of
+/// tests shows, until it does not; the README says by how much.
+bool is_met(Swept what, const Case& tried) {
+  const bool is_short = tried.base.name == std::string_view("short edge");
+  switch (what) {
+    case Swept::kDepth:
+      return tried.grip == Grip::kHalfCrimp || (tried.grip == Grip::kFullCrimp && !is_short);
+    case Swept::kIncut:
+    case Swept::kLipRadius:
+      return tried.grip != Grip::kOpenHand || !is_short;
+    case Swept::kForearmSwing:
+      return true;
   }
-  return false;
+  return true;
 }
 
 class Continuity : public testing::TestWithParam<Case> {
  protected:
   void expect_smooth(const SweepRange& range) const {
+    if (!is_met(range.what, GetParam())) GTEST_SKIP() << kNotMet;
     const auto [base, grip] = GetParam();
     grip::FingerSearch search;
     const auto points = make_sweep(range, base, grip, sweep_hand(), search);
@@ -100,22 +95,10 @@ class Continuity : public testing::TestWithParam<Case> {
   }
 };
 
-TEST_P(Continuity, OfForceWithDepth) {
-  if (!is_met(Sweep::kDepth, GetParam())) GTEST_SKIP() << kNotMet;
-  expect_smooth(kSweepRanges[0]);
-}
-TEST_P(Continuity, OfForceWithIncut) {
-  if (!is_met(Sweep::kIncut, GetParam())) GTEST_SKIP() << kNotMet;
-  expect_smooth(kSweepRanges[1]);
-}
-TEST_P(Continuity, OfForceWithLipRadius) {
-  if (!is_met(Sweep::kLipRadius, GetParam())) GTEST_SKIP() << kNotMet;
-  expect_smooth(kSweepRanges[2]);
-}
-TEST_P(Continuity, OfForceWithForearmSwing) {
-  if (!is_met(Sweep::kForearm, GetParam())) GTEST_SKIP() << kNotMet;
-  expect_smooth(kSweepRanges[3]);
-}
+TEST_P(Continuity, OfForceWithDepth) { expect_smooth(kSweepRanges[0]); }
+TEST_P(Continuity, OfForceWithIncut) { expect_smooth(kSweepRanges[1]); }
+TEST_P(Continuity, OfForceWithLipRadius) { expect_smooth(kSweepRanges[2]); }
+TEST_P(Continuity, OfForceWithForearmSwing) { expect_smooth(kSweepRanges[3]); }
 
 void expect_smooth_pulls(const Case& tried, int from_deg, int to_deg, int least_compared) {
   const auto& [base, grip] = tried;
@@ -137,14 +120,8 @@ void expect_smooth_pulls(const Case& tried, int from_deg, int to_deg, int least_
   EXPECT_GT(n_compared, least_compared) << "about the friction angle";
 }
 
-TEST_P(Continuity, OfForceWithOutwardPull) {
-  if (!is_met(Sweep::kOutwardPull, GetParam())) GTEST_SKIP() << kNotMet;
-  expect_smooth_pulls(GetParam(), 0, 60, 25);
-}
-TEST_P(Continuity, OfForceWithInwardPull) {
-  if (!is_met(Sweep::kInwardPull, GetParam())) GTEST_SKIP() << kNotMet;
-  expect_smooth_pulls(GetParam(), -60, 0, 25);
-}
+TEST_P(Continuity, OfForceWithOutwardPull) { expect_smooth_pulls(GetParam(), 0, 60, 25); }
+TEST_P(Continuity, OfForceWithInwardPull) { expect_smooth_pulls(GetParam(), -60, 0, 25); }
 
 std::vector<Case> make_cases() {
   std::vector<Case> cases;
