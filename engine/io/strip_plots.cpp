@@ -1,0 +1,325 @@
+#include "engine/io/strip_plots.h"
+
+#include "engine/core/units.h"
+#include "engine/io/plot.h"
+#include "engine/io/svg_canvas.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace steepwright::io {
+
+namespace {
+
+constexpr double kLabels_px = 46.0;   ///< at the left, for figures of the y axis
+constexpr double kNames_px = 34.0;    ///< at the right, for the names of the limbs
+constexpr double kGap_px = 70.0;      ///< between the two columns
+constexpr double kHeads_px = 42.0;    ///< above, for the names of the phases
+constexpr double kFoot_px = 40.0;     ///< below, for the x axis
+constexpr double kBetween_px = 34.0;  ///< between rows, for their titles
+constexpr double kRightShare = 0.30;  ///< of the width, for the column over the height
+constexpr double kText_px = 12.0;
+
+enum class Row { kLoad, kUse, kMargin };
+constexpr std::array<Row, 3> kRows = {Row::kLoad, Row::kUse, Row::kMargin};
+
+std::string title_of(Row row) {
+  switch (row) {
+    case Row::kLoad:
+      return "load, N";
+    case Row::kUse:
+      return "capacity used, %";
+    case Row::kMargin:
+      break;
+  }
+  return "slip margin, degrees";
+}
+
+struct Sample {
+  double x = 0.0, y = 0.0, use = 0.0;
+};
+/// A line through neighbouring frames; gaps begin a new one.
+using Piece = std::vector<Sample>;
+
+const move::ContactResult* find_loaded(const move::Frame& frame, Limb limb) {
+  for (const move::ContactResult& contact : frame.contacts) {
+    if (contact.limb == limb && contact.is_loaded) return &contact;
+  }
+  return nullptr;
+}
+
+/// What the row shows of a contact; nothing where it means nothing.
+std::optional<double> find_value(Row row, const move::ContactResult& contact) {
+  constexpr double kNoLoad_N = 1.0;  // a direction needs a force
+  switch (row) {
+    case Row::kLoad:
+      return contact.f_C_W.norm();
+    case Row::kUse:
+      return 100.0 * contact.capacity_use;
+    case Row::kMargin:
+      break;
+  }
+  if (contact.f_C_W.norm() < kNoLoad_N) return std::nullopt;
+  return deg_from_rad(contact.slip_margin);
+}
+
+/// `over_height`: against the height of the centre of mass in mm, else against t.
+std::vector<Piece> find_pieces(const move::MoveResult& result, Limb limb, Row row, bool over_height) {
+  std::vector<Piece> pieces;
+  bool is_open = false;
+  for (const move::Frame& frame : result.frames) {
+    const move::ContactResult* contact = frame.has_posture ? find_loaded(frame, limb) : nullptr;
+    const std::optional<double> value = contact != nullptr ? find_value(row, *contact) : std::nullopt;
+    if (!value || !std::isfinite(*value)) {
+      is_open = false;
+      continue;
+    }
+    if (!is_open) pieces.emplace_back();
+    is_open = true;
+    pieces.back().push_back({over_height ? mm_from_m(frame.p_Wcm.z()) : frame.t, *value, contact->capacity_use});
+  }
+  return pieces;
+}
+
+/// Frames of one phase that follow each other.
+struct Span {
+  move::Phase phase;
+  double from = 0.0, to = 0.0;  ///< t, half-way to the neighbours
+};
+
+std::vector<Span> find_spans(const std::vector<move::Frame>& frames) {
+  std::vector<Span> spans;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    const double from = i == 0 ? frames[i].t : 0.5 * (frames[i - 1].t + frames[i].t);
+    const double to = i + 1 == frames.size() ? frames[i].t : 0.5 * (frames[i].t + frames[i + 1].t);
+    if (!spans.empty() && spans.back().phase == frames[i].phase) {
+      spans.back().to = to;
+    } else {
+      spans.push_back({frames[i].phase, from, to});
+    }
+  }
+  return spans;
+}
+
+class StripPlots {
+ public:
+  StripPlots(Canvas& canvas, const move::MoveResult& result, int deciding, const Vec2& corner, double width_px)
+      : canvas_(canvas), result_(result), deciding_(deciding) {
+    const double plot_height = (kStripPlotsHeight_px - kHeads_px - kFoot_px - 3.0 * kBetween_px) / 3.0;
+    const bool has_right = result.lower_hand.has_value();
+    const double right_width = has_right ? kRightShare * width_px : 0.0;
+    const double left_width = width_px - right_width - kLabels_px - kNames_px - (has_right ? kGap_px : 0.0);
+    for (std::size_t i = 0; i < kRows.size(); ++i) {
+      const double top = corner.y() + kHeads_px + kBetween_px + static_cast<double>(i) * (plot_height + kBetween_px);
+      left_[i].corner = {corner.x() + kLabels_px, top};
+      left_[i].size = {left_width, plot_height};
+      right_[i].corner = {corner.x() + width_px - right_width, top};
+      right_[i].size = {right_width - 12.0, plot_height};
+      fit_y(i);
+      left_[i].x = {0.0, 1.0};
+    }
+    if (has_right) fit_heights();
+  }
+
+  void draw() {
+    for (std::size_t i = 0; i < kRows.size(); ++i) draw_left(i);
+    draw_phases();
+    if (!result_.lower_hand) return;
+    for (std::size_t i = 0; i < kRows.size(); ++i) draw_right(i);
+  }
+
+ private:
+  void fit_y(std::size_t i) {
+    PlotRange range = kRows[i] == Row::kLoad ? PlotRange{0.0, 100.0}
+                      : kRows[i] == Row::kUse ? PlotRange{0.0, 100.0}
+                                              : PlotRange{0.0, 20.0};
+    for (const Limb limb : kLimbs) {
+      for (const Piece& piece : find_pieces(result_, limb, kRows[i], false)) {
+        for (const Sample& sample : piece) range.include(std::clamp(sample.y, kLeast, kMost));
+      }
+    }
+    step_[i] = find_tick_step(range.span(), 4);
+    left_[i].y = right_[i].y = round_out(range, step_[i]);
+  }
+
+  void fit_heights() {
+    PlotRange range{1e300, -1e300};
+    for (const move::Frame& frame : result_.frames) {
+      if (frame.has_posture) range.include(mm_from_m(frame.p_Wcm.z()));
+    }
+    if (range.lower > range.upper) range = {0.0, 100.0};
+    height_step_ = find_tick_step(std::max(range.span(), 10.0), 4);
+    const double pad = std::max(0.04 * range.span(), 5.0);
+    range.include(range.lower - pad);
+    range.include(range.upper + pad);
+    for (Plot& plot : right_) plot.x = range;
+  }
+
+  void draw_levels(const Plot& plot, Row row) {
+    if (row == Row::kUse) plot.draw_level(canvas_, 100.0, "all that it gives");
+    if (row == Row::kMargin) plot.draw_level(canvas_, 0.0, "slips");
+  }
+
+  void draw_line(const Plot& plot, const std::vector<Piece>& pieces, const Paint& paint) {
+    for (const Piece& piece : pieces) {
+      std::vector<Vec2> points;
+      for (const Sample& sample : piece) points.push_back(place(plot, sample));
+      canvas_.polyline(points, paint);
+    }
+  }
+
+  void draw_dots(const Plot& plot, const std::vector<Piece>& pieces) {
+    for (const Piece& piece : pieces) {
+      for (const Sample& sample : piece)
+        canvas_.circle(place(plot, sample), kDot_px,
+                       {.stroke = kPlotInk, .width_px = 0.8, .fill = use_colour(sample.use)});
+    }
+  }
+
+  [[nodiscard]] static Vec2 place(const Plot& plot, const Sample& sample) {
+    return plot.at(sample.x, std::clamp(sample.y, plot.y.lower, plot.y.upper));
+  }
+
+  void draw_left(std::size_t i) {
+    const Plot& plot = left_[i];
+    const bool is_last = i + 1 == kRows.size();
+    plot.draw_y_ticks(canvas_, step_[i], true);
+    plot.draw_x_ticks(canvas_, 0.1, is_last);
+    plot.draw_border(canvas_);
+    canvas_.text(plot.corner + Vec2(0.0, -8.0), title_of(kRows[i]), {.size_px = kText_px, .bold = true});
+    if (is_last)
+      canvas_.text(plot.corner + Vec2(0.5 * plot.size.x(), plot.size.y() + 33.0), "share of the move, t",
+                   {.size_px = kText_px, .fill = kPlotMuted, .anchor = "middle"});
+    draw_levels(plot, kRows[i]);
+    if (deciding_ >= 0) {
+      const double t = result_.frames[static_cast<std::size_t>(deciding_)].t;
+      canvas_.line(plot.at(t, plot.y.lower), plot.at(t, plot.y.upper), {.stroke = kPlotInk, .width_px = 1.6});
+    }
+    canvas_.open_clip(plot.corner - Vec2(4.0, 4.0), plot.size + Vec2(8.0, 8.0));
+    for (const Limb limb : kLimbs) draw_line(plot, find_pieces(result_, limb, kRows[i], false), limb_line(limb));
+    for (const Limb limb : kLimbs) draw_dots(plot, find_pieces(result_, limb, kRows[i], false));
+    canvas_.close_group();
+    name_lines(i);
+  }
+
+  /// At the right end, none over another.
+  void name_lines(std::size_t i) {
+    struct Name {
+      Limb limb;
+      double y;
+    };
+    std::vector<Name> names;
+    for (const Limb limb : kLimbs) {
+      const std::vector<Piece> pieces = find_pieces(result_, limb, kRows[i], false);
+      if (!pieces.empty()) names.push_back({limb, place(left_[i], pieces.back().back()).y()});
+    }
+    std::sort(names.begin(), names.end(), [](const Name& a, const Name& b) { return a.y < b.y; });
+    double lowest = left_[i].corner.y() - 2.0;
+    for (Name& name : names) lowest = name.y = std::max(name.y, lowest + kText_px);
+    double highest = left_[i].corner.y() + left_[i].size.y() + 4.0;
+    for (auto name = names.rbegin(); name != names.rend(); ++name) {
+      name->y = std::min(name->y, highest);
+      highest = name->y - kText_px;
+    }
+    const double x = left_[i].corner.x() + left_[i].size.x() + 9.0;
+    for (const Name& name : names)
+      canvas_.text({x, name.y + 4.0}, short_name(name.limb),
+                   {.size_px = kText_px, .bold = name.limb == result_.lower_hand});
+  }
+
+  void draw_phases() {
+    const double top = left_[0].corner.y() - kBetween_px - 12.0;
+    const double bottom = left_[2].corner.y() + left_[2].size.y();
+    double taken = -1e300;  // right end of the last name on the upper line
+    for (const Span& span : find_spans(result_.frames)) {
+      const double from = left_[0].at(span.from, 0.0).x();
+      const double to = left_[0].at(span.to, 0.0).x();
+      if (span.from > 0.0) canvas_.line({from, top}, {from, bottom}, {.stroke = "#7b8794", .dash = "2 3"});
+      const double width = estimate_text_width(move::name_of(span.phase), kText_px);
+      const double start = std::clamp(0.5 * (from + to - width), left_[0].corner.x(),
+                                      left_[0].corner.x() + left_[0].size.x() - width);
+      const bool is_lower = start < taken + 4.0;
+      canvas_.text({start, top - 2.0 + (is_lower ? kText_px + 2.0 : 0.0)}, move::name_of(span.phase),
+                   {.size_px = kText_px, .halo = true});
+      if (!is_lower) taken = start + width;
+    }
+    if (deciding_ < 0) return;
+    const double t = result_.frames[static_cast<std::size_t>(deciding_)].t;
+    const double width = estimate_text_width("decides", kText_px);
+    const double x = std::clamp(left_[0].at(t, 0.0).x() - 0.5 * width, left_[0].corner.x() + 90.0,
+                                left_[0].corner.x() + left_[0].size.x() - width);
+    canvas_.text({x, left_[0].corner.y() - 8.0}, "decides", {.size_px = kText_px, .bold = true, .halo = true});
+  }
+
+  void draw_right(std::size_t i) {
+    const Plot& plot = right_[i];
+    const bool is_last = i + 1 == kRows.size();
+    plot.draw_y_ticks(canvas_, step_[i], true);
+    plot.draw_x_ticks(canvas_, height_step_, is_last);
+    plot.draw_border(canvas_);
+    canvas_.text(plot.corner + Vec2(0.0, -8.0), title_of(kRows[i]), {.size_px = kText_px, .bold = true});
+    if (i == 0)
+      canvas_.text(plot.corner + Vec2(0.0, -kBetween_px - 14.0),
+                   fmt::format("lower hand ({}) over the rise", short_name(*result_.lower_hand)),
+                   {.size_px = kText_px, .bold = true});
+    if (is_last)
+      canvas_.text(plot.corner + Vec2(0.5 * plot.size.x(), plot.size.y() + 33.0), "height of the centre of mass, mm",
+                   {.size_px = kText_px, .fill = kPlotMuted, .anchor = "middle"});
+    draw_levels(plot, kRows[i]);
+    const std::vector<Piece> pieces = find_pieces(result_, *result_.lower_hand, kRows[i], true);
+    canvas_.open_clip(plot.corner - Vec2(4.0, 4.0), plot.size + Vec2(8.0, 8.0));
+    draw_line(plot, pieces, limb_line(*result_.lower_hand));
+    draw_dots(plot, pieces);
+    canvas_.close_group();
+    if (pieces.empty()) return;
+    name_end(plot, pieces.front().front(), "start");
+    name_end(plot, pieces.back().back(), "end");
+  }
+
+  void name_end(const Plot& plot, const Sample& sample, const std::string& name) {
+    const Vec2 at = place(plot, sample);
+    const bool is_high = at.y() < plot.corner.y() + 20.0;
+    const double width = estimate_text_width(name, kText_px);
+    const double x = std::clamp(at.x() - 0.5 * width, plot.corner.x() + 2.0, plot.corner.x() + plot.size.x() - width);
+    canvas_.text({x, at.y() + (is_high ? 17.0 : -8.0)}, name, {.size_px = kText_px - 1.0, .halo = true});
+  }
+
+  static constexpr double kDot_px = 3.2;
+  static constexpr double kLeast = -90.0, kMost = 5000.0;  ///< values beyond do not widen a plot
+
+  Canvas& canvas_;
+  const move::MoveResult& result_;
+  int deciding_;
+  std::array<Plot, kRows.size()> left_, right_;
+  std::array<double, kRows.size()> step_{};
+  double height_step_ = 1.0;
+};
+
+}  // namespace
+
+Paint limb_line(Limb limb) {
+  switch (limb) {
+    case Limb::kLeftHand:
+      return {.stroke = kPlotInk, .width_px = 2.4};
+    case Limb::kRightHand:
+      return {.stroke = kPlotInk, .width_px = 2.4, .dash = "10 5"};
+    case Limb::kLeftFoot:
+      return {.stroke = "#66788a", .width_px = 1.4};
+    case Limb::kRightFoot:
+      break;
+  }
+  return {.stroke = "#66788a", .width_px = 1.4, .dash = "3 4"};
+}
+
+void draw_strip_plots(Canvas& canvas, const move::MoveResult& result, int deciding, const Vec2& corner,
+                      double width_px) {
+  StripPlots(canvas, result, deciding, corner, width_px).draw();
+}
+
+}  // namespace steepwright::io
