@@ -10,6 +10,10 @@ namespace {
 
 constexpr double kRounding = 1e-9;    ///< of body weights and shares of limits
 constexpr double kBalance = 2e-4;     ///< of the weight (times 1 m): forces this near balance do balance
+constexpr int kMostBalancing = 5;
+constexpr int kMostRepairs = 12;
+constexpr double kRepairInset = 0.01;
+constexpr double kOverstep = 1.5;     ///< a move inside goes this many times as far as the border
 constexpr double kConeInset = 1e-4;   ///< corrected forces aim this share inside their cones
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
@@ -144,18 +148,54 @@ bool RiskFrame::check_torques(const World& world, const Base& base, const Forces
   return true;
 }
 
-/// The forces with most room, brought to the balance of this world, pass all its limits.
+/// The forces with most room, brought to the balance of this world, pass all its limits. Where one does not fit, it is
+/// moved back inside and the balance is made anew, a few times.
 bool RiskFrame::check_interior(const World& world) const {
   if (!interior_) return false;
   Forces u = interior_->u;
   Extended v;
-  for (int pass = 0; pass < kRiskCorrections; ++pass) {
+  for (int repair = 0;; ++repair) {
     extend(world, u, v);
-    u.noalias() += balance_inverse_ * find_residual(world, v);
+    for (int pass = 0; pass < kMostBalancing && !is_balanced(world, v); ++pass) {
+      u.noalias() += interior_inverse_ * find_residual(world, v);
+      extend(world, u, v);
+    }
+    if (!is_balanced(world, v)) return false;
+    if (check_contacts(world, u)) return check_torques(world, *interior_, u, v);
+    if (repair == kMostRepairs) return false;
+    move_inside(world, u);
   }
-  if (!check_contacts(world, u)) return false;
-  extend(world, u, v);
-  return is_balanced(world, v) && check_torques(world, *interior_, u, v);
+}
+
+/// Forces outside their cones or capacities go to the nearest point a little inside.
+void RiskFrame::move_inside(const World& world, Forces& u) const {
+  for (std::size_t c = 0; c < contacts_.size(); ++c) {
+    const statics::Contact& contact = nominal_.contacts[c];
+    const CapacitySet& set = contact.capacity;
+    Vec3 sum = Vec3::Zero();
+    for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p) {
+      const Vec3 f = u.segment<3>(3 * p);
+      const double f_n = set.normal.dot(f);
+      const Vec3 f_t = f - f_n * set.normal;
+      const double size = f_t.norm();
+      const double mu = (1.0 - kRepairInset) * world.mu[c];
+      const double excess = size - mu * f_n;
+      if (excess > 0.0) {
+        const double step = kOverstep * excess / (1.0 + mu * mu);
+        const double left = size > 0.0 ? std::max(0.0, 1.0 - step / size) : 0.0;
+        u.segment<3>(3 * p) = left * f_t + (f_n + mu * step) * set.normal;
+      }
+      sum += u.segment<3>(3 * p);
+    }
+    for (const HalfSpace& bound : set.bounds) {
+      const double excess = bound.a.dot(sum) - (1.0 - kRepairInset) * world.strength[c] * bound.b_N;
+      if (excess <= 0.0) continue;
+      const Vec3 step = kOverstep * excess * bound.a;
+      sum -= step;
+      for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p)
+        u.segment<3>(3 * p) -= step / contact.n_points;
+    }
+  }
 }
 
 bool RiskFrame::is_balanced(const World& world, const Extended& v) const {
@@ -199,13 +239,14 @@ void RiskFrame::find_row_residual(const World& world, const Start& start, const 
 }
 
 /// Brings the start's forces to the balance and the binding rows of this world.
-void RiskFrame::correct_forces(const World& world, const Start& start, Forces& u, double& effort, Extended& v) const {
+void RiskFrame::correct_forces(const World& world, const Start& start, Forces& u, Extended& v) const {
   const int n = nominal_.n_force();
   u = start.base.u;
-  effort = start.effort;
+  double effort = start.effort;
   RowVector residual;
-  for (int pass = 0; pass < kRiskCorrections; ++pass) {
+  for (int pass = 0; pass < kMostBalancing; ++pass) {
     extend(world, u, v);
+    if (pass >= kRiskCorrections && is_balanced(world, v)) return;
     find_row_residual(world, start, u, v, effort, residual);
     u.noalias() += start.inverse.topRows(n) * residual;
     effort += start.inverse.row(n).dot(residual);
@@ -266,15 +307,13 @@ RiskFrame::Answer RiskFrame::ask(const RiskDraw& draw, RiskWorkspace& workspace)
   if (starts_.empty()) {
     if (has_motion_ && find_imbalance(world, motion_) > kRounding * nominal_.weight_N) return answer;
   } else {
-    if (check_interior(world)) {
-      answer.is_held = true;
-      answer.effort = estimate_effort(world, starts_.back());
-      return answer;
-    }
+    answer.effort = estimate_effort(world, starts_.back());
+    answer.is_held = check_interior(world);
+    if (answer.is_held) return answer;
     Forces u;
     Extended v;
     for (const Start& start : starts_) {
-      correct_forces(world, start, u, answer.effort, v);
+      correct_forces(world, start, u, v);
       answer.is_held = check_contacts(world, u) && is_balanced(world, v) && check_torques(world, start.base, u, v);
       if (answer.is_held) return answer;
     }

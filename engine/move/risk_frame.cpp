@@ -23,7 +23,7 @@ constexpr double kOnCone = 5e-3;        ///< a force this near its cone, as a sh
 constexpr double kRank = 1e-6;          ///< of the rows that bind, relative
 constexpr double kUsual = 0.1;          ///< share by which worlds change a limit, about one standard deviation
 constexpr double kUsualForce_N = 2.0;   ///< and a force that they change even where there is little
-constexpr int kBlends = 12;
+constexpr double kLeastBlend = 0.02;
 constexpr double kMomentArm_m = 1.0;    ///< makes moments comparable with forces
 
 posture::StanceProblem make_problem(const body::Body& body, const Frame& frame) {
@@ -82,7 +82,6 @@ RiskFrame::RiskFrame(const body::Body& body, const Frame& frame, const std::vect
   load_masses(body, kinematics);
   load_distribution(frame);
   load_names(body, frame, problem);
-  load_balance_inverse();
   for (const double friction : kStartFriction) load_start(friction, workspace);
   if (!starts_.empty()) load_interior(workspace);
   if (starts_.empty()) load_certificate(statics::solve_effort(nominal_, workspace.effort));
@@ -255,7 +254,7 @@ void RiskFrame::factorise(Start& start) const {
   Eigen::VectorXd scale = Eigen::VectorXd::Ones(n + 1);
   for (int p = 0; p < nominal_.n_points(); ++p) {
     const bool is_touching = start.is_touching[static_cast<std::size_t>(p)];
-    scale.segment<3>(3 * p).setConstant(is_touching ? find_scale_N(contact_of_[static_cast<std::size_t>(p)]) : 0.0);
+    scale.segment<3>(3 * p).setConstant(is_touching ? start.base.u.segment<3>(3 * p).norm() : 0.0);
   }
   Eigen::CompleteOrthogonalDecomposition<Eigen::MatrixXd> factor;
   factor.setThreshold(kRank);
@@ -275,27 +274,26 @@ void RiskFrame::load_certificate(const statics::Effort& effort) {
 }
 
 void RiskFrame::load_distribution(const Frame& frame) {
-  const int n = nominal_.n_force();
-  distribution_.setZero(n);
+  distribution_.setZero(nominal_.n_force());
   int p = 0;
   for (const ContactResult& contact : frame.contacts) {
     if (!contact.is_loaded) continue;
     for (const ContactResult::Point& point : contact.points) distribution_.segment<3>(3 * p++) = point.f_C_W;
   }
+  Forces scale(nominal_.n_force());
+  for (p = 0; p < nominal_.n_points(); ++p)
+    scale.segment<3>(3 * p).setConstant(find_scale_N(contact_of_[static_cast<std::size_t>(p)]));
+  balance_inverse_ = make_balance_inverse(scale);
 }
 
-void RiskFrame::load_balance_inverse() {
-  const int n = nominal_.n_force();
-  Eigen::MatrixXd E(6, n);
-  Eigen::VectorXd scale(n);
-  for (int p = 0; p < nominal_.n_points(); ++p) {
-    E.middleCols<3>(3 * p) = find_point_balance(p);
-    scale.segment<3>(3 * p).setConstant(find_scale_N(contact_of_[static_cast<std::size_t>(p)]));
-  }
+/// Least change of the forces, each over its scale, that makes up a residual of balance.
+RiskFrame::SixColumns RiskFrame::make_balance_inverse(const Forces& scale) const {
+  Eigen::MatrixXd E(6, nominal_.n_force());
+  for (int p = 0; p < nominal_.n_points(); ++p) E.middleCols<3>(3 * p) = find_point_balance(p);
   Eigen::CompleteOrthogonalDecomposition<Eigen::MatrixXd> factor;
   factor.setThreshold(kRank);
   factor.compute(E * scale.asDiagonal());
-  balance_inverse_ = scale.asDiagonal() * factor.pseudoInverse();
+  return scale.asDiagonal() * factor.pseudoInverse();
 }
 
 void RiskFrame::load_base(Base& base) const {
@@ -330,23 +328,53 @@ double RiskFrame::find_roominess(const Base& base) const {
   return room;
 }
 
-/// Forces with room on all sides: between those of least effort and those of largest margin, which know no torques.
+/// Force by which the point may change before it leaves its cone.
+double RiskFrame::find_point_room_N(int p, const Forces& u) const {
+  const CapacitySet& set = capacity_of(p);
+  const Vec3 f = u.segment<3>(3 * p);
+  const double f_n = set.normal.dot(f);
+  return (set.mu * f_n - (f - f_n * set.normal).norm()) / std::hypot(1.0, set.mu);
+}
+
+/// Forces with room on all sides: a blend of those of least effort, of least friction, of largest margin and of the
+/// frame's own distribution. Room is a concave function of the blend: moving towards whichever helps finds its top.
 void RiskFrame::load_interior(RiskWorkspace& workspace) {
+  std::vector<Base> corners;
+  const auto add = [&](const Forces& u) {
+    corners.push_back({u, {}, {}});
+    load_base(corners.back());
+  };
+  for (const Start& start : starts_) add(start.base.u);
+  add(distribution_);
   const statics::Margin margin = statics::solve_margin(nominal_, workspace.margin);
-  if (margin.status != statics::Status::kSolved || margin.margin_N <= 0.0) return;
-  double most = 0.0;
-  for (const Start& start : starts_) {
-    for (int i = 1; i <= kBlends; ++i) {
-      const double share = static_cast<double>(i) / kBlends;
-      Base base;
-      base.u = (1.0 - share) * start.base.u + share * margin.forces;
-      load_base(base);
-      const double room = find_roominess(base);
-      if (room <= most) continue;
-      most = room;
-      interior_ = base;
+  if (margin.status == statics::Status::kSolved) add(margin.forces);
+  const statics::NeededFriction friction = statics::solve_needed_friction(nominal_, {}, workspace.friction);
+  if (friction.status == statics::Status::kSolved) add(friction.forces);
+
+  Base best = corners.front();
+  double room = find_roominess(best);
+  for (double step = 0.5; step > kLeastBlend; step *= 0.5) {
+    for (bool is_better = true; is_better;) {
+      is_better = false;
+      for (const Base& corner : corners) {
+        Base moved;
+        moved.u = (1.0 - step) * best.u + step * corner.u;
+        moved.v = (1.0 - step) * best.v + step * corner.v;
+        moved.torques = (1.0 - step) * best.torques + step * corner.torques;
+        const double moved_room = find_roominess(moved);
+        if (moved_room <= room + 1e-3) continue;
+        room = moved_room;
+        best = moved;
+        is_better = true;
+      }
     }
   }
+  if (room <= 0.0) return;
+  interior_ = best;
+  Forces scale(nominal_.n_force());
+  for (int p = 0; p < nominal_.n_points(); ++p)
+    scale.segment<3>(3 * p).setConstant(std::max(kUntouched_N, find_point_room_N(p, best.u)));
+  interior_inverse_ = make_balance_inverse(scale);
 }
 
 double RiskFrame::find_scale_N(int contact) const {

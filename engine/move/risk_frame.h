@@ -13,6 +13,7 @@
 #include "engine/move/risk_draw.h"
 #include "engine/posture/loads.h"
 #include "engine/statics/effort.h"
+#include "engine/statics/friction.h"
 #include "engine/statics/margin.h"
 
 #include <string>
@@ -29,6 +30,7 @@ inline constexpr double kRiskProof = 1e-6;
 struct RiskWorkspace {
   statics::EffortWorkspace effort;
   statics::MarginWorkspace margin;
+  statics::FrictionWorkspace friction;
   statics::StaticsProblem problem;
   long exact_solves = 0;
 };
@@ -40,8 +42,8 @@ class RiskFrame {
 
   struct Answer {
     bool is_held = false;
-    double effort = 0.0;                     ///< first-order estimate; infinite: no balance to start from
-    std::array<double, 4> slip_margin{};     ///< of loaded contacts, by limb
+    double effort = 0.0;                  ///< to first order, exact where it was solved; infinite: no balance
+    std::array<double, 4> slip_margin{};  ///< of loaded contacts, by limb
   };
   [[nodiscard]] Answer ask(const RiskDraw& draw, RiskWorkspace& workspace) const;
   /// The exact effort in that world; without postures of its own, as everything here.
@@ -122,10 +124,11 @@ class RiskFrame {
   void load_masses(const body::Body& body, const body::Kinematics& kinematics);
   void load_names(const body::Body& body, const Frame& frame, const posture::StanceProblem& problem);
   void load_distribution(const Frame& frame);
-  void load_balance_inverse();
+  [[nodiscard]] SixColumns make_balance_inverse(const Forces& scale) const;
   void load_interior(RiskWorkspace& workspace);
   void load_base(Base& base) const;
   [[nodiscard]] double find_roominess(const Base& base) const;
+  [[nodiscard]] double find_point_room_N(int p, const Forces& u) const;
   void load_start(double friction, RiskWorkspace& workspace);
   void find_binding(const statics::Effort& effort, Start& start) const;
   void factorise(Start& start) const;
@@ -144,11 +147,12 @@ class RiskFrame {
   [[nodiscard]] bool check_contacts(const World& world, const Forces& u) const;
   [[nodiscard]] bool check_torques(const World& world, const Base& base, const Forces& u, const Extended& v) const;
   [[nodiscard]] bool check_interior(const World& world) const;
+  void move_inside(const World& world, Forces& u) const;
   [[nodiscard]] bool is_balanced(const World& world, const Extended& v) const;
   void find_row_residual(const World& world, const Start& start, const Forces& u, const Extended& v, double effort,
                          RowVector& residual) const;
   [[nodiscard]] double estimate_effort(const World& world, const Start& start) const;
-  void correct_forces(const World& world, const Start& start, Forces& u, double& effort, Extended& v) const;
+  void correct_forces(const World& world, const Start& start, Forces& u, Extended& v) const;
   [[nodiscard]] double find_growth(const World& world, const BindingRow& row) const;
   void find_motion(const World& world, const Start& start, const RowVector& multipliers, Forces& s,
                    double& right) const;
@@ -171,6 +175,7 @@ class RiskFrame {
   Forces distribution_;
   SixColumns balance_inverse_;  ///< least change of forces that makes up a residual of balance
   std::optional<Base> interior_;
+  SixColumns interior_inverse_;  ///< the same, the more of the change the more room a point has
   std::vector<Limit> contact_names_, torque_names_;
   Limit nominal_limit_;
 };
