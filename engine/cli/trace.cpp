@@ -1,12 +1,16 @@
 #include "engine/body/body.h"
 #include "engine/cli/interrupt.h"
 #include "engine/cli/progress.h"
+#include "engine/cli/risk_table.h"
 #include "engine/cli/scene_input.h"
+#include "engine/cli/table.h"
 #include "engine/cli/trace_options.h"
 #include "engine/cli/trace_table.h"
+#include "engine/io/problem_picture.h"
 #include "engine/io/record.h"
 #include "engine/io/strip_picture.h"
-#include "engine/move/solve.h"
+#include "engine/io/trace_record.h"
+#include "engine/move/problem.h"
 
 #include <fmt/format.h>
 
@@ -18,27 +22,51 @@ namespace {
 
 constexpr const char* kToStdout = "-";
 
-bool check_outputs(const TraceOptions& options) {
-  if (!options.strip_file.empty() && !io::find_picture_format(options.strip_file)) {
-    complain(fmt::format("--strip: '{}' is no picture's name; it ends in .svg, .png or .pdf", options.strip_file));
-    return false;
-  }
-  if (!options.strip_file.empty() && options.move_name.empty()) {
-    complain("--strip shows one move: name it with --move");
-    return false;
-  }
-  return check_written_files({{"--json", options.json_file}, {"--strip", options.strip_file}},
-                             {options.scene_file, options.climber_file});
-}
+/// All that was computed; results and extras belong together by index.
+struct Traced {
+  move::ProblemResult problem;
+  std::vector<move::MoveResult> results;
+  std::vector<io::MoveExtras> extras;
+};
 
-std::vector<move::MoveResult> solve(const move::Scene& scene, const body::Body& body) {
+void solve_moves(const move::Scene& scene, const body::Body& body, const TraceOptions& options, Traced& traced) {
   ProgressBar bar;
-  move::SolveOptions options;
-  options.on_progress = [&bar](int done, int total) {
+  move::SolveOptions solve;
+  solve.on_progress = [&bar](int done, int total) {
     bar.show(done, total);
     return !is_interrupted();
   };
-  return move::solve_moves(scene, body, options);
+  traced.problem = move::solve_problem(scene, body, solve);
+  for (std::size_t i = 0; i < traced.problem.moves.size(); ++i) {
+    const move::ProblemMove& step = traced.problem.moves[i];
+    traced.results.push_back(step.result);
+    io::MoveExtras extras;
+    if (options.move_name.empty()) {
+      extras.follows = step.follows;
+      extras.is_crux = i == traced.problem.crux;
+    }
+    traced.extras.push_back(std::move(extras));
+  }
+}
+
+void add_risks(const body::Body& body, const TraceOptions& options, Traced& traced) {
+  if (options.risk_draws == 0) return;
+  move::RiskOptions risk = make_risk_options(options);
+  risk.is_stopped = [] { return is_interrupted(); };
+  for (std::size_t i = 0; i < traced.results.size(); ++i)
+    traced.extras[i].risk = move::calc_risk(body, traced.results[i], risk);
+}
+
+void add_comparisons(const move::Scene& scene, const body::Body& body, const TraceOptions& options, Traced& traced) {
+  if (!options.compares_grips || is_interrupted()) return;
+  ProgressBar bar;
+  move::GripComparisonOptions comparison;
+  comparison.threads = 0;
+  comparison.on_progress = [&bar](int done, int total) {
+    bar.show(done, total);
+    return !is_interrupted();
+  };
+  traced.extras.front().grips = move::compare_grips(scene, body, scene.moves.front(), comparison);
 }
 
 std::string format_move(const move::MoveResult& result, const Terminal& terminal) {
@@ -48,7 +76,7 @@ std::string format_move(const move::MoveResult& result, const Terminal& terminal
   return text + "\n" + format_frames(result, terminal) + "\n" + format_peaks(result, terminal) + "\n";
 }
 
-std::string format_footer(const Terminal& terminal) {
+std::string format_frame_footer(const Terminal& terminal) {
   std::string text;
   for (const std::string& line :
        wrap("t: share of the move; com: height of the centre of mass, mm; effort: share of grip and joint strength; "
@@ -56,11 +84,45 @@ std::string format_footer(const Terminal& terminal) {
             "frame that decides.",
             terminal.columns))
     text += line + "\n";
-  return text + "\n" + format_cautions();
+  return text;
 }
 
-bool save_files(const TraceOptions& options, const move::Scene& scene, const body::Body& body,
-                const std::vector<move::MoveResult>& results) {
+std::string format_comparisons(const move::Move& move, const io::MoveExtras& extras, const Terminal& terminal) {
+  if (extras.grips.empty()) {
+    return fmt::format("no grips to compare: {}\n\n", is_hand(move.moving) ? "the move has no lower hand and no hold"
+                                                                           : "a foot moves");
+  }
+  std::string text;
+  for (const move::GripComparison& comparison : extras.grips) text += format_comparison(comparison, terminal) + "\n";
+  return text;
+}
+
+std::string format_one(const move::Scene& scene, const TraceOptions& options, const Traced& traced,
+                       const Terminal& terminal) {
+  const io::MoveExtras& extras = traced.extras.front();
+  std::string text = format_move(traced.results.front(), terminal);
+  if (extras.risk) text += format_risk(traced.results.front(), *extras.risk, terminal) + "\n";
+  if (options.compares_grips) text += format_comparisons(scene.moves.front(), extras, terminal);
+  return text + format_frame_footer(terminal);
+}
+
+std::string format_problem(const Traced& traced, const Terminal& terminal) {
+  if (traced.results.empty()) return "the scene has no moves\n";
+  std::string text = format_verdicts(traced.results, terminal) + "\n";
+  text += fmt::format("crux: {}\n", make_printable(traced.results[*traced.problem.crux].name));
+  for (std::size_t i = 1; i < traced.results.size(); ++i) {
+    if (!traced.problem.moves[i].follows)
+      text += fmt::format("'{}' starts from a stance of its own\n", make_printable(traced.results[i].name));
+  }
+  for (std::size_t i = 0; i < traced.results.size(); ++i) {
+    if (!traced.extras[i].risk) continue;
+    text += "\n" + make_printable(traced.results[i].name) + "\n";
+    text += format_risk(traced.results[i], *traced.extras[i].risk, terminal);
+  }
+  return text;
+}
+
+bool save_files(const TraceOptions& options, const move::Scene& scene, const body::Body& body, const Traced& traced) {
   bool is_saved = true;
   const auto tell = [&is_saved, &options](const Result<void>& saved, const char* what, const std::string& file) {
     if (!saved) print_findings(saved.error());
@@ -70,17 +132,20 @@ bool save_files(const TraceOptions& options, const move::Scene& scene, const bod
     is_saved = saved && is_told && is_saved;
   };
   if (!options.json_file.empty() && options.json_file != kToStdout)
-    tell(io::save_record(options.json_file, scene, body, results), "record", options.json_file);
+    tell(io::save_record(options.json_file, scene, body, traced.results, traced.extras), "record", options.json_file);
   if (!options.strip_file.empty())
-    tell(io::save_drawing(options.strip_file, io::make_strip(scene, body, results.front())), "strip",
-         options.strip_file);
+    tell(io::save_drawing(options.strip_file, io::make_strip(scene, body, traced.results.front(), traced.extras.front())),
+         "strip", options.strip_file);
+  if (!options.picture_file.empty())
+    tell(io::save_drawing(options.picture_file, io::make_problem_picture(scene, body, traced.problem)), "picture",
+         options.picture_file);
   return is_saved;
 }
 
 }  // namespace
 
 Exit run_trace(const TraceOptions& options) {
-  if (!check_outputs(options)) return Exit::kBadInput;
+  if (!check_trace_options(options)) return Exit::kBadInput;
   Result<io::LoadedScene> loaded = load_scene_of(options.scene_file, options.climber_file);
   if (is_interrupted()) return Exit::kInterrupted;
   if (!loaded) {
@@ -92,7 +157,10 @@ Exit run_trace(const TraceOptions& options) {
   if (!select_move(options.move_name, scene)) return Exit::kBadInput;
 
   const body::Body body = body::make_body(scene.climber.measures);
-  const std::vector<move::MoveResult> results = solve(scene, body);
+  Traced traced;
+  solve_moves(scene, body, options, traced);
+  add_risks(body, options, traced);
+  if (!traced.results.empty()) add_comparisons(scene, body, options, traced);
   if (is_interrupted()) {
     complain("interrupted; nothing was written");
     return Exit::kInterrupted;
@@ -100,18 +168,18 @@ Exit run_trace(const TraceOptions& options) {
   const Terminal terminal = find_terminal(stdout);
   std::string text;
   if (options.json_file == kToStdout) {
-    text = io::format_record(scene, body, results);
+    text = io::format_record(scene, body, traced.results, traced.extras);
   } else {
     text = format_heading(scene, body, terminal);
-    for (const move::MoveResult& result : results) text += format_move(result, terminal);
-    text += format_footer(terminal);
+    text += options.move_name.empty() ? format_problem(traced, terminal) : format_one(scene, options, traced, terminal);
+    text += "\n" + format_cautions();
   }
   const bool is_printed = print(text);
-  if (!save_files(options, scene, body, results) || !is_printed) return Exit::kBadInput;
-  const bool all_hold = std::all_of(results.begin(), results.end(), [](const move::MoveResult& result) {
-    return result.verdict == move::Verdict::kStatic;
-  });
-  return all_hold ? Exit::kAllHold : Exit::kSomeDoNot;
+  if (!save_files(options, scene, body, traced) || !is_printed) return Exit::kBadInput;
+  return std::all_of(traced.results.begin(), traced.results.end(),
+                     [](const move::MoveResult& result) { return result.verdict == move::Verdict::kStatic; })
+             ? Exit::kAllHold
+             : Exit::kSomeDoNot;
 }
 
 }  // namespace steepwright::cli

@@ -33,8 +33,8 @@ constexpr const char* kMuted = "#52606d";
 
 class Strip {
  public:
-  Strip(move::Scene scene, body::Body body, move::MoveResult result)
-      : scene_(std::move(scene)), body_(std::move(body)), result_(std::move(result)) {
+  Strip(move::Scene scene, body::Body body, move::MoveResult result, std::optional<move::MoveRisk> risk)
+      : scene_(std::move(scene)), body_(std::move(body)), result_(std::move(result)), risk_(std::move(risk)) {
     scene_figure_ = figure::make_scene_figure(scene_);
     move_figure_ = figure::make_move_figure(scene_, body_, result_, {.m_per_N = 0.4 / 700.0});
     deciding_ = figure::find_deciding_frame(result_);
@@ -44,7 +44,7 @@ class Strip {
   }
 
   [[nodiscard]] double height_px() const {
-    return figures_top() + view_.size.y() + kCaptions_px + kStripPlotsHeight_px + kLegend_px + kCautions_px + 24.0;
+    return figures_top() + view_.size.y() + kCaptions_px + find_strip_plots_height(risk_.has_value()) + kLegend_px + kCautions_px + 24.0;
   }
   [[nodiscard]] const std::string& name() const { return result_.name; }
 
@@ -52,8 +52,9 @@ class Strip {
     draw_heading(canvas);
     for (std::size_t i = 0; i < chosen_.size(); ++i) draw_figure(canvas, i);
     double y = figures_top() + view_.size.y() + kCaptions_px;
-    draw_strip_plots(canvas, result_, deciding_.value_or(-1), {kMargin_px, y}, kWidth_px - 2.0 * kMargin_px);
-    y += kStripPlotsHeight_px + 16.0;
+    draw_strip_plots(canvas, result_, risk_ ? &*risk_ : nullptr, deciding_.value_or(-1), {kMargin_px, y},
+                     kWidth_px - 2.0 * kMargin_px);
+    y += find_strip_plots_height(risk_.has_value()) + 16.0;
     draw_legend(canvas, y);
     y += kLegend_px;
     canvas.line({kMargin_px, y}, {kWidth_px - kMargin_px, y}, {.stroke = "#cbd2d9"});
@@ -159,6 +160,7 @@ class Strip {
   move::Scene scene_;
   body::Body body_;
   move::MoveResult result_;
+  std::optional<move::MoveRisk> risk_;
   figure::Figure scene_figure_, move_figure_;
   std::optional<int> deciding_;
   std::vector<int> chosen_;
@@ -168,8 +170,9 @@ class Strip {
 
 }  // namespace
 
-Drawing make_strip(const move::Scene& scene, const body::Body& body, const move::MoveResult& result) {
-  const auto strip = std::make_shared<const Strip>(scene, body, result);
+Drawing make_strip(const move::Scene& scene, const body::Body& body, const move::MoveResult& result,
+                   const MoveExtras& extras) {
+  const auto strip = std::make_shared<const Strip>(scene, body, result, extras.risk);
   return {strip->name(), {kWidth_px, strip->height_px()}, [strip](Canvas& canvas) { strip->draw(canvas); }};
 }
 

@@ -6,12 +6,15 @@
 
 #include "engine/body/body.h"
 #include "engine/io/drawing.h"
+#include "engine/io/trace_record.h"
 #include "engine/move/result.h"
 #include "engine/move/scene.h"
 
 namespace steepwright::io {
 
-/// `body` is the one the move was solved with. The drawing keeps copies: it outlives its arguments.
-[[nodiscard]] Drawing make_strip(const move::Scene& scene, const body::Body& body, const move::MoveResult& result);
+/// `body` is the one the move was solved with; a risk among the extras adds the share of draws that fail and the band of
+/// the lower hand's margin. The drawing keeps copies: it outlives its arguments.
+[[nodiscard]] Drawing make_strip(const move::Scene& scene, const body::Body& body, const move::MoveResult& result,
+                                 const MoveExtras& extras = {});
 
 }  // namespace steepwright::io

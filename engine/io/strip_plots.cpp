@@ -26,8 +26,11 @@ constexpr double kBetween_px = 34.0;  ///< between rows, for their titles
 constexpr double kRightShare = 0.30;  ///< of the width, for the column over the height
 constexpr double kText_px = 12.0;
 
-enum class Row { kLoad, kUse, kMargin };
-constexpr std::array<Row, 3> kRows = {Row::kLoad, Row::kUse, Row::kMargin};
+constexpr double kPlot_px = 125.0;    ///< height of a row
+
+enum class Row { kLoad, kUse, kMargin, kFail };
+constexpr std::array<Row, 4> kRows = {Row::kLoad, Row::kUse, Row::kMargin, Row::kFail};
+constexpr std::size_t kContactRows = 3;  ///< those of the contacts, in both columns
 
 std::string title_of(Row row) {
   switch (row) {
@@ -35,6 +38,8 @@ std::string title_of(Row row) {
       return "load, N";
     case Row::kUse:
       return "capacity used, %";
+    case Row::kFail:
+      return "draws that fail, %";
     case Row::kMargin:
       break;
   }
@@ -62,9 +67,11 @@ std::optional<double> find_value(Row row, const move::ContactResult& contact) {
       return contact.f_C_W.norm();
     case Row::kUse:
       return 100.0 * contact.capacity_use;
+    case Row::kFail:
     case Row::kMargin:
       break;
   }
+  if (row == Row::kFail) return std::nullopt;
   if (contact.f_C_W.norm() < kNoLoad_N) return std::nullopt;
   return deg_from_rad(contact.slip_margin);
 }
@@ -109,18 +116,18 @@ std::vector<Span> find_spans(const std::vector<move::Frame>& frames) {
 
 class StripPlots {
  public:
-  StripPlots(Canvas& canvas, const move::MoveResult& result, int deciding, const Vec2& corner, double width_px)
-      : canvas_(canvas), result_(result), deciding_(deciding) {
-    const double plot_height = (kStripPlotsHeight_px - kHeads_px - kFoot_px - 3.0 * kBetween_px) / 3.0;
+  StripPlots(Canvas& canvas, const move::MoveResult& result, const move::MoveRisk* risk, int deciding,
+             const Vec2& corner, double width_px)
+      : canvas_(canvas), result_(result), risk_(risk), deciding_(deciding) {
     const bool has_right = result.lower_hand.has_value();
     const double right_width = has_right ? kRightShare * width_px : 0.0;
     const double left_width = width_px - right_width - kLabels_px - kNames_px - (has_right ? kGap_px : 0.0);
-    for (std::size_t i = 0; i < kRows.size(); ++i) {
-      const double top = corner.y() + kHeads_px + kBetween_px + static_cast<double>(i) * (plot_height + kBetween_px);
+    for (std::size_t i = 0; i < n_rows(); ++i) {
+      const double top = corner.y() + kHeads_px + kBetween_px + static_cast<double>(i) * (kPlot_px + kBetween_px);
       left_[i].corner = {corner.x() + kLabels_px, top};
-      left_[i].size = {left_width, plot_height};
+      left_[i].size = {left_width, kPlot_px};
       right_[i].corner = {corner.x() + width_px - right_width, top};
-      right_[i].size = {right_width - 12.0, plot_height};
+      right_[i].size = {right_width - 12.0, kPlot_px};
       fit_y(i);
       left_[i].x = {0.0, 1.0};
     }
@@ -128,17 +135,17 @@ class StripPlots {
   }
 
   void draw() {
-    for (std::size_t i = 0; i < kRows.size(); ++i) draw_left(i);
+    for (std::size_t i = 0; i < n_rows(); ++i) draw_left(i);
     draw_phases();
     if (!result_.lower_hand) return;
-    for (std::size_t i = 0; i < kRows.size(); ++i) draw_right(i);
+    for (std::size_t i = 0; i < kContactRows; ++i) draw_right(i);
   }
 
  private:
+  [[nodiscard]] std::size_t n_rows() const { return risk_ != nullptr ? kRows.size() : kContactRows; }
+
   void fit_y(std::size_t i) {
-    PlotRange range = kRows[i] == Row::kLoad ? PlotRange{0.0, 100.0}
-                      : kRows[i] == Row::kUse ? PlotRange{0.0, 100.0}
-                                              : PlotRange{0.0, 20.0};
+    PlotRange range = kRows[i] == Row::kMargin ? PlotRange{0.0, 20.0} : PlotRange{0.0, 100.0};
     for (const Limb limb : kLimbs) {
       for (const Piece& piece : find_pieces(result_, limb, kRows[i], false)) {
         for (const Sample& sample : piece) range.include(std::clamp(sample.y, kLeast, kMost));
@@ -188,7 +195,7 @@ class StripPlots {
 
   void draw_left(std::size_t i) {
     const Plot& plot = left_[i];
-    const bool is_last = i + 1 == kRows.size();
+    const bool is_last = i + 1 == n_rows();
     plot.draw_y_ticks(canvas_, step_[i], true);
     plot.draw_x_ticks(canvas_, 0.1, is_last);
     plot.draw_border(canvas_);
@@ -201,11 +208,52 @@ class StripPlots {
       const double t = result_.frames[static_cast<std::size_t>(deciding_)].t;
       canvas_.line(plot.at(t, plot.y.lower), plot.at(t, plot.y.upper), {.stroke = kPlotInk, .width_px = 1.6});
     }
+    if (kRows[i] == Row::kFail) {
+      draw_fail_shares(plot);
+      return;
+    }
     canvas_.open_clip(plot.corner - Vec2(4.0, 4.0), plot.size + Vec2(8.0, 8.0));
+    if (kRows[i] == Row::kMargin) draw_margin_band(plot);
     for (const Limb limb : kLimbs) draw_line(plot, find_pieces(result_, limb, kRows[i], false), limb_line(limb));
     for (const Limb limb : kLimbs) draw_dots(plot, find_pieces(result_, limb, kRows[i], false));
     canvas_.close_group();
     name_lines(i);
+  }
+
+  void draw_fail_shares(const Plot& plot) {
+    std::vector<Vec2> points;
+    for (std::size_t i = 0; i < std::min(result_.frames.size(), risk_->frames.size()); ++i)
+      points.push_back(plot.at(result_.frames[i].t, 100.0 * risk_->frames[i].fail_share));
+    canvas_.polyline(points, {.stroke = kPlotInk, .width_px = 1.8});
+    for (const Vec2& point : points) canvas_.circle(point, 2.2, {.fill = kPlotInk});
+    canvas_.text(plot.corner + Vec2(plot.size.x(), -8.0),
+                 fmt::format("{:.1f} % of {} draws fail in some frame", 100.0 * risk_->fail_share, risk_->draws),
+                 {.size_px = kText_px, .fill = kPlotMuted, .anchor = "end", .halo = true});
+  }
+
+  /// What 90 % of the draws lie between, for the lower hand.
+  void draw_margin_band(const Plot& plot) {
+    if (risk_ == nullptr || !result_.lower_hand) return;
+    std::vector<Vec2> low, high;
+    const auto close = [&] {
+      if (low.size() > 1) {
+        low.insert(low.end(), high.rbegin(), high.rend());
+        canvas_.polygon(low, {.fill = kPlotInk, .opacity = 0.14});
+      }
+      low.clear();
+      high.clear();
+    };
+    for (std::size_t i = 0; i < std::min(result_.frames.size(), risk_->frames.size()); ++i) {
+      const auto& band = risk_->frames[i].slip_margin[index_of(*result_.lower_hand)];
+      if (!band) {
+        close();
+        continue;
+      }
+      const double t = result_.frames[i].t;
+      low.push_back(place(plot, {t, deg_from_rad(band->low), 0.0}));
+      high.push_back(place(plot, {t, deg_from_rad(band->high), 0.0}));
+    }
+    close();
   }
 
   /// At the right end, none over another.
@@ -235,7 +283,8 @@ class StripPlots {
 
   void draw_phases() {
     const double top = left_[0].corner.y() - kBetween_px - 12.0;
-    const double bottom = left_[2].corner.y() + left_[2].size.y();
+    const Plot& last = left_[n_rows() - 1];
+    const double bottom = last.corner.y() + last.size.y();
     double taken = -1e300;  // right end of the last name on the upper line
     for (const Span& span : find_spans(result_.frames)) {
       const double from = left_[0].at(span.from, 0.0).x();
@@ -259,7 +308,7 @@ class StripPlots {
 
   void draw_right(std::size_t i) {
     const Plot& plot = right_[i];
-    const bool is_last = i + 1 == kRows.size();
+    const bool is_last = i + 1 == kContactRows;
     plot.draw_y_ticks(canvas_, step_[i], true);
     plot.draw_x_ticks(canvas_, height_step_, is_last);
     plot.draw_border(canvas_);
@@ -295,6 +344,7 @@ class StripPlots {
 
   Canvas& canvas_;
   const move::MoveResult& result_;
+  const move::MoveRisk* risk_;
   int deciding_;
   std::array<Plot, kRows.size()> left_, right_;
   std::array<double, kRows.size()> step_{};
@@ -317,9 +367,14 @@ Paint limb_line(Limb limb) {
   return {.stroke = "#66788a", .width_px = 1.4, .dash = "3 4"};
 }
 
-void draw_strip_plots(Canvas& canvas, const move::MoveResult& result, int deciding, const Vec2& corner,
-                      double width_px) {
-  StripPlots(canvas, result, deciding, corner, width_px).draw();
+double find_strip_plots_height(bool has_risk) {
+  const double rows = static_cast<double>(has_risk ? kRows.size() : kContactRows);
+  return kHeads_px + rows * (kBetween_px + kPlot_px) + kFoot_px;
+}
+
+void draw_strip_plots(Canvas& canvas, const move::MoveResult& result, const move::MoveRisk* risk, int deciding,
+                      const Vec2& corner, double width_px) {
+  StripPlots(canvas, result, risk, deciding, corner, width_px).draw();
 }
 
 }  // namespace steepwright::io

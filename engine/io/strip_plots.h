@@ -5,17 +5,19 @@
 
 #include "engine/io/canvas.h"
 #include "engine/move/result.h"
+#include "engine/move/risk.h"
 
 namespace steepwright::io {
 
 /// Line of a limb: told apart by width and dash, as colour means the share of a limit.
 [[nodiscard]] Paint limb_line(Limb limb);
 
-inline constexpr double kStripPlotsHeight_px = 560.0;
+/// With the share of draws that fail, where there is a risk, and the band of the lower hand's margin.
+[[nodiscard]] double find_strip_plots_height(bool has_risk);
 
-/// Draws the plots into a rectangle that is kStripPlotsHeight_px high; `deciding` (index of a frame, -1: none) is
-/// marked.
-void draw_strip_plots(Canvas& canvas, const move::MoveResult& result, int deciding, const Vec2& corner,
-                      double width_px);
+/// Draws the plots into a rectangle of that height; `deciding` (index of a frame, -1: none) is marked. `risk` may be
+/// nullptr.
+void draw_strip_plots(Canvas& canvas, const move::MoveResult& result, const move::MoveRisk* risk, int deciding,
+                      const Vec2& corner, double width_px);
 
 }  // namespace steepwright::io

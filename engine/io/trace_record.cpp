@@ -1,0 +1,106 @@
+#include "engine/io/trace_record.h"
+
+#include "engine/core/units.h"
+
+#include <algorithm>
+#include <string>
+
+namespace steepwright::io {
+
+namespace {
+
+constexpr double kPerShare = 1e6;
+constexpr double kPerDegree = 1e4;
+constexpr double kPerNewton = 1e3;
+constexpr double kPerMillimetre = 1e3;
+
+Json share(double value) { return to_json_number(value, kPerShare); }
+Json degrees(double angle) { return to_json_number(deg_from_rad(angle), kPerDegree); }
+Json limb_or_null(const std::optional<Limb>& limb) { return limb ? Json(short_name(*limb)) : Json(nullptr); }
+
+Json make_spreads(const move::RiskSpreads& spreads) {
+  return {{"friction", share(spreads.friction)},
+          {"fingers", share(spreads.fingers)},
+          {"joints", share(spreads.joints)},
+          {"build", share(spreads.build)},
+          {"place_mm", to_json_number(mm_from_m(spreads.place_m), kPerMillimetre)},
+          {"tilt_deg", degrees(spreads.tilt)}};
+}
+
+Json make_risk(const move::MoveRisk& risk) {
+  Json failures = Json::array();
+  for (const move::FirstFailure& failure : risk.failures) {
+    failures.push_back({{"limit", failure.limit}, {"limb", limb_or_null(failure.limb)}, {"share", share(failure.share)}});
+  }
+  return {{"draws", risk.draws},
+          {"seed", risk.seed},
+          {"spreads_assumed", make_spreads(risk.spreads)},
+          {"fail_share", share(risk.fail_share)},
+          {"first_failures", std::move(failures)}};
+}
+
+/// 5th, 50th and 95th percentile.
+Json make_frame_risk(const move::FrameRisk& risk) {
+  Json margins = Json::object();
+  for (const Limb limb : kLimbs) {
+    const auto& band = risk.slip_margin[index_of(limb)];
+    if (band)
+      margins[std::string(short_name(limb))] =
+          Json::array({degrees(band->low), degrees(band->middle), degrees(band->high)});
+  }
+  return {{"fail_share", share(risk.fail_share)},
+          {"effort", Json::array({share(risk.effort.low), share(risk.effort.middle), share(risk.effort.high)})},
+          {"slip_margin_deg", std::move(margins)}};
+}
+
+Json make_compared(const move::ComparedGrip& grip) {
+  Json fingers = Json::array();
+  for (const auto& finger_N : grip.fingers_N) fingers.push_back(finger_N ? to_json_number(*finger_N, kPerNewton) : Json());
+  return {{"grip", name_of(grip.grip)},
+          {"own", grip.is_own},
+          {"verdict", move::name_of(grip.verdict)},
+          {"cause", move::name_of(grip.cause)},
+          {"cause_text", grip.cause_text},
+          {"effort_peak", share(grip.effort_peak)},
+          {"slip_margin_deg", grip.slip_margin ? degrees(*grip.slip_margin) : Json()},
+          {"capacity_use", grip.use_peak ? share(*grip.use_peak) : Json()},
+          {"load_N", to_json_number(grip.load_peak_N, kPerNewton)},
+          {"fingers_N", std::move(fingers)},
+          {"reach_gain_mm",
+           grip.reach_gain_m ? to_json_number(mm_from_m(*grip.reach_gain_m), kPerMillimetre) : Json()}};
+}
+
+Json make_comparison(const move::GripComparison& comparison) {
+  Json grips = Json::array();
+  for (const move::ComparedGrip& grip : comparison.grips) grips.push_back(make_compared(grip));
+  Json shut = Json::array();
+  for (const auto& grip : comparison.shut) shut.push_back({{"grip", name_of(grip.grip)}, {"reason", grip.reason}});
+  return {{"limb", short_name(comparison.limb)},
+          {"at", comparison.is_target ? "target" : "lower hand"},
+          {"hold", comparison.hold},
+          {"site", comparison.site},
+          {"grips", std::move(grips)},
+          {"shut", std::move(shut)}};
+}
+
+}  // namespace
+
+void add_extras(const MoveExtras& extras, Json& move) {
+  if (extras.follows) {
+    move["follows"] = *extras.follows;
+    move["crux"] = extras.is_crux;
+  }
+  if (extras.risk) {
+    move["slip_risk"] = share(extras.risk->fail_share);
+    move["risk"] = make_risk(*extras.risk);
+    Json& frames = move.at("frames");
+    for (std::size_t i = 0; i < std::min(frames.size(), extras.risk->frames.size()); ++i)
+      frames[i]["risk"] = make_frame_risk(extras.risk->frames[i]);
+  }
+  if (extras.grips.empty()) return;
+  Json comparisons = Json::array();
+  for (const move::GripComparison& comparison : extras.grips) comparisons.push_back(make_comparison(comparison));
+  move["grip_comparisons"] = std::move(comparisons);
+}
+
+}  // namespace steepwright::io

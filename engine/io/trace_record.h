@@ -1,0 +1,25 @@
+#pragma once
+
+/// What the record says of a move beyond its frames: risk, comparison of grips, its part in a problem.
+
+#include "engine/io/json_text.h"
+#include "engine/move/grip_comparison.h"
+#include "engine/move/risk.h"
+
+#include <optional>
+#include <vector>
+
+namespace steepwright::io {
+
+/// All that was asked about one move besides following it.
+struct MoveExtras {
+  std::optional<move::MoveRisk> risk;
+  std::vector<move::GripComparison> grips;
+  std::optional<bool> follows;  ///< in a problem: starts where the move before ended
+  bool is_crux = false;         ///< in a problem
+};
+
+/// Adds the keys of `extras` to a move of the record; its "frames" must be there.
+void add_extras(const MoveExtras& extras, Json& move);
+
+}  // namespace steepwright::io
