@@ -2,6 +2,7 @@
 
 #include "engine/cli/columns.h"
 #include "engine/core/units.h"
+#include "engine/io/quantities.h"
 
 #include <fmt/format.h>
 
@@ -16,18 +17,10 @@ namespace {
 
 constexpr std::size_t kMostFrames = 5;
 constexpr std::size_t kMostFailures = 5;
-constexpr int kGrip = 23, kVerdict = 11, kEffort = 7, kMargin = 7, kUse = 6, kLoad = 7, kReach = 9, kFinger = 6;
-
-std::string percent(double share) {
-  if (!std::isfinite(share)) return "-";
-  if (share >= 10.0) return "> 999 %";
-  return fmt::format("{:.0f} %", 100.0 * share);
-}
+constexpr int kGrip = 25, kVerdict = 11, kEffort = 7, kMargin = 7, kUse = 7, kLoad = 7, kReach = 9, kFinger = 6;
 
 /// One decimal below 10 %: one draw of a thousand shows.
 std::string percent_of_draws(double share) { return fmt::format("{:.{}f} %", 100.0 * share, share < 0.1 ? 1 : 0); }
-
-std::string degrees(double angle) { return fmt::format("{:.0f}\u00B0", deg_from_rad(angle)); }
 
 std::string wrap_lines(const std::string& text, const Terminal& terminal) {
   std::string lines;
@@ -61,12 +54,12 @@ std::string format_frame_risk(const move::MoveResult& result, const move::MoveRi
   const move::FrameRisk& at = risk.frames[i];
   std::string line = pad(fmt::format("  {} {:.2f}", move::name_of(frame.phase), frame.t), 18);
   line += pad(percent_of_draws(at.fail_share) + " fail", 14);
-  if (frame.has_posture) line += fmt::format("effort {} to {}", percent(at.effort.low), percent(at.effort.high));
+  if (frame.has_posture) line += fmt::format("effort {} to {}", io::show_percent(at.effort.low), io::show_percent(at.effort.high));
   if (result.lower_hand) {
     const auto& margin = at.slip_margin[index_of(*result.lower_hand)];
     if (margin)
-      line += fmt::format(", {} slip margin {} to {}", short_name(*result.lower_hand), degrees(margin->low),
-                          degrees(margin->high));
+      line += fmt::format(", {} slip margin {} to {}", short_name(*result.lower_hand), io::show_degrees(margin->low),
+                          io::show_degrees(margin->high));
   }
   return line + "\n";
 }
@@ -75,9 +68,9 @@ std::string format_compared(const move::ComparedGrip& grip, const Terminal& term
   std::string line = grip.is_own ? ">" : " ";
   line += pad(name_of(grip.grip), kGrip) + pad(move::name_of(grip.verdict), kVerdict);
   const bool is_met = grip.cause != move::Cause::kReach && grip.cause != move::Cause::kClearance;
-  line += pad_left(is_met ? percent(grip.effort_peak) : "-", kEffort);
-  line += pad_left(grip.slip_margin ? degrees(*grip.slip_margin) : "-", kMargin);
-  const std::string use = pad_left(grip.use_peak ? percent(*grip.use_peak) : "-", kUse);
+  line += pad_left(is_met ? io::show_percent(grip.effort_peak) : "-", kEffort);
+  line += pad_left(grip.slip_margin ? io::show_degrees(*grip.slip_margin) : "-", kMargin);
+  const std::string use = pad_left(grip.use_peak ? io::show_percent(*grip.use_peak) : "-", kUse);
   line += grip.use_peak ? on_use_colour(use, *grip.use_peak, terminal) : use;
   line += pad_left(fmt::format("{:.0f} N", grip.load_peak_N), kLoad);
   line += pad_left(grip.reach_gain_m ? fmt::format("{:+.0f} mm", mm_from_m(*grip.reach_gain_m)) : "-", kReach);

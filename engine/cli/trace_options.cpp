@@ -7,6 +7,8 @@
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
+#include <vector>
+
 namespace steepwright::cli {
 
 namespace {
@@ -53,6 +55,14 @@ bool check_spreads(const TraceOptions::Spreads& spreads) {
          check_range("--spread-tilt", spreads.tilt_deg, 0.0, 20.0, " deg");
 }
 
+std::vector<WrittenFile> list_written_files(const TraceOptions& options) {
+  std::vector<WrittenFile> files;
+  files.push_back({"--json", options.json_file});
+  files.push_back({"--strip", options.strip_file});
+  files.push_back({"--picture", options.picture_file});
+  return files;
+}
+
 }  // namespace
 
 CLI::App* add_trace(CLI::App& app, TraceOptions& options) {
@@ -97,10 +107,7 @@ bool check_trace_options(const TraceOptions& options) {
     return false;
   }
   return check_range("--risk", options.risk_draws, 0, kMostDraws, " draws") && check_spreads(options.spreads) &&
-         check_written_files({{"--json", options.json_file},
-                              {"--strip", options.strip_file},
-                              {"--picture", options.picture_file}},
-                             {options.scene_file, options.climber_file});
+         check_written_files(list_written_files(options), {options.scene_file, options.climber_file});
 }
 
 move::RiskOptions make_risk_options(const TraceOptions& options) {

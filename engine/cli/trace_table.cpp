@@ -3,6 +3,7 @@
 #include "engine/cli/columns.h"
 #include "engine/core/units.h"
 #include "engine/figure/strip_frames.h"
+#include "engine/io/quantities.h"
 
 #include <fmt/format.h>
 
@@ -18,14 +19,6 @@ namespace {
 
 constexpr int kPhase = 9, kT = 4, kCom = 5, kEffort = 6, kContact = 10, kNarrowestLimit = 12;
 
-std::string percent(double share) {
-  if (!std::isfinite(share)) return "-";
-  if (share >= 10.0) return "> 999 %";
-  return fmt::format("{:.0f} %", 100.0 * share);
-}
-
-std::string degrees(double angle) { return fmt::format("{:.0f}\u00B0", deg_from_rad(angle)); }
-
 const move::ContactResult* find_contact(const move::Frame& frame, Limb limb) {
   for (const move::ContactResult& contact : frame.contacts) {
     if (contact.limb == limb) return &contact;
@@ -39,8 +32,8 @@ std::string show_contact(const move::Frame& frame, Limb limb, const Terminal& te
   if (contact == nullptr) return std::string(kContact, ' ');
   if (!contact->is_loaded) return pad_left("placed", kContact);
   if (!frame.has_posture) return pad_left("-", kContact);
-  const std::string use = on_use_colour(pad_left(percent(contact->capacity_use), 5), contact->capacity_use, terminal);
-  return use + pad_left(contact->f_C_W.isZero() ? "-" : degrees(contact->slip_margin), kContact - 5);
+  const std::string use = on_use_colour(pad_left(io::show_percent(contact->capacity_use), 5), contact->capacity_use, terminal);
+  return use + pad_left(contact->f_C_W.isZero() ? "-" : io::show_degrees(contact->slip_margin), kContact - 5);
 }
 
 std::string describe_limit(const move::Frame& frame) {
@@ -52,7 +45,7 @@ std::string format_frame(const move::Frame& frame, bool decides, int limit_colum
   std::string line = decides ? ">" : " ";
   line += pad(move::name_of(frame.phase), kPhase) + pad_left(fmt::format("{:.2f}", frame.t), kT) + " ";
   line += pad_left(fmt::format("{:.0f}", mm_from_m(frame.p_Wcm.z())), kCom) + " ";
-  const std::string effort = pad_left(frame.has_posture ? percent(frame.effort) : "-", kEffort);
+  const std::string effort = pad_left(frame.has_posture ? io::show_percent(frame.effort) : "-", kEffort);
   line += frame.has_posture ? on_use_colour(effort, frame.effort, terminal) : effort;
   for (const Limb limb : kLimbs) line += " " + show_contact(frame, limb, terminal);
   const std::vector<std::string> limit = wrap(make_printable(describe_limit(frame)), limit_columns);
@@ -94,7 +87,7 @@ std::string format_limb_peaks(const move::MoveResult& result, Limb limb) {
     return pad_left(value, 7) + "  " + pad(show_instant(frame), 16);
   };
   return pad(long_name(limb), 12) + cell(fmt::format("{:.0f} N", load.value), *load.frame) +
-         cell(percent(use.value), *use.frame) + cell(degrees(margin.value), *margin.frame);
+         cell(io::show_percent(use.value), *use.frame) + cell(io::show_degrees(margin.value), *margin.frame);
 }
 
 std::string trim_right(std::string text) {
@@ -119,8 +112,8 @@ std::string format_lower_hand(const move::MoveResult& result, const Terminal& te
       "lower hand ({}) as the centre of mass rises from {:.0f} to {:.0f} mm: load {:.0f} to {:.0f} N, {} to {} of its "
       "capacity, slip margin {} to {}",
       short_name(*result.lower_hand), mm_from_m(low.p_Wcm.z()), mm_from_m(high.p_Wcm.z()), at_low.f_C_W.norm(),
-      at_high.f_C_W.norm(), percent(at_low.capacity_use), percent(at_high.capacity_use), degrees(at_low.slip_margin),
-      degrees(at_high.slip_margin));
+      at_high.f_C_W.norm(), io::show_percent(at_low.capacity_use), io::show_percent(at_high.capacity_use), io::show_degrees(at_low.slip_margin),
+      io::show_degrees(at_high.slip_margin));
   std::string lines;
   for (const std::string& line : wrap(text, terminal.columns)) lines += line + "\n";
   return lines;

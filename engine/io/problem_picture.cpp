@@ -1,10 +1,10 @@
 #include "engine/io/problem_picture.h"
 
-#include "engine/core/units.h"
 #include "engine/figure/move_figure.h"
 #include "engine/figure/scene_figure.h"
 #include "engine/io/captions.h"
 #include "engine/io/plot.h"
+#include "engine/io/quantities.h"
 #include "engine/io/svg_canvas.h"
 #include "engine/io/svg_view.h"
 
@@ -200,11 +200,11 @@ class ProblemPage {
     const bool is_crux = i == problem_.crux;
     const bool is_met = result.cause != move::Cause::kReach && result.cause != move::Cause::kClearance;
     const bool has_effort = is_met && std::isfinite(result.effort_peak);
-    canvas.text({kMargin_px, middle - 1.0},
-                shorten(fmt::format("{}  {}", i + 1, result.name), kText_px, kName_px - 12.0),
-                {.size_px = kText_px, .bold = is_crux});
     const std::string note = is_crux ? "crux" : "";
     const std::string start = i > 0 && !step.follows ? "from a stance of its own" : "";
+    canvas.text({kMargin_px, middle + (note.empty() && start.empty() ? 4.0 : -1.0)},
+                shorten(fmt::format("{}  {}", i + 1, result.name), kText_px, kName_px - 12.0),
+                {.size_px = kText_px, .bold = is_crux});
     canvas.text({kMargin_px + 18.0, middle + 14.0}, note + (note.empty() || start.empty() ? "" : "; ") + start,
                 {.size_px = 11.0, .fill = kPlotMuted});
     if (has_effort) {
@@ -213,10 +213,10 @@ class ProblemPage {
                        {.stroke = kPlotInk, .width_px = 0.8, .fill = use_colour(result.effort_peak)});
     }
     canvas.text({at.figure + kFigure_px - 22.0, middle + 4.0},
-                has_effort ? fmt::format("{:.0f} %", 100.0 * result.effort_peak) : "-",
+                has_effort ? show_percent(result.effort_peak) : "-",
                 {.size_px = kText_px, .anchor = "end"});
     const auto margin = find_hand_margin(result);
-    canvas.text({at.margin + kFigure_px, middle + 4.0}, margin ? fmt::format("{:.0f}\u00B0", deg_from_rad(*margin)) : "-",
+    canvas.text({at.margin + kFigure_px, middle + 4.0}, margin ? show_degrees(*margin) : "-",
                 {.size_px = kText_px, .anchor = "end"});
     const double room = kWidth_px - kMargin_px - at.cause;
     const std::vector<std::string> lines =

@@ -4,6 +4,7 @@
 #include "engine/figure/scene_figure.h"
 #include "engine/figure/strip_frames.h"
 #include "engine/io/captions.h"
+#include "engine/io/quantities.h"
 #include "engine/io/strip_plots.h"
 #include "engine/io/svg_canvas.h"
 #include "engine/io/svg_view.h"
@@ -130,7 +131,7 @@ class Strip {
   [[nodiscard]] static std::string describe(const move::Frame& frame) {
     if (!frame.has_posture) return "contacts not met";
     if (!std::isfinite(frame.effort)) return "no balance";
-    return fmt::format("effort {:.0f} %", 100.0 * frame.effort);
+    return "effort " + show_percent(frame.effort);
   }
 
   void draw_legend(Canvas& canvas, double top) const {

@@ -145,7 +145,10 @@ class StripPlots {
   [[nodiscard]] std::size_t n_rows() const { return risk_ != nullptr ? kRows.size() : kContactRows; }
 
   void fit_y(std::size_t i) {
-    PlotRange range = kRows[i] == Row::kMargin ? PlotRange{0.0, 20.0} : PlotRange{0.0, 100.0};
+    PlotRange range{0.0, kRows[i] == Row::kMargin ? 20.0 : kRows[i] == Row::kFail ? 10.0 : 100.0};
+    if (kRows[i] == Row::kFail) {
+      for (const move::FrameRisk& frame : risk_->frames) range.include(100.0 * frame.fail_share);
+    }
     for (const Limb limb : kLimbs) {
       for (const Piece& piece : find_pieces(result_, limb, kRows[i], false)) {
         for (const Sample& sample : piece) range.include(std::clamp(sample.y, kLeast, kMost));
