@@ -104,6 +104,7 @@ void decide_verdict(MoveResult& result) {
   result.cause = holds ? Cause::kNone : deciding.cause;
   result.cause_text = describe(deciding);
   result.deciding_phase = deciding.phase;
+  result.deciding_frame = static_cast<int>(&deciding - result.frames.data());
   result.deciding_limb = deciding.limit_limb;
   if (!holds) result.shortfall = make_shortfall(deciding);
   result.effort_peak = deciding.has_posture ? deciding.effort : std::numeric_limits<double>::infinity();

@@ -52,12 +52,12 @@ class StanceSolver {
   StanceSolver(const StanceProblem& problem, const StanceParams& params, StanceWorkspace& ws)
       : problem_(problem), params_(params), ws_(ws), random_(params.seed), rows_(params.rows) {
     ws_.load.comfort.weight = params.comfort_weight;
-    ws_.load.comfort.rest = ws_.rest;
+    ws_.load.comfort.rest = params.rest.value_or(ws_.rest);
     ws_.load.soft_weight = kSearchWeight;
     ws_.load.workspace().reset();
     ws_.load.point_model = PointModel::kAll;
     ws_.effort_objective.comfort.weight = 0.1 * params.comfort_weight;
-    ws_.effort_objective.comfort.rest = ws_.rest;
+    ws_.effort_objective.comfort.rest = ws_.load.comfort.rest;
   }
 
   StanceAnswer solve(const body::Posture* warm) {
@@ -75,7 +75,33 @@ class StanceSolver {
     return answer;
   }
 
+  StanceAnswer solve_near(const body::Posture& start, bool ease) {
+    StanceAnswer answer;
+    body::Posture posture = start;
+    ++answer.starts_tried;
+    if (solve_contacts(problem_, start_contacts(params_, rows_), posture, ws_.search.posture).status !=
+        ContactStatus::kMet) {
+      answer.posture = posture;
+      return answer;
+    }
+    if (ease) refine(posture, kFineTurn, params_.search.patience, answer);
+    if (!answer.has_posture) keep_if_better(posture, answer);
+    if (answer.effort.status == statics::Status::kInfeasible && !can_merge_points()) project_plumb(posture, answer);
+    if (!has_spare(answer)) lower_effort(answer.has_posture ? answer.posture : posture, answer.effort.status, answer);
+    return answer;
+  }
+
  private:
+  /// Balance over one or two limbs is a matter of place: the nearest posture with the centre of mass there.
+  void project_plumb(body::Posture posture, StanceAnswer& answer) {
+    rows_.plumb = true;
+    if (solve_contacts(problem_, start_contacts(params_, rows_), posture, ws_.search.posture).status ==
+        ContactStatus::kMet) {
+      keep_if_better(posture, answer);
+    }
+    rows_.plumb = false;
+  }
+
   /// Held, and not near the limit by which it is judged.
   static bool has_spare(const StanceAnswer& answer) { return answer.is_held() && answer.effort.rho < kNearLimit; }
 
@@ -267,6 +293,11 @@ StanceWorkspace::StanceWorkspace(const body::Body& body)
 StanceAnswer solve_stance(const StanceProblem& problem, const StanceParams& params, const body::Posture* warm,
                           StanceWorkspace& workspace) {
   return StanceSolver(problem, params, workspace).solve(warm);
+}
+
+StanceAnswer solve_stance_near(const StanceProblem& problem, const StanceParams& params, const body::Posture& start,
+                               bool ease, StanceWorkspace& workspace) {
+  return StanceSolver(problem, params, workspace).solve_near(start, ease);
 }
 
 namespace {
