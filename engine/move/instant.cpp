@@ -20,7 +20,7 @@ using posture::StanceProblem;
 constexpr double kBinReach = 0.75 * grip::kForearmBin;
 
 /// Iterations on the effort of a frame between key stances, whose neighbours have been improved already.
-constexpr int kNearPolish = 12;
+constexpr int kNearPolish = 20;
 /// Draw to the start in a frame's search: stronger than comfort, so that neighbours stay neighbours.
 constexpr double kNearWeight = 0.05;
 
@@ -89,7 +89,8 @@ SolvedInstant InstantSolver::solve_key(const Instant& instant, const body::Postu
   return solved;
 }
 
-SolvedInstant InstantSolver::solve_near(const Instant& instant, const body::Posture& start, bool ease) const {
+SolvedInstant InstantSolver::solve_near(const Instant& instant, const body::Posture& start,
+                                        double wanted_effort) const {
   posture::StanceParams params = options_.stance;
   params.rest = start.angles;
   params.comfort_weight = kNearWeight;
@@ -97,11 +98,11 @@ SolvedInstant InstantSolver::solve_near(const Instant& instant, const body::Post
   SolvedInstant solved;
   update_bins(find_swings(instant, start), solved.swings);
   solved.problem = make_problem(instant, solved.swings);
-  solved.answer = posture::solve_stance_near(solved.problem, params, start, ease, ws_);
+  solved.answer = posture::solve_stance_near(solved.problem, params, start, wanted_effort, ws_);
   if (solved.answer.has_posture && update_bins(find_swings(instant, solved.answer.posture), solved.swings)) {
     solved.problem = make_problem(instant, solved.swings);
     const body::Posture found = solved.answer.posture;
-    const StanceAnswer again = posture::solve_stance_near(solved.problem, params, found, false, ws_);
+    const StanceAnswer again = posture::solve_stance_near(solved.problem, params, found, wanted_effort, ws_);
     if (again.has_posture) solved.answer = again;
   }
   return solved;

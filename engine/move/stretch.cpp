@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <utility>
 
 namespace steepwright::move {
@@ -15,6 +16,10 @@ constexpr double kEffortStep = 0.08;
 constexpr double kSlipStep = 5.0 * 3.14159265358979323846 / 180.0;
 constexpr int kTurnHalvings = 5;
 constexpr int kChangeHalvings = 1;
+
+/// Effort above which a frame is improved, of those that shape the stretch; and never.
+constexpr double kSpareEffort = 0.9;
+constexpr double kNever = std::numeric_limits<double>::infinity();
 
 double find_least_margin(const Frame& frame) {
   double margin = 1e3;
@@ -41,7 +46,7 @@ class StretchTracer {
     const bool is_fast = beyond < kChangeHalvings && changes_fast(from, to);
     if (!is_asked && !is_far && !is_fast) return;
     const double u = 0.5 * (u_from + u_to);
-    Frame middle = solve(u, from, to, depth < stretch_.eased_halvings);
+    Frame middle = solve(u, from, to, depth);
     // A gap in the way is told once; halving around it tells no more.
     const bool goes_on = middle.has_posture;
     if (goes_on) fill(from, u_from, middle, u, depth + 1);
@@ -52,15 +57,19 @@ class StretchTracer {
   std::vector<Frame> take() { return std::move(frames_); }
 
  private:
-  Frame solve(double u, const Frame& from, const Frame& to, bool ease) {
+  Frame solve(double u, const Frame& from, const Frame& to, int depth) {
     Instant instant = stretch_.at(u);
     const body::Posture start = interpolate(from.posture, to.posture, 0.5);
-    SolvedInstant solved = solver_.solve_near(instant, start, ease);
+    const bool is_between_held = from.is_held && to.is_held;
+    const double wanted = depth < stretch_.searched_halvings          ? kSpareEffort
+                          : is_between_held || depth < stretch_.halvings ? 1.0
+                                                                         : kNever;
+    SolvedInstant solved = solver_.solve_near(instant, start, wanted);
     for (const body::Posture* other : {&from.posture, &to.posture}) {
       if (solved.answer.has_posture) break;
-      solved = solver_.solve_near(instant, *other, false);
+      solved = solver_.solve_near(instant, *other, wanted);
     }
-    if (!solved.answer.is_held() && instant.in_air) try_free(start, instant, solved);
+    if (!solved.answer.is_held() && instant.in_air && wanted != kNever) try_free(start, instant, solved);
     const bool is_explained = std::any_of(frames_.begin(), frames_.end(), [](const Frame& f) { return !f.has_posture; });
     Frame frame = solver_.make_frame(instant, solved, is_explained ? std::nullopt : stretch_.asked, &start);
     const double share = (u - stretch_.u_from) / (stretch_.u_to - stretch_.u_from);
@@ -72,7 +81,7 @@ class StretchTracer {
   void try_free(const body::Posture& start, Instant& instant, SolvedInstant& solved) const {
     Instant free = instant;
     free.in_air.reset();
-    SolvedInstant other = solver_.solve_near(free, start, true);
+    SolvedInstant other = solver_.solve_near(free, start, 1.0);
     if (!other.answer.has_posture || (solved.answer.has_posture && !other.answer.is_held())) return;
     instant.in_air->p_WC = solver_.find_contact_point(other.answer.posture, instant.in_air->limb, instant.in_air->p_BC);
     other.problem = solver_.make_problem(instant, other.swings);

@@ -180,7 +180,7 @@ class MoveTracer {
     stretch.t_from = t_from;
     stretch.t_to = t_to;
     stretch.halvings = 4;
-    stretch.eased_halvings = 2;
+    stretch.searched_halvings = 2;
     stretch.asked = move_.moving;
     return stretch;
   }
@@ -204,7 +204,7 @@ class MoveTracer {
       Key key;
       key.instant = with_feet.instant;
       for (const Limb foot : choice) key.instant.stance.limbs[index_of(foot)].reset();
-      key.solved = solver_.solve_near(key.instant, unloaded.frame.posture, true);
+      key.solved = solver_.solve_near(key.instant, unloaded.frame.posture, 1.0);
       if (!key.solved.answer.is_held()) continue;
       if (!best.empty() && key.solved.answer.effort.rho >= touch.solved.answer.effort.rho) continue;
       best = choice;
@@ -223,7 +223,7 @@ class MoveTracer {
     double u_cut = 0.0;
     for (int i = 1; i < kCutTries; ++i) {
       const double u = static_cast<double>(i) / kCutTries;
-      Frame next = solve_travel(u, on.posture, true);
+      Frame next = solve_travel(u, on.posture);
       if (!next.is_held) break;
       on = std::move(next);
       u_cut = u;
@@ -236,7 +236,7 @@ class MoveTracer {
     }
     cut_ = cut;
     const double u_off = std::max(u_cut, 1.0 / 64.0);
-    Frame off = solve_travel(u_off, on.posture, true);
+    Frame off = solve_travel(u_off, on.posture);
     off.t = t_cut + kCutTime;
     Stretch letting_go = make_travel(0.0, 1.0, t_cut, off.t);
     letting_go.at = [this, u_off](double) { return make_travel_instant(u_off); };
@@ -249,9 +249,9 @@ class MoveTracer {
     push(std::move(frames));
   }
 
-  Frame solve_travel(double u, const body::Posture& start, bool ease) const {
+  Frame solve_travel(double u, const body::Posture& start) const {
     const Instant instant = make_travel_instant(u);
-    SolvedInstant solved = solver_.solve_near(instant, start, ease);
+    SolvedInstant solved = solver_.solve_near(instant, start, 1.0);
     return solver_.make_frame(instant, solved, move_.moving, &start);
   }
 

@@ -75,7 +75,7 @@ class StanceSolver {
     return answer;
   }
 
-  StanceAnswer solve_near(const body::Posture& start, bool ease) {
+  StanceAnswer solve_near(const body::Posture& start, double wanted_effort) {
     StanceAnswer answer;
     body::Posture posture = start;
     ++answer.starts_tried;
@@ -84,10 +84,12 @@ class StanceSolver {
       answer.posture = posture;
       return answer;
     }
-    if (ease) refine(posture, kFineTurn, params_.search.patience, answer);
-    if (!answer.has_posture) keep_if_better(posture, answer);
+    keep_if_better(posture, answer);
     if (answer.effort.status == statics::Status::kInfeasible && !can_merge_points()) project_plumb(posture, answer);
-    if (!has_spare(answer)) lower_effort(answer.has_posture ? answer.posture : posture, answer.effort.status, answer);
+    if (!answer.has_posture || !std::isfinite(wanted_effort)) return answer;
+    if (answer.effort.status != statics::Status::kSolved || answer.effort.rho > wanted_effort) {
+      lower_effort(answer.posture, answer.effort.status, answer);
+    }
     return answer;
   }
 
@@ -296,8 +298,8 @@ StanceAnswer solve_stance(const StanceProblem& problem, const StanceParams& para
 }
 
 StanceAnswer solve_stance_near(const StanceProblem& problem, const StanceParams& params, const body::Posture& start,
-                               bool ease, StanceWorkspace& workspace) {
-  return StanceSolver(problem, params, workspace).solve_near(start, ease);
+                               double wanted_effort, StanceWorkspace& workspace) {
+  return StanceSolver(problem, params, workspace).solve_near(start, wanted_effort);
 }
 
 namespace {

@@ -66,11 +66,12 @@ struct StanceWorkspace {
 [[nodiscard]] StanceAnswer solve_stance(const StanceProblem& problem, const StanceParams& params,
                                         const body::Posture* warm, StanceWorkspace& workspace);
 
-/// The stance nearest to `start`: its projection on the constraints, eased from there when `ease`, and improved further
-/// only where that does not hold with something to spare. One start, so that neighbouring stances get neighbouring
-/// postures; has_posture is false where the projection fails. Allocation-free.
+/// The stance nearest to `start`: its projection on the constraints, which is improved only where its effort is above
+/// `wanted_effort` (infinite: never). One start, so that neighbouring stances get neighbouring postures; has_posture is
+/// false where the projection fails. Allocation-free.
 [[nodiscard]] StanceAnswer solve_stance_near(const StanceProblem& problem, const StanceParams& params,
-                                             const body::Posture& start, bool ease, StanceWorkspace& workspace);
+                                             const body::Posture& start, double wanted_effort,
+                                             StanceWorkspace& workspace);
 
 /// The three answers at a given posture.
 void solve_answers(const StanceProblem& problem, StanceWorkspace& workspace, StanceAnswer& answer);
