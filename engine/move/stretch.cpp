@@ -61,9 +61,10 @@ class StretchTracer {
     Instant instant = stretch_.at(u);
     const body::Posture start = interpolate(from.posture, to.posture, 0.5);
     const bool is_between_held = from.is_held && to.is_held;
-    const double wanted = depth < stretch_.searched_halvings          ? kSpareEffort
-                          : is_between_held || depth < stretch_.halvings ? 1.0
-                                                                         : kNever;
+    const double wanted = depth < stretch_.searched_halvings || (is_between_held && depth < stretch_.halvings)
+                              ? kSpareEffort
+                          : is_between_held ? 1.0
+                                            : kNever;
     SolvedInstant solved = solver_.solve_near(instant, start, wanted);
     for (const body::Posture* other : {&from.posture, &to.posture}) {
       if (solved.answer.has_posture) break;

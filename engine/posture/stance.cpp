@@ -15,6 +15,9 @@ namespace {
 constexpr double kSearchWeight = 1e4;
 constexpr double kStiffWeight = 1e6;
 
+/// An effort that was wanted is enough when it is this share of it.
+constexpr double kEnough = 0.98;
+
 /// Effort from which ease gives way to effort in the choice of a posture.
 constexpr double kNearLimit = 0.9;
 
@@ -87,6 +90,7 @@ class StanceSolver {
     keep_if_better(posture, answer);
     if (answer.effort.status == statics::Status::kInfeasible && !can_merge_points()) project_plumb(posture, answer);
     if (!answer.has_posture || !std::isfinite(wanted_effort)) return answer;
+    good_enough_ = kEnough * wanted_effort;
     if (answer.effort.status != statics::Status::kSolved || answer.effort.rho > wanted_effort) {
       lower_effort(answer.posture, answer.effort.status, answer);
     }
@@ -226,6 +230,7 @@ class StanceSolver {
   void polish(body::Posture& posture, StanceAnswer& answer) {
     SearchParams search = search_params(params_, rows_);
     search.max_iterations = params_.max_polish;
+    search.good_enough = good_enough_;
     search.first_turn = 0.05;
     search.relative_tolerance = 3e-4;
     search.patience = 4;
@@ -282,6 +287,7 @@ class StanceSolver {
   StanceWorkspace& ws_;
   RandomStream random_;
   RowOptions rows_;  ///< in force now
+  double good_enough_ = SearchParams{}.good_enough;  ///< effort that is not lowered further
   int n_candidates_ = 0;
   StanceAnswer trial_;
   body::DofVector gradient_;
