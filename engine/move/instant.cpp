@@ -75,16 +75,18 @@ Vec3 InstantSolver::find_contact_point(const body::Posture& posture, Limb limb, 
 }
 
 SolvedInstant InstantSolver::solve_key(const Instant& instant, const body::Posture* warm,
-                                       const ForearmSwings& swings) const {
+                                       const ForearmSwings& swings, Starts starts) const {
+  posture::StanceParams params = options_.stance;
+  if (starts == Starts::kWarmOnly) params.wanted_starts = params.max_starts = params.extra_starts = 0;
   SolvedInstant solved;
   solved.swings = swings;
   solved.problem = make_problem(instant, solved.swings);
-  solved.answer = posture::solve_stance(solved.problem, options_.stance, warm, ws_);
+  solved.answer = posture::solve_stance(solved.problem, params, warm, ws_);
   for (int pass = 1; pass < kForearmPasses && solved.answer.has_posture; ++pass) {
     if (!update_bins(find_swings(instant, solved.answer.posture), solved.swings)) break;
     solved.problem = make_problem(instant, solved.swings);
     const body::Posture found = solved.answer.posture;
-    solved.answer = posture::solve_stance(solved.problem, options_.stance, &found, ws_);
+    solved.answer = posture::solve_stance(solved.problem, params, &found, ws_);
   }
   return solved;
 }
@@ -114,6 +116,7 @@ struct InstantSolver::Explanation {
   std::string limit;
   std::optional<Limb> limb;
   std::optional<double> reach_short_m, obstruction_m;
+  std::optional<body::Posture> reached;
 };
 
 InstantSolver::Explanation InstantSolver::explain_reach(const StanceProblem& problem, std::optional<Limb> asked,
@@ -128,6 +131,7 @@ InstantSolver::Explanation InstantSolver::explain_reach(const StanceProblem& pro
     nearest_m = nearest.distance_m;
     explanation.limb = problem.limbs[i].limb;
     explanation.reach_short_m = nearest.distance_m;
+    explanation.reached = nearest.posture;
     answer.posture = nearest.posture;
   }
   explanation.limit = explanation.limb ? std::string(long_name(*explanation.limb)) + " does not reach"
@@ -177,7 +181,10 @@ Frame InstantSolver::make_frame(const Instant& instant, SolvedInstant& solved, s
                                 const body::Posture* warm) const {
   Explanation explanation;
   StanceAnswer& answer = solved.answer;
-  if (!answer.has_posture) explanation = explain_missing_posture(solved.problem, asked, warm, answer);
+  if (!answer.has_posture) {
+    explanation = explain_missing_posture(solved.problem, asked, warm, answer);
+    solved.reached = explanation.reached;
+  }
   Frame frame =
       move::make_frame(scene_, solved.problem, find_places(instant.stance), answer, ws_, instant.phase);
   describe_hands(instant, solved, frame);

@@ -32,6 +32,8 @@ struct SolvedInstant {
   posture::StanceProblem problem;
   posture::StanceAnswer answer;
   ForearmSwings swings;  ///< bins of the sets in use
+  /// Where no posture meets the instant: the one that comes nearest with the body clear of the wall.
+  std::optional<body::Posture> reached;
 };
 
 /// Solves instants of one scene and body. Keeps references only.
@@ -45,8 +47,9 @@ class InstantSolver {
 
   /// From several starts, `warm` first (may be nullptr). A hand's set depends on where its forearm comes from, which
   /// the posture decides: solved again with the sets of the forearms found, at most kForearmPasses times.
+  enum class Starts { kSeveral, kWarmOnly };
   [[nodiscard]] SolvedInstant solve_key(const Instant& instant, const body::Posture* warm,
-                                        const ForearmSwings& swings) const;
+                                        const ForearmSwings& swings, Starts starts = Starts::kSeveral) const;
 
   /// From one start, near to it, improved where its effort is above `wanted_effort` (posture::solve_stance_near); the
   /// sets are those of the forearms at the start, or of the answer where it has left their bins.

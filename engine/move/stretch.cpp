@@ -19,6 +19,7 @@ constexpr int kChangeHalvings = 1;
 
 /// Effort above which a frame is improved, of those that shape the stretch; and never.
 constexpr double kSpareEffort = 0.9;
+constexpr int kShapingHalvings = 2;  ///< where it does not hold anyway, only the coarse frames are improved
 constexpr double kNever = std::numeric_limits<double>::infinity();
 
 double find_least_margin(const Frame& frame) {
@@ -61,8 +62,9 @@ class StretchTracer {
     Instant instant = stretch_.at(u);
     const body::Posture start = interpolate(from.posture, to.posture, 0.5);
     const bool is_between_held = from.is_held && to.is_held;
-    const double wanted = depth < stretch_.searched_halvings || (is_between_held && depth < stretch_.halvings)
-                              ? kSpareEffort
+    // No frame of the usual ones shall ask more than both that it lies between.
+    const bool shapes = depth < (is_between_held ? stretch_.halvings : kShapingHalvings);
+    const double wanted = shapes            ? std::max({kSpareEffort, from.effort, to.effort})
                           : is_between_held ? 1.0
                                             : kNever;
     SolvedInstant solved = solver_.solve_near(instant, start, wanted);

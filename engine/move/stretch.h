@@ -18,9 +18,8 @@ struct Stretch {
   std::function<Instant(double)> at;  ///< instant at u, 0 < u < 1
   double u_from = 0.0, u_to = 1.0;
   double t_from = 0.0, t_to = 1.0;  ///< Frame::t at its ends
-  int halvings = 3;                 ///< at least; more where something changes fast
-  int searched_halvings = 0;        ///< frames of so many first halvings are improved where they have little to spare;
-                                    ///< later ones only where they do not hold between frames that do
+  int halvings = 3;                 ///< at least; more where something changes fast. Later frames are improved only
+                                    ///< where they do not hold between frames that do
   std::optional<Limb> asked;        ///< whose reach is in question where no posture is found
 };
 

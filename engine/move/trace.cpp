@@ -122,26 +122,25 @@ class MoveTracer {
     Stance after = move_.before;
     after.limbs[index_of(move_.moving)] = move_.target;
     Key touch = solve(Phase::kTouch, after, 0.0, &unloaded.frame.posture, unloaded.solved.swings, kTouch_t);
-    const std::vector<Limb> cut = touch.frame.is_held ? std::vector<Limb>{} : find_cut(unloaded, touch);
-    set_path(unloaded, touch);
-    if (cut.empty()) {
-      push(trace_stretch(solver_, make_travel(0.0, 1.0, kUnloaded_t, kTouch_t), unloaded.frame, touch.frame));
-    } else {
-      travel_and_cut(unloaded, touch, cut);
-    }
+    if (!touch.frame.is_held && unloaded.frame.is_held && travel_and_cut(unloaded, touch)) return touch;
+    // Where the target is not reached the way ends where the limb comes nearest, clear of the wall.
+    Frame end = touch.frame;
+    if (touch.solved.reached) end.posture = *touch.solved.reached;
+    set_path(unloaded.frame, end);
+    push(trace_stretch(solver_, make_travel(0.0, 1.0, kUnloaded_t, kTouch_t), unloaded.frame, end));
     push(touch.frame);
     return touch;
   }
 
-  void set_path(const Key& unloaded, const Key& touch) {
+  void set_path(const Frame& unloaded, const Frame& touch) {
     const Limb limb = move_.moving;
     const std::optional<LimbPlace>& from = move_.before.limbs[index_of(limb)];
     const body::Body& body = solver_.body();
     p_BC_to_ = body.station(limb, move_.target.grip.value_or(Grip::kOpenHand)).p_BC;
     p_BC_from_ = from ? body.station(limb, from->grip.value_or(Grip::kOpenHand)).p_BC : p_BC_to_;
     PathEnds ends;
-    ends.p_Wfrom = solver_.find_contact_point(unloaded.frame.posture, limb, p_BC_from_);
-    ends.p_Wto = solver_.find_contact_point(touch.frame.posture, limb, p_BC_to_);
+    ends.p_Wfrom = solver_.find_contact_point(unloaded.posture, limb, p_BC_from_);
+    ends.p_Wto = solver_.find_contact_point(touch.posture, limb, p_BC_to_);
     ends.normal_Wfrom = from ? find_outward(*from) : wall::find_nearest(solver_.scene().wall, ends.p_Wfrom).gradient;
     ends.normal_Wto = find_outward(move_.target);
     ends.hold_from = from ? from->hold : -1;
@@ -180,16 +179,32 @@ class MoveTracer {
     stretch.t_from = t_from;
     stretch.t_to = t_to;
     stretch.halvings = 4;
-    stretch.searched_halvings = 2;
     stretch.asked = move_.moving;
     return stretch;
   }
 
   // ---- feet that cut loose ----
 
-  /// The fewest feet without which the target can be touched, and the touch without them in `touch`; empty when that
-  /// does not help.
-  std::vector<Limb> find_cut(const Key& unloaded, Key& touch) {
+  /// The way with feet that cut loose, when that holds all along; `touch` is then the one without them.
+  bool travel_and_cut(const Key& unloaded, Key& touch) {
+    Key cut_touch;
+    const std::vector<Limb> cut = find_cut(unloaded, touch, cut_touch);
+    if (cut.empty()) return false;
+    set_path(unloaded.frame, cut_touch.frame);
+    std::vector<Frame> frames = make_cut_frames(unloaded, cut_touch, cut);
+    if (!all_held(frames)) {
+      cut_.clear();
+      return false;
+    }
+    push(std::move(frames));
+    push(cut_touch.frame);
+    touch = std::move(cut_touch);
+    return true;
+  }
+
+  /// The fewest feet without which the target can be touched, with the touch of least effort; none when that does not
+  /// help.
+  std::vector<Limb> find_cut(const Key& unloaded, const Key& touch, Key& cut_touch) {
     std::vector<Limb> feet;
     for (const Limb foot : {Limb::kLeftFoot, Limb::kRightFoot}) {
       if (foot != move_.moving && move_.before.limbs[index_of(foot)]) feet.push_back(foot);
@@ -197,27 +212,27 @@ class MoveTracer {
     std::vector<std::vector<Limb>> choices;
     for (const Limb foot : feet) choices.push_back({foot});
     if (feet.size() == 2) choices.push_back(feet);
-    const Key with_feet = touch;
     std::vector<Limb> best;
     for (const std::vector<Limb>& choice : choices) {
       if (!best.empty() && choice.size() > best.size()) break;
       Key key;
-      key.instant = with_feet.instant;
+      key.instant = touch.instant;
       for (const Limb foot : choice) key.instant.stance.limbs[index_of(foot)].reset();
-      key.solved = solver_.solve_near(key.instant, unloaded.frame.posture, 1.0);
+      key.solved = solver_.solve_key(key.instant, &unloaded.frame.posture, unloaded.solved.swings,
+                                     InstantSolver::Starts::kWarmOnly);
       if (!key.solved.answer.is_held()) continue;
-      if (!best.empty() && key.solved.answer.effort.rho >= touch.solved.answer.effort.rho) continue;
+      if (!best.empty() && key.solved.answer.effort.rho >= cut_touch.solved.answer.effort.rho) continue;
       best = choice;
-      cut_ = choice;
-      finish(key, &unloaded.frame.posture, kTouch_t);
-      cut_.clear();
-      touch = std::move(key);
+      cut_touch = std::move(key);
     }
+    if (best.empty()) return best;
+    finish(cut_touch, &unloaded.frame.posture, kTouch_t);
+    cut_touch.frame.hanging = best;
     return best;
   }
 
   /// The feet stay on as long as that holds, come off at that place of the way, and hang free for the rest of it.
-  void travel_and_cut(const Key& unloaded, const Key& touch, const std::vector<Limb>& cut) {
+  std::vector<Frame> make_cut_frames(const Key& unloaded, const Key& touch, const std::vector<Limb>& cut) {
     constexpr double kCutTime = 0.1;
     Frame on = unloaded.frame;
     double u_cut = 0.0;
@@ -230,9 +245,10 @@ class MoveTracer {
     }
     const double t_cut = kUnloaded_t + u_cut * (kTouch_t - kUnloaded_t - kCutTime);
     on.t = t_cut;
+    std::vector<Frame> frames;
     if (u_cut > 0.0) {
-      push(trace_stretch(solver_, make_travel(0.0, u_cut, kUnloaded_t, t_cut), unloaded.frame, on));
-      push(on);
+      frames = trace_stretch(solver_, make_travel(0.0, u_cut, kUnloaded_t, t_cut), unloaded.frame, on);
+      frames.push_back(on);
     }
     cut_ = cut;
     const double u_off = std::max(u_cut, 1.0 / 64.0);
@@ -241,12 +257,17 @@ class MoveTracer {
     Stretch letting_go = make_travel(0.0, 1.0, t_cut, off.t);
     letting_go.at = [this, u_off](double) { return make_travel_instant(u_off); };
     letting_go.halvings = 1;
-    std::vector<Frame> frames = trace_stretch(solver_, letting_go, on, off);
-    frames.push_back(off);
-    std::vector<Frame> rest = trace_stretch(solver_, make_travel(u_off, 1.0, off.t, kTouch_t), off, touch.frame);
-    frames.insert(frames.end(), rest.begin(), rest.end());
-    frames.front().cut_loose = cut;
-    push(std::move(frames));
+    std::vector<Frame> free = trace_stretch(solver_, letting_go, on, off);
+    free.push_back(off);
+    for (Frame& frame : trace_stretch(solver_, make_travel(u_off, 1.0, off.t, kTouch_t), off, touch.frame)) {
+      free.push_back(std::move(frame));
+    }
+    free.front().cut_loose = cut;
+    for (Frame& frame : free) {
+      frame.hanging = cut;
+      frames.push_back(std::move(frame));
+    }
+    return frames;
   }
 
   Frame solve_travel(double u, const body::Posture& start) const {
@@ -275,6 +296,7 @@ class MoveTracer {
       frames = trace_stretch(solver_, stretch, touch.frame, settled.frame);
       if (all_held(frames) || !touch.frame.is_held || !settled.frame.is_held) break;
     }
+    for (Frame& frame : frames) frame.hanging = cut_;
     push(std::move(frames));
     if (!comes_back) return push(settled.frame);
     settled.frame.t = stretch.t_to;
@@ -288,7 +310,9 @@ class MoveTracer {
     };
     putting_back.t_from = settled.frame.t;
     putting_back.halvings = 2;
-    push(trace_stretch(solver_, putting_back, settled.frame, back.frame));
+    frames = trace_stretch(solver_, putting_back, settled.frame, back.frame);
+    for (Frame& frame : frames) frame.hanging = cut_;
+    push(std::move(frames));
     push(back.frame);
   }
 
@@ -303,10 +327,7 @@ class MoveTracer {
 
   void push(Frame frame) { result_.frames.push_back(std::move(frame)); }
   void push(std::vector<Frame> frames) {
-    for (Frame& frame : frames) {
-      frame.hanging = frame.contacts.empty() ? frame.hanging : cut_;
-      push(std::move(frame));
-    }
+    for (Frame& frame : frames) push(std::move(frame));
   }
 
   const Move& move_;

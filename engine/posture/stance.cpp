@@ -88,8 +88,8 @@ class StanceSolver {
       return answer;
     }
     keep_if_better(posture, answer);
-    if (answer.effort.status == statics::Status::kInfeasible && !can_merge_points()) project_plumb(posture, answer);
     if (!answer.has_posture || !std::isfinite(wanted_effort)) return answer;
+    if (answer.effort.status == statics::Status::kInfeasible && !can_merge_points()) project_plumb(posture, answer);
     good_enough_ = kEnough * wanted_effort;
     if (answer.effort.status != statics::Status::kSolved || answer.effort.rho > wanted_effort) {
       lower_effort(answer.posture, answer.effort.status, answer);
