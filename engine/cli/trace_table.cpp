@@ -2,7 +2,6 @@
 
 #include "engine/cli/columns.h"
 #include "engine/core/units.h"
-#include "engine/figure/strip_frames.h"
 #include "engine/io/quantities.h"
 
 #include <fmt/format.h>
@@ -10,7 +9,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <optional>
 #include <vector>
 
 namespace steepwright::cli {
@@ -95,28 +93,36 @@ std::string trim_right(std::string text) {
   return text;
 }
 
+/// Where the lower hand's margin is least, beside the start of its history.
 std::string format_lower_hand(const move::MoveResult& result, const Terminal& terminal) {
-  if (!result.lower_hand) return "";
-  std::vector<const move::Frame*> frames;
+  const move::Frame* first = nullptr;
+  const move::Frame* least = nullptr;
+  const move::Frame* last = nullptr;
   for (const move::Frame& frame : result.frames) {
-    const move::ContactResult* contact = frame.has_posture ? find_contact(frame, *result.lower_hand) : nullptr;
-    if (contact != nullptr && contact->is_loaded && contact->f_C_W.norm() >= 1.0) frames.push_back(&frame);
+    if (!frame.has_posture || !frame.lower_hand || frame.lower_hand->pull_W.isZero()) continue;
+    if (first == nullptr) first = &frame;
+    if (least == nullptr || frame.lower_hand->slip_margin < least->lower_hand->slip_margin) least = &frame;
+    last = &frame;
   }
-  if (frames.size() < 2) return "";
-  const auto by_height = [](const move::Frame* a, const move::Frame* b) { return a->p_Wcm.z() < b->p_Wcm.z(); };
-  const move::Frame& low = **std::min_element(frames.begin(), frames.end(), by_height);
-  const move::Frame& high = **std::max_element(frames.begin(), frames.end(), by_height);
-  const move::ContactResult& at_low = *find_contact(low, *result.lower_hand);
-  const move::ContactResult& at_high = *find_contact(high, *result.lower_hand);
-  const std::string text = fmt::format(
-      "lower hand ({}) as the centre of mass rises from {:.0f} to {:.0f} mm: load {:.0f} to {:.0f} N, {} to {} of its "
-      "capacity, slip margin {} to {}",
-      short_name(*result.lower_hand), mm_from_m(low.p_Wcm.z()), mm_from_m(high.p_Wcm.z()), at_low.f_C_W.norm(),
-      at_high.f_C_W.norm(), io::show_percent(at_low.capacity_use), io::show_percent(at_high.capacity_use), io::show_degrees(at_low.slip_margin),
-      io::show_degrees(at_high.slip_margin));
-  std::string lines;
-  for (const std::string& line : wrap(text, terminal.columns)) lines += line + "\n";
-  return lines;
+  if (first == nullptr) return "";
+  std::string text = fmt::format("{:<24}{:>7}{:>11}{:>7}{:>7}{:>9}{:>7}{:>9}  {}\n",
+                                 fmt::format("lower hand ({})", short_name(*result.lower_hand)), "com", "above hold",
+                                 "load", "use", "margin", "pull", "forearm", "read from");
+  for (const auto& [name, frame] : {std::pair{"start", first}, std::pair{"least margin", least}, std::pair{"end", last}}) {
+    const move::LowerHandState& hand = *frame->lower_hand;
+    text += fmt::format("{:<24}{:>7.0f}{:>11.0f}{:>7.0f}{}{}{}{}  {}\n",
+                        fmt::format("  {}, {}", name, show_instant(*frame)), mm_from_m(frame->p_Wcm.z()),
+                        mm_from_m(hand.com_above_hold_m), hand.force_N,
+                        pad_left(io::show_percent(hand.capacity_use), 7), pad_left(io::show_degrees(hand.slip_margin), 9),
+                        pad_left(io::show_degrees(hand.pull_swing), 7),
+                        pad_left(io::show_degrees(hand.forearm_swing), 9), hand.set_name);
+  }
+  for (const std::string& line :
+       wrap("heights in mm, load in N; pull: 0\u00B0 down along the panel, 90\u00B0 straight out of it; forearm: 0\u00B0 "
+            "hanging below the hold, 90\u00B0 straight out",
+            terminal.columns))
+    text += line + "\n";
+  return text;
 }
 
 }  // namespace
@@ -129,9 +135,8 @@ std::string format_frames(const move::MoveResult& result, const Terminal& termin
   for (const Limb limb : kLimbs) head += " " + pad_left(std::string(short_name(limb)) + " use mg", kContact);
   head += "  limit";
   std::string text = head + "\n" + std::string(static_cast<std::size_t>(find_display_width(head)), '-') + "\n";
-  const std::optional<int> deciding = figure::find_deciding_frame(result);
   for (std::size_t i = 0; i < result.frames.size(); ++i)
-    text += format_frame(result.frames[i], deciding == static_cast<int>(i), limit_columns, terminal);
+    text += format_frame(result.frames[i], result.deciding_frame == static_cast<int>(i), limit_columns, terminal);
   return text;
 }
 

@@ -76,15 +76,4 @@ std::vector<int> choose_strip_frames(const body::Body& body, const Skeleton& ske
   return chosen;
 }
 
-std::optional<int> find_deciding_frame(const move::MoveResult& result) {
-  std::optional<int> deciding;
-  for (std::size_t i = 0; i < result.frames.size(); ++i) {
-    const move::Frame& frame = result.frames[i];
-    if (frame.phase != result.deciding_phase) continue;
-    if (deciding && frame.effort <= result.frames[static_cast<std::size_t>(*deciding)].effort) continue;
-    deciding = static_cast<int>(i);
-  }
-  return deciding;
-}
-
 }  // namespace steepwright::figure

@@ -21,7 +21,4 @@ inline constexpr double kChangePerWeight_m = 0.15;
                                                    const move::MoveResult& result, int most,
                                                    std::optional<int> wanted = std::nullopt);
 
-/// The frame that the verdict is about; nothing when there are no frames.
-[[nodiscard]] std::optional<int> find_deciding_frame(const move::MoveResult& result);
-
 }  // namespace steepwright::figure

@@ -195,6 +195,7 @@ nlohmann::ordered_json make_record(const move::Scene& scene, const body::Body& b
   Json moves = Json::array();
   for (std::size_t i = 0; i < results.size(); ++i) {
     moves.push_back(make_move(body, skeleton, results[i]));
+    add_trace(results[i], moves.back());
     if (i < extras.size()) add_extras(extras[i], moves.back());
   }
   Json cautions = Json::array();

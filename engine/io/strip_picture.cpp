@@ -38,14 +38,14 @@ class Strip {
       : scene_(std::move(scene)), body_(std::move(body)), result_(std::move(result)), risk_(std::move(risk)) {
     scene_figure_ = figure::make_scene_figure(scene_);
     move_figure_ = figure::make_move_figure(scene_, body_, result_, {.m_per_N = 0.4 / 700.0});
-    deciding_ = figure::find_deciding_frame(result_);
-    chosen_ = figure::choose_strip_frames(body_, figure::make_skeleton(body_), result_, kMostFigures, deciding_);
+    chosen_ = figure::choose_strip_frames(body_, figure::make_skeleton(body_), result_, kMostFigures,
+                                          result_.deciding_frame);
     verdict_ = wrap_text(describe_verdict(result_), kText_px + 1.0, kWidth_px - 2.0 * kMargin_px);
     fit_views();
   }
 
   [[nodiscard]] double height_px() const {
-    return figures_top() + view_.size.y() + kCaptions_px + find_strip_plots_height(risk_.has_value()) + kLegend_px + kCautions_px + 24.0;
+    return figures_top() + view_.size.y() + kCaptions_px + find_strip_plots_height(result_, risk()) + kLegend_px + kCautions_px + 24.0;
   }
   [[nodiscard]] const std::string& name() const { return result_.name; }
 
@@ -53,9 +53,8 @@ class Strip {
     draw_heading(canvas);
     for (std::size_t i = 0; i < chosen_.size(); ++i) draw_figure(canvas, i);
     double y = figures_top() + view_.size.y() + kCaptions_px;
-    draw_strip_plots(canvas, result_, risk_ ? &*risk_ : nullptr, deciding_.value_or(-1), {kMargin_px, y},
-                     kWidth_px - 2.0 * kMargin_px);
-    y += find_strip_plots_height(risk_.has_value()) + 16.0;
+    draw_strip_plots(canvas, result_, risk(), {kMargin_px, y}, kWidth_px - 2.0 * kMargin_px);
+    y += find_strip_plots_height(result_, risk()) + 16.0;
     draw_legend(canvas, y);
     y += kLegend_px;
     canvas.line({kMargin_px, y}, {kWidth_px - kMargin_px, y}, {.stroke = "#cbd2d9"});
@@ -63,6 +62,7 @@ class Strip {
   }
 
  private:
+  [[nodiscard]] const move::MoveRisk* risk() const { return risk_ ? &*risk_ : nullptr; }
   [[nodiscard]] double figures_top() const { return 82.0 + 19.0 * static_cast<double>(verdict_.size()); }
 
   /// All figures show the same piece of the wall at the same scale.
@@ -123,7 +123,7 @@ class Strip {
     const double middle = view.corner.x() + 0.5 * view.size.x();
     const double y = view.corner.y() + view.size.y();
     canvas.text({middle, y + 17.0}, fmt::format("{}, t {:.2f}", move::name_of(frame.phase), frame.t),
-                {.size_px = kText_px - 1.0, .anchor = "middle", .bold = index == deciding_});
+                {.size_px = kText_px - 1.0, .anchor = "middle", .bold = index == result_.deciding_frame});
     canvas.text({middle, y + 33.0}, describe(frame),
                 {.size_px = kText_px - 1.0, .fill = frame.is_held ? kMuted : "#1c2733", .anchor = "middle"});
   }
@@ -163,7 +163,6 @@ class Strip {
   move::MoveResult result_;
   std::optional<move::MoveRisk> risk_;
   figure::Figure scene_figure_, move_figure_;
-  std::optional<int> deciding_;
   std::vector<int> chosen_;
   std::vector<std::string> verdict_;
   View view_;

@@ -28,9 +28,11 @@ constexpr double kText_px = 12.0;
 
 constexpr double kPlot_px = 125.0;    ///< height of a row
 
-enum class Row { kLoad, kUse, kMargin, kFail };
-constexpr std::array<Row, 4> kRows = {Row::kLoad, Row::kUse, Row::kMargin, Row::kFail};
+enum class Row { kLoad, kUse, kMargin, kFail, kPull };
 constexpr std::size_t kContactRows = 3;  ///< those of the contacts, in both columns
+/// From left to right: over the move, over the height.
+constexpr std::array<Row, 4> kLeftRows = {Row::kLoad, Row::kUse, Row::kMargin, Row::kFail};
+constexpr std::array<Row, 4> kRightRows = {Row::kLoad, Row::kUse, Row::kMargin, Row::kPull};
 
 std::string title_of(Row row) {
   switch (row) {
@@ -40,6 +42,8 @@ std::string title_of(Row row) {
       return "capacity used, %";
     case Row::kFail:
       return "draws that fail, %";
+    case Row::kPull:
+      return "pull: 0\u00B0 down along the panel, 90\u00B0 straight out";
     case Row::kMargin:
       break;
   }
@@ -68,10 +72,11 @@ std::optional<double> find_value(Row row, const move::ContactResult& contact) {
     case Row::kUse:
       return 100.0 * contact.capacity_use;
     case Row::kFail:
+    case Row::kPull:
+      return std::nullopt;
     case Row::kMargin:
       break;
   }
-  if (row == Row::kFail) return std::nullopt;
   if (contact.f_C_W.norm() < kNoLoad_N) return std::nullopt;
   return deg_from_rad(contact.slip_margin);
 }
@@ -91,6 +96,21 @@ std::vector<Piece> find_pieces(const move::MoveResult& result, Limb limb, Row ro
     is_open = true;
     pieces.back().push_back({over_height ? mm_from_m(frame.p_Wcm.z()) : frame.t, *value, contact->capacity_use});
   }
+  return pieces;
+}
+
+/// Direction of the lower hand's pull against the height of the centre of mass.
+std::vector<Piece> find_pull_pieces(const move::MoveResult& result) {
+  std::vector<Piece> pieces(1);
+  for (const move::Frame& frame : result.frames) {
+    if (frame.has_posture && frame.lower_hand && !frame.lower_hand->pull_W.isZero()) {
+      pieces.back().push_back({mm_from_m(frame.p_Wcm.z()), deg_from_rad(frame.lower_hand->pull_swing),
+                               frame.lower_hand->capacity_use});
+    } else if (!pieces.back().empty()) {
+      pieces.emplace_back();
+    }
+  }
+  std::erase_if(pieces, [](const Piece& piece) { return piece.empty(); });
   return pieces;
 }
 
@@ -116,41 +136,43 @@ std::vector<Span> find_spans(const std::vector<move::Frame>& frames) {
 
 class StripPlots {
  public:
-  StripPlots(Canvas& canvas, const move::MoveResult& result, const move::MoveRisk* risk, int deciding,
-             const Vec2& corner, double width_px)
-      : canvas_(canvas), result_(result), risk_(risk), deciding_(deciding) {
+  StripPlots(Canvas& canvas, const move::MoveResult& result, const move::MoveRisk* risk, const Vec2& corner,
+             double width_px)
+      : canvas_(canvas), result_(result), risk_(risk) {
     const bool has_right = result.lower_hand.has_value();
     const double right_width = has_right ? kRightShare * width_px : 0.0;
     const double left_width = width_px - right_width - kLabels_px - kNames_px - (has_right ? kGap_px : 0.0);
-    for (std::size_t i = 0; i < n_rows(); ++i) {
+    for (std::size_t i = 0; i < kLeftRows.size(); ++i) {
       const double top = corner.y() + kHeads_px + kBetween_px + static_cast<double>(i) * (kPlot_px + kBetween_px);
       left_[i].corner = {corner.x() + kLabels_px, top};
       left_[i].size = {left_width, kPlot_px};
       right_[i].corner = {corner.x() + width_px - right_width, top};
       right_[i].size = {right_width - 12.0, kPlot_px};
-      fit_y(i);
+      if (i < n_left()) fit_y(i);
       left_[i].x = {0.0, 1.0};
     }
-    if (has_right) fit_heights();
+    if (!has_right) return;
+    fit_heights();
+    fit_pull();
   }
 
   void draw() {
-    for (std::size_t i = 0; i < n_rows(); ++i) draw_left(i);
+    for (std::size_t i = 0; i < n_left(); ++i) draw_left(i);
     draw_phases();
     if (!result_.lower_hand) return;
-    for (std::size_t i = 0; i < kContactRows; ++i) draw_right(i);
+    for (std::size_t i = 0; i < kRightRows.size(); ++i) draw_right(i);
   }
 
  private:
-  [[nodiscard]] std::size_t n_rows() const { return risk_ != nullptr ? kRows.size() : kContactRows; }
+  [[nodiscard]] std::size_t n_left() const { return risk_ != nullptr ? kLeftRows.size() : kContactRows; }
 
   void fit_y(std::size_t i) {
-    PlotRange range{0.0, kRows[i] == Row::kMargin ? 20.0 : kRows[i] == Row::kFail ? 10.0 : 100.0};
-    if (kRows[i] == Row::kFail) {
+    PlotRange range{0.0, kLeftRows[i] == Row::kMargin ? 20.0 : kLeftRows[i] == Row::kFail ? 10.0 : 100.0};
+    if (kLeftRows[i] == Row::kFail) {
       for (const move::FrameRisk& frame : risk_->frames) range.include(100.0 * frame.fail_share);
     }
     for (const Limb limb : kLimbs) {
-      for (const Piece& piece : find_pieces(result_, limb, kRows[i], false)) {
+      for (const Piece& piece : find_pieces(result_, limb, kLeftRows[i], false)) {
         for (const Sample& sample : piece) range.include(std::clamp(sample.y, kLeast, kMost));
       }
     }
@@ -169,6 +191,19 @@ class StripPlots {
     range.include(range.lower - pad);
     range.include(range.upper + pad);
     for (Plot& plot : right_) plot.x = range;
+  }
+
+  void fit_pull() {
+    PlotRange range{1e300, -1e300};
+    for (const Piece& piece : find_pull_pieces(result_)) {
+      for (const Sample& sample : piece) range.include(sample.y);
+    }
+    if (range.lower > range.upper) range = {0.0, 90.0};
+    const double middle = 0.5 * (range.lower + range.upper);
+    range.include(middle - 10.0);
+    range.include(middle + 10.0);
+    pull_step_ = find_tick_step(range.span(), 4);
+    right_.back().y = round_out(range, pull_step_);
   }
 
   void draw_levels(const Plot& plot, Row row) {
@@ -198,27 +233,27 @@ class StripPlots {
 
   void draw_left(std::size_t i) {
     const Plot& plot = left_[i];
-    const bool is_last = i + 1 == n_rows();
+    const bool is_last = i + 1 == n_left();
     plot.draw_y_ticks(canvas_, step_[i], true);
     plot.draw_x_ticks(canvas_, 0.1, is_last);
     plot.draw_border(canvas_);
-    canvas_.text(plot.corner + Vec2(0.0, -8.0), title_of(kRows[i]), {.size_px = kText_px, .bold = true});
+    canvas_.text(plot.corner + Vec2(0.0, -8.0), title_of(kLeftRows[i]), {.size_px = kText_px, .bold = true});
     if (is_last)
       canvas_.text(plot.corner + Vec2(0.5 * plot.size.x(), plot.size.y() + 33.0), "share of the move, t",
                    {.size_px = kText_px, .fill = kPlotMuted, .anchor = "middle"});
-    draw_levels(plot, kRows[i]);
-    if (deciding_ >= 0) {
-      const double t = result_.frames[static_cast<std::size_t>(deciding_)].t;
+    draw_levels(plot, kLeftRows[i]);
+    if (result_.deciding_frame >= 0) {
+      const double t = result_.frames[static_cast<std::size_t>(result_.deciding_frame)].t;
       canvas_.line(plot.at(t, plot.y.lower), plot.at(t, plot.y.upper), {.stroke = kPlotInk, .width_px = 1.6});
     }
-    if (kRows[i] == Row::kFail) {
+    if (kLeftRows[i] == Row::kFail) {
       draw_fail_shares(plot);
       return;
     }
     canvas_.open_clip(plot.corner - Vec2(4.0, 4.0), plot.size + Vec2(8.0, 8.0));
-    if (kRows[i] == Row::kMargin) draw_margin_band(plot);
-    for (const Limb limb : kLimbs) draw_line(plot, find_pieces(result_, limb, kRows[i], false), limb_line(limb));
-    for (const Limb limb : kLimbs) draw_dots(plot, find_pieces(result_, limb, kRows[i], false));
+    if (kLeftRows[i] == Row::kMargin) draw_margin_band(plot);
+    for (const Limb limb : kLimbs) draw_line(plot, find_pieces(result_, limb, kLeftRows[i], false), limb_line(limb));
+    for (const Limb limb : kLimbs) draw_dots(plot, find_pieces(result_, limb, kLeftRows[i], false));
     canvas_.close_group();
     name_lines(i);
   }
@@ -267,7 +302,7 @@ class StripPlots {
     };
     std::vector<Name> names;
     for (const Limb limb : kLimbs) {
-      const std::vector<Piece> pieces = find_pieces(result_, limb, kRows[i], false);
+      const std::vector<Piece> pieces = find_pieces(result_, limb, kLeftRows[i], false);
       if (!pieces.empty()) names.push_back({limb, place(left_[i], pieces.back().back()).y()});
     }
     std::sort(names.begin(), names.end(), [](const Name& a, const Name& b) { return a.y < b.y; });
@@ -286,7 +321,7 @@ class StripPlots {
 
   void draw_phases() {
     const double top = left_[0].corner.y() - kBetween_px - 12.0;
-    const Plot& last = left_[n_rows() - 1];
+    const Plot& last = left_[n_left() - 1];
     const double bottom = last.corner.y() + last.size.y();
     double taken = -1e300;  // right end of the last name on the upper line
     for (const Span& span : find_spans(result_.frames)) {
@@ -301,8 +336,8 @@ class StripPlots {
                    {.size_px = kText_px, .halo = true});
       if (!is_lower) taken = start + width;
     }
-    if (deciding_ < 0) return;
-    const double t = result_.frames[static_cast<std::size_t>(deciding_)].t;
+    if (result_.deciding_frame < 0) return;
+    const double t = result_.frames[static_cast<std::size_t>(result_.deciding_frame)].t;
     const double width = estimate_text_width("decides", kText_px);
     const double x = std::clamp(left_[0].at(t, 0.0).x() - 0.5 * width, left_[0].corner.x() + 90.0,
                                 left_[0].corner.x() + left_[0].size.x() - width);
@@ -311,11 +346,11 @@ class StripPlots {
 
   void draw_right(std::size_t i) {
     const Plot& plot = right_[i];
-    const bool is_last = i + 1 == kContactRows;
-    plot.draw_y_ticks(canvas_, step_[i], true);
+    const bool is_last = i + 1 == kRightRows.size();
+    plot.draw_y_ticks(canvas_, kRightRows[i] == Row::kPull ? pull_step_ : step_[i], true);
     plot.draw_x_ticks(canvas_, height_step_, is_last);
     plot.draw_border(canvas_);
-    canvas_.text(plot.corner + Vec2(0.0, -8.0), title_of(kRows[i]), {.size_px = kText_px, .bold = true});
+    canvas_.text(plot.corner + Vec2(0.0, -8.0), title_of(kRightRows[i]), {.size_px = kText_px, .bold = true});
     if (i == 0)
       canvas_.text(plot.corner + Vec2(0.0, -kBetween_px - 14.0),
                    fmt::format("lower hand ({}) over the rise", short_name(*result_.lower_hand)),
@@ -323,8 +358,10 @@ class StripPlots {
     if (is_last)
       canvas_.text(plot.corner + Vec2(0.5 * plot.size.x(), plot.size.y() + 33.0), "height of the centre of mass, mm",
                    {.size_px = kText_px, .fill = kPlotMuted, .anchor = "middle"});
-    draw_levels(plot, kRows[i]);
-    const std::vector<Piece> pieces = find_pieces(result_, *result_.lower_hand, kRows[i], true);
+    draw_levels(plot, kRightRows[i]);
+    const std::vector<Piece> pieces = kRightRows[i] == Row::kPull
+                                          ? find_pull_pieces(result_)
+                                          : find_pieces(result_, *result_.lower_hand, kRightRows[i], true);
     canvas_.open_clip(plot.corner - Vec2(4.0, 4.0), plot.size + Vec2(8.0, 8.0));
     draw_line(plot, pieces, limb_line(*result_.lower_hand));
     draw_dots(plot, pieces);
@@ -348,9 +385,10 @@ class StripPlots {
   Canvas& canvas_;
   const move::MoveResult& result_;
   const move::MoveRisk* risk_;
-  int deciding_;
-  std::array<Plot, kRows.size()> left_, right_;
-  std::array<double, kRows.size()> step_{};
+  std::array<Plot, kLeftRows.size()> left_;
+  std::array<Plot, kRightRows.size()> right_;
+  std::array<double, kLeftRows.size()> step_{};
+  double pull_step_ = 1.0;
   double height_step_ = 1.0;
 };
 
@@ -370,14 +408,15 @@ Paint limb_line(Limb limb) {
   return {.stroke = "#66788a", .width_px = 1.4, .dash = "3 4"};
 }
 
-double find_strip_plots_height(bool has_risk) {
-  const double rows = static_cast<double>(has_risk ? kRows.size() : kContactRows);
+double find_strip_plots_height(const move::MoveResult& result, const move::MoveRisk* risk) {
+  const bool has_fourth = risk != nullptr || result.lower_hand.has_value();
+  const double rows = static_cast<double>(kContactRows + (has_fourth ? 1 : 0));
   return kHeads_px + rows * (kBetween_px + kPlot_px) + kFoot_px;
 }
 
-void draw_strip_plots(Canvas& canvas, const move::MoveResult& result, const move::MoveRisk* risk, int deciding,
-                      const Vec2& corner, double width_px) {
-  StripPlots(canvas, result, risk, deciding, corner, width_px).draw();
+void draw_strip_plots(Canvas& canvas, const move::MoveResult& result, const move::MoveRisk* risk, const Vec2& corner,
+                      double width_px) {
+  StripPlots(canvas, result, risk, corner, width_px).draw();
 }
 
 }  // namespace steepwright::io

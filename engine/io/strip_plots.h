@@ -1,7 +1,7 @@
 #pragma once
 
 /// What every contact feels over a move: load, share of its capacity and slip margin against the move's course, and
-/// those of the lower hand against the height of the centre of mass.
+/// those of the lower hand, with the direction of its pull, against the height of the centre of mass.
 
 #include "engine/io/canvas.h"
 #include "engine/move/result.h"
@@ -13,11 +13,10 @@ namespace steepwright::io {
 [[nodiscard]] Paint limb_line(Limb limb);
 
 /// With the share of draws that fail, where there is a risk, and the band of the lower hand's margin.
-[[nodiscard]] double find_strip_plots_height(bool has_risk);
+[[nodiscard]] double find_strip_plots_height(const move::MoveResult& result, const move::MoveRisk* risk);
 
-/// Draws the plots into a rectangle of that height; `deciding` (index of a frame, -1: none) is marked. `risk` may be
-/// nullptr.
-void draw_strip_plots(Canvas& canvas, const move::MoveResult& result, const move::MoveRisk* risk, int deciding,
-                      const Vec2& corner, double width_px);
+/// Draws the plots into a rectangle of that height. `risk` may be nullptr.
+void draw_strip_plots(Canvas& canvas, const move::MoveResult& result, const move::MoveRisk* risk, const Vec2& corner,
+                      double width_px);
 
 }  // namespace steepwright::io

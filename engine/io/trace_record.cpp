@@ -13,6 +13,8 @@ constexpr double kPerShare = 1e6;
 constexpr double kPerDegree = 1e4;
 constexpr double kPerNewton = 1e3;
 constexpr double kPerMillimetre = 1e3;
+constexpr double kPerMetre = 1e6;
+constexpr double kPerDirection = 1e6;
 
 Json share(double value) { return to_json_number(value, kPerShare); }
 Json degrees(double angle) { return to_json_number(deg_from_rad(angle), kPerDegree); }
@@ -83,7 +85,61 @@ Json make_comparison(const move::GripComparison& comparison) {
           {"shut", std::move(shut)}};
 }
 
+Json list_limbs(const std::vector<Limb>& limbs) {
+  Json list = Json::array();
+  for (const Limb limb : limbs) list.push_back(short_name(limb));
+  return list;
+}
+
+Json vector(const Vec3& v, double steps_per_unit) {
+  return Json::array({to_json_number(v.x(), steps_per_unit), to_json_number(v.y(), steps_per_unit),
+                      to_json_number(v.z(), steps_per_unit)});
+}
+
+Json make_lower_hand(const move::LowerHandState& hand) {
+  return {{"com_above_hold_mm", to_json_number(mm_from_m(hand.com_above_hold_m), kPerMillimetre)},
+          {"load_N", to_json_number(hand.force_N, kPerNewton)},
+          {"pull", vector(hand.pull_W, kPerDirection)},
+          {"pull_swing_deg", degrees(hand.pull_swing)},
+          {"forearm", vector(hand.forearm_W, kPerDirection)},
+          {"forearm_swing_deg", degrees(hand.forearm_swing)},
+          {"capacity_use", share(hand.capacity_use)},
+          {"slip_margin_deg", degrees(hand.slip_margin)},
+          {"read_from", hand.set_name}};
+}
+
+Json make_peaks(const move::MovePeaks& peaks) {
+  Json limbs = Json::object();
+  for (const Limb limb : kLimbs) {
+    const move::MovePeaks::OfLimb& of = peaks.limbs[index_of(limb)];
+    if (of.capacity_frame < 0) continue;
+    limbs[std::string(short_name(limb))] = {{"capacity_use", share(of.capacity_use)},
+                                            {"capacity_frame", of.capacity_frame},
+                                            {"slip_margin_deg", of.slip_frame < 0 ? Json() : degrees(of.slip_margin)},
+                                            {"slip_frame", of.slip_frame < 0 ? Json() : Json(of.slip_frame)}};
+  }
+  return {{"effort", share(peaks.effort)},
+          {"effort_frame", peaks.effort_frame < 0 ? Json() : Json(peaks.effort_frame)},
+          {"limbs", std::move(limbs)}};
+}
+
 }  // namespace
+
+void add_trace(const move::MoveResult& result, Json& move) {
+  move["deciding_frame"] = result.deciding_frame < 0 ? Json() : Json(result.deciding_frame);
+  move["peaks"] = make_peaks(result.peaks);
+  Json& frames = move.at("frames");
+  for (std::size_t i = 0; i < std::min(frames.size(), result.frames.size()); ++i) {
+    const move::Frame& frame = result.frames[i];
+    if (!frame.cut_loose.empty()) frames[i]["cut_loose"] = list_limbs(frame.cut_loose);
+    if (!frame.hanging.empty()) frames[i]["hanging"] = list_limbs(frame.hanging);
+    if (frame.p_Wmoving) frames[i]["moving_m"] = vector(*frame.p_Wmoving, kPerMetre);
+    if (frame.lower_hand) frames[i]["lower_hand"] = make_lower_hand(*frame.lower_hand);
+    Json& contacts = frames[i].at("contacts");
+    for (std::size_t c = 0; c < std::min(contacts.size(), frame.contacts.size()); ++c)
+      contacts[c]["load_share"] = share(frame.contacts[c].load_share);
+  }
+}
 
 void add_extras(const MoveExtras& extras, Json& move) {
   if (extras.follows) {

@@ -1,9 +1,10 @@
 #pragma once
 
-/// What the record says of a move beyond its frames: risk, comparison of grips, its part in a problem.
+/// What the record says of a move beyond its stances: the trace, risk, comparison of grips, its part in a problem.
 
 #include "engine/io/json_text.h"
 #include "engine/move/grip_comparison.h"
+#include "engine/move/result.h"
 #include "engine/move/risk.h"
 
 #include <optional>
@@ -18,6 +19,10 @@ struct MoveExtras {
   std::optional<bool> follows;  ///< in a problem: starts where the move before ended
   bool is_crux = false;         ///< in a problem
 };
+
+/// Adds what a traced move says beyond the stances: peaks, the frame that decides, the lower hand's history, feet that
+/// cut loose. Its "frames" must be there.
+void add_trace(const move::MoveResult& result, Json& move);
 
 /// Adds the keys of `extras` to a move of the record; its "frames" must be there.
 void add_extras(const MoveExtras& extras, Json& move);
