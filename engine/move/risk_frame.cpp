@@ -21,8 +21,10 @@ constexpr double kLeastShare = 1e-3;    ///< a limit with less of the effort's c
 constexpr double kUntouched_N = 1e-3;   ///< a point with less carries nothing
 constexpr double kOnCone = 5e-3;        ///< a force this near its cone, as a share of it, is on it
 constexpr double kRank = 1e-6;          ///< of the rows that bind, relative
+constexpr double kNearRow = 0.5;        ///< share of its limit that a torque row uses to be near it
 constexpr double kUsual = 0.1;          ///< share by which worlds change a limit, about one standard deviation
 constexpr double kUsualForce_N = 2.0;   ///< and a force that they change even where there is little
+constexpr double kLeastRoom_N = 2.0;    ///< of a point that has none: it still takes part in corrections
 constexpr double kLeastBlend = 0.02;
 constexpr double kMomentArm_m = 1.0;    ///< makes moments comparable with forces
 
@@ -84,6 +86,7 @@ RiskFrame::RiskFrame(const body::Body& body, const Frame& frame, const std::vect
   load_names(body, frame, problem);
   for (const double friction : kStartFriction) load_start(friction, workspace);
   if (!starts_.empty()) load_interior(workspace);
+  load_near_rows();
   if (starts_.empty()) load_certificate(statics::solve_effort(nominal_, workspace.effort));
 }
 
@@ -328,12 +331,19 @@ double RiskFrame::find_roominess(const Base& base) const {
   return room;
 }
 
-/// Force by which the point may change before it leaves its cone.
+/// Force by which the point may change before it leaves its cone or its contact's capacity.
 double RiskFrame::find_point_room_N(int p, const Forces& u) const {
-  const CapacitySet& set = capacity_of(p);
+  const statics::Contact& contact =
+      nominal_.contacts[static_cast<std::size_t>(contact_of_[static_cast<std::size_t>(p)])];
+  const CapacitySet& set = contact.capacity;
   const Vec3 f = u.segment<3>(3 * p);
   const double f_n = set.normal.dot(f);
-  return (set.mu * f_n - (f - f_n * set.normal).norm()) / std::hypot(1.0, set.mu);
+  double room_N = (set.mu * f_n - (f - f_n * set.normal).norm()) / std::hypot(1.0, set.mu);
+  Vec3 sum = Vec3::Zero();
+  for (int k = contact.first_point; k < contact.first_point + contact.n_points; ++k) sum += u.segment<3>(3 * k);
+  for (const HalfSpace& bound : set.bounds)
+    room_N = std::min(room_N, (bound.b_N - bound.a.dot(sum)) / contact.n_points);
+  return room_N;
 }
 
 /// Forces with room on all sides: a blend of those of least effort, of least friction, of largest margin and of the
@@ -369,12 +379,26 @@ void RiskFrame::load_interior(RiskWorkspace& workspace) {
       }
     }
   }
-  if (room <= 0.0) return;
   interior_ = best;
   Forces scale(nominal_.n_force());
   for (int p = 0; p < nominal_.n_points(); ++p)
-    scale.segment<3>(3 * p).setConstant(std::max(kUntouched_N, find_point_room_N(p, best.u)));
+    scale.segment<3>(3 * p).setConstant(std::max(kLeastRoom_N, find_point_room_N(p, best.u)));
   interior_inverse_ = make_balance_inverse(scale);
+}
+
+/// Rows that come anywhere near their limit; the others are left out of the exact program, and checked after it.
+void RiskFrame::load_near_rows() {
+  for (int row = 0; row < nominal_.n_torque_rows; ++row) {
+    double use = 0.0;
+    const auto add = [&](const Base& base) {
+      const double torque = base.torques[row];
+      const double limit = torque > 0.0 ? nominal_.active_upper[row] + nominal_.passive_upper[row]
+                                        : nominal_.active_lower[row] + nominal_.passive_lower[row];
+      use = std::max(use, std::abs(torque) / std::max(limit, 1e-9));
+    };
+    for (const Start& start : starts_) add(start.base);
+    if (starts_.empty() || use > kNearRow) near_rows_.push_back(row);
+  }
 }
 
 double RiskFrame::find_scale_N(int contact) const {

@@ -48,7 +48,7 @@ class RiskFrame {
   [[nodiscard]] Answer ask(const RiskDraw& draw, RiskWorkspace& workspace) const;
   /// The exact effort in that world; without postures of its own, as everything here.
   [[nodiscard]] statics::Effort solve(const RiskDraw& draw, RiskWorkspace& workspace) const {
-    return solve(make_world(draw), workspace);
+    return solve(make_world(draw), /*takes_all_rows=*/true, workspace);
   }
 
   /// Limbs whose contacts are loaded.
@@ -116,7 +116,9 @@ class RiskFrame {
   };
 
   [[nodiscard]] World make_world(const RiskDraw& draw, bool is_nominal = false) const;
-  [[nodiscard]] statics::Effort solve(const World& world, RiskWorkspace& workspace) const;
+  [[nodiscard]] statics::Effort solve(const World& world, bool takes_all_rows, RiskWorkspace& workspace) const;
+  [[nodiscard]] statics::Effort solve_near(const World& world, RiskWorkspace& workspace) const;
+  void load_world_rows(const World& world, bool takes_all_rows, statics::StaticsProblem& problem) const;
 
   // Preparation: risk_frame.cpp.
   void load_torques(const body::Body& body, const posture::StanceProblem& problem,
@@ -127,6 +129,7 @@ class RiskFrame {
   [[nodiscard]] SixColumns make_balance_inverse(const Forces& scale) const;
   void load_interior(RiskWorkspace& workspace);
   void load_base(Base& base) const;
+  void load_near_rows();
   [[nodiscard]] double find_roominess(const Base& base) const;
   [[nodiscard]] double find_point_room_N(int p, const Forces& u) const;
   void load_start(double friction, RiskWorkspace& workspace);
@@ -162,6 +165,7 @@ class RiskFrame {
   void find_slip_margins(const World& world, Answer& answer) const;
 
   statics::StaticsProblem nominal_;
+  std::vector<int> near_rows_;  ///< torque rows that may come to their limits
   std::vector<ContactData> contacts_;
   std::array<bool, 4> is_loaded_{};
   std::array<int, statics::kMaxPoints> contact_of_{};
