@@ -11,7 +11,8 @@ namespace {
 constexpr double kRounding = 1e-9;    ///< of body weights and shares of limits
 constexpr double kBalance = 2e-4;     ///< of the weight (times 1 m): forces this near balance do balance
 constexpr int kMostBalancing = 5;
-constexpr int kMostRepairs = 12;
+constexpr int kMostRepairs = 8;
+constexpr double kHopeless = 1.15;    ///< an effort to first order above this is hardly ever below 1
 constexpr double kRepairInset = 0.01;
 constexpr double kOverstep = 1.5;     ///< a move inside goes this many times as far as the border
 constexpr double kConeInset = 1e-4;   ///< corrected forces aim this share inside their cones
@@ -303,27 +304,32 @@ RiskFrame::Answer RiskFrame::ask(const RiskDraw& draw, RiskWorkspace& workspace)
   Answer answer;
   const World world = make_world(draw);
   find_slip_margins(world, answer);
-  answer.effort = kInfinity;
   if (starts_.empty()) {
+    answer.effort = kInfinity;
     if (has_motion_ && find_imbalance(world, motion_) > kRounding * nominal_.weight_N) return answer;
   } else {
     answer.effort = estimate_effort(world, starts_.back());
-    answer.is_held = check_interior(world);
-    if (answer.is_held) return answer;
-    Forces u;
-    Extended v;
-    for (const Start& start : starts_) {
-      correct_forces(world, start, u, v);
-      answer.is_held = check_contacts(world, u) && is_balanced(world, v) && check_torques(world, start.base, u, v);
-      if (answer.is_held) return answer;
-    }
-    if (prove_failure(world, starts_.back())) return answer;
+    // The likelier answer first: both are proofs, so that the order costs time only.
+    const bool is_hopeful = answer.effort <= 1.0;
+    if (!is_hopeful && prove_failure(world, starts_.back())) return answer;
+    answer.is_held = answer.effort < kHopeless && (check_interior(world) || check_starts(world));
+    if (answer.is_held || (is_hopeful && prove_failure(world, starts_.back()))) return answer;
   }
   ++workspace.exact_solves;
   const statics::Effort exact = solve_near(world, workspace);
   answer.effort = exact.rho;
   answer.is_held = exact.status == statics::Status::kSolved && exact.rho <= 1.0 + kRiskProof;
   return answer;
+}
+
+/// The forces of least effort, corrected for this world, pass all its limits.
+bool RiskFrame::check_starts(const World& world) const {
+  Forces u;
+  Extended v;
+  return std::any_of(starts_.begin(), starts_.end(), [&](const Start& start) {
+    correct_forces(world, start, u, v);
+    return check_contacts(world, u) && is_balanced(world, v) && check_torques(world, start.base, u, v);
+  });
 }
 
 /// With the near torque rows alone; with all of them where its forces, which pass those, break another. What the few

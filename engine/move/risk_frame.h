@@ -150,6 +150,7 @@ class RiskFrame {
   [[nodiscard]] bool check_contacts(const World& world, const Forces& u) const;
   [[nodiscard]] bool check_torques(const World& world, const Base& base, const Forces& u, const Extended& v) const;
   [[nodiscard]] bool check_interior(const World& world) const;
+  [[nodiscard]] bool check_starts(const World& world) const;
   void move_inside(const World& world, Forces& u) const;
   [[nodiscard]] bool is_balanced(const World& world, const Extended& v) const;
   void find_row_residual(const World& world, const Start& start, const Forces& u, const Extended& v, double effort,
