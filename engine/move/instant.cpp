@@ -19,6 +19,9 @@ using posture::StanceProblem;
 /// Three quarters of a bin, not half: a forearm on the border shall not change the set back and forth.
 constexpr double kBinReach = 0.75 * grip::kForearmBin;
 
+/// Starts of a key stance that is solved again with the sets of the forearms found.
+constexpr int kAgainStarts = 2;
+
 /// Iterations on the effort of a frame between key stances, whose neighbours have been improved already.
 constexpr int kNearPolish = 20;
 /// Draw to the start in a frame's search: stronger than comfort, so that neighbours stay neighbours.
@@ -86,6 +89,9 @@ SolvedInstant InstantSolver::solve_key(const Instant& instant, const body::Postu
     if (!update_bins(find_swings(instant, solved.answer.posture), solved.swings)) break;
     solved.problem = make_problem(instant, solved.swings);
     const body::Posture found = solved.answer.posture;
+    // The first pass has looked around; a changed set asks for a look from where it led.
+    params.extra_starts = 0;
+    params.wanted_starts = std::min(params.wanted_starts, kAgainStarts);
     solved.answer = posture::solve_stance(solved.problem, params, &found, ws_);
   }
   return solved;
