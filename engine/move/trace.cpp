@@ -16,8 +16,8 @@ namespace {
 constexpr double kUnloaded_t = 0.2;
 constexpr double kTouch_t = 0.7;
 
-/// From this share of the stretch on the limb gives way: the body shifts first. The later, the nearer each frame is to a
-/// stance that has been searched for.
+/// From this share of the stretch on the limb gives way: the body shifts first. The later, the nearer each frame is to
+/// a stance that has been searched for.
 constexpr double kEarlyShift = 0.3;
 constexpr double kLateShift = 0.85;
 /// Share of the last stretch in which the limb takes load; then the body settles.
@@ -78,8 +78,8 @@ class MoveTracer {
 
   void finish(Key& key, const body::Posture* warm, double t) const {
     const bool is_after = key.instant.phase == Phase::kTouch || key.instant.phase == Phase::kSettled;
-    key.frame = solver_.make_frame(key.instant, key.solved,
-                                   is_after ? std::optional<Limb>(move_.moving) : std::nullopt, warm);
+    key.frame =
+        solver_.make_frame(key.instant, key.solved, is_after ? std::optional<Limb>(move_.moving) : std::nullopt, warm);
     key.frame.t = t;
     key.frame.hanging = cut_;
     if (key.instant.stance.limbs[index_of(move_.moving)]) key.frame.p_Wmoving = find_goal(key);
@@ -165,8 +165,7 @@ class MoveTracer {
     in_air.limb = move_.moving;
     in_air.p_BC = (1.0 - u) * p_BC_from_ + u * p_BC_to_;
     in_air.p_WC = path_.at(u);
-    in_air.keeps_clear =
-        std::min((in_air.p_WC - ends_.p_Wfrom).norm(), (in_air.p_WC - ends_.p_Wto).norm()) > kBrush_m;
+    in_air.keeps_clear = std::min((in_air.p_WC - ends_.p_Wfrom).norm(), (in_air.p_WC - ends_.p_Wto).norm()) > kBrush_m;
     instant.in_air = in_air;
     return instant;
   }

@@ -296,7 +296,7 @@ class StanceSolver {
   const StanceParams& params_;
   StanceWorkspace& ws_;
   RandomStream random_;
-  RowOptions rows_;  ///< in force now
+  RowOptions rows_;                                  ///< in force now
   double good_enough_ = SearchParams{}.good_enough;  ///< effort that is not lowered further
   int n_candidates_ = 0;
   StanceAnswer trial_;
