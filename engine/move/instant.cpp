@@ -23,7 +23,7 @@ constexpr double kBinReach = 0.75 * grip::kForearmBin;
 constexpr int kAgainStarts = 2;
 
 /// Iterations on the effort of a frame between key stances, whose neighbours have been improved already.
-constexpr int kNearPolish = 20;
+constexpr int kNearPolish = 30;
 /// Draw to the start in a frame's search: stronger than comfort, so that neighbours stay neighbours.
 constexpr double kNearWeight = 0.05;
 

@@ -17,8 +17,6 @@ constexpr double kSlipStep = 5.0 * 3.14159265358979323846 / 180.0;
 constexpr int kTurnHalvings = 5;
 constexpr int kChangeHalvings = 1;
 
-/// Effort above which a frame is improved, of those that shape the stretch; and never.
-constexpr double kSpareEffort = 0.9;
 constexpr int kShapingHalvings = 2;  ///< where it does not hold anyway, only the coarse frames are improved
 constexpr int kWorstPasses = 8;
 constexpr double kNever = std::numeric_limits<double>::infinity();
@@ -118,17 +116,17 @@ class StretchTracer {
     return i + 1 == placed_.size() ? stretch_.u_to : placed_[i + 1].u;
   }
 
-  /// Where a stretch does not hold, its worst frame is what is told: it must not be worse than it has to be.
+  /// The worst frame is what is told of a stretch: it must not be worse than it has to be.
   void improve_worst() {
     for (int pass = 0; pass < kWorstPasses && !placed_.empty(); ++pass) {
       const auto worst = std::max_element(placed_.begin(), placed_.end(), [](const Placed& a, const Placed& b) {
         return a.frame.effort < b.frame.effort;
       });
       const auto i = static_cast<std::size_t>(worst - placed_.begin());
-      const double neighbours = std::max(before(i).effort, after(i).effort);
-      if (worst->frame.is_held || !std::isfinite(worst->frame.effort) || worst->frame.effort <= neighbours) return;
+      const double wanted = std::max({kSpareEffort, before(i).effort, after(i).effort});
+      if (!std::isfinite(worst->frame.effort) || worst->frame.effort <= wanted) return;
       const double share = (worst->u - u_before(i)) / (u_after(i) - u_before(i));
-      Frame better = solve(worst->u, before(i), after(i), share, std::max(1.0, neighbours));
+      Frame better = solve(worst->u, before(i), after(i), share, wanted);
       if (!better.has_posture || better.effort >= worst->frame.effort || is_stray(before(i), better, after(i))) return;
       worst->frame = std::move(better);
     }
