@@ -62,7 +62,10 @@ bool update_bins(const ForearmSwings& found, ForearmSwings& swings) {
 
 StanceProblem InstantSolver::make_problem(const Instant& instant, const ForearmSwings& swings) const {
   StanceProblem problem = make_stance_problem(scene_, body_, instant.stance, hands_, swings);
-  for (LimbGoal& goal : problem.limbs) give_share(instant.load_share[index_of(goal.limb)], goal);
+  for (LimbGoal& goal : problem.limbs) {
+    goal.capacity.mu *= options_.friction_factor;
+    give_share(instant.load_share[index_of(goal.limb)], goal);
+  }
   if (instant.in_air) problem.limbs.push_back(make_air_goal(body_, *instant.in_air));
   return problem;
 }

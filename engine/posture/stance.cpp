@@ -18,7 +18,7 @@ constexpr double kStiffWeight = 1e6;
 /// How far a projection may turn a joint for balance: any way where the stance is to hold, else little, so that it
 /// stays beside its neighbours, rad.
 constexpr double kAnyTurn = 10.0;
-constexpr double kNearTurn = 0.15;
+constexpr double kNearTurn = 0.06;
 
 /// An effort that was wanted is enough when it is this share of it.
 constexpr double kEnough = 0.98;
@@ -225,7 +225,18 @@ class StanceSolver {
       rows_.plumb = false;
     } else {
       polish(posture, answer);
+      if (!can_merge_points() && !has_spare(answer)) polish_plumb(posture, answer);
     }
+  }
+
+  /// Over one or two limbs most steps lose balance unless they keep to the plumb plane.
+  void polish_plumb(body::Posture posture, StanceAnswer& answer) {
+    rows_.plumb = true;
+    if (solve_contacts(problem_, start_contacts(params_, rows_), posture, ws_.search.posture).status ==
+        ContactStatus::kMet) {
+      polish(posture, answer);
+    }
+    rows_.plumb = false;
   }
 
   /// A stiffer penalty on what is missing.
