@@ -19,8 +19,11 @@ using posture::StanceProblem;
 /// Three quarters of a bin, not half: a forearm on the border shall not change the set back and forth.
 constexpr double kBinReach = 0.75 * grip::kForearmBin;
 
+/// Starts of a key stance that is solved again with the sets of the forearms found.
+constexpr int kAgainStarts = 2;
+
 /// Iterations on the effort of a frame between key stances, whose neighbours have been improved already.
-constexpr int kNearPolish = 20;
+constexpr int kNearPolish = 30;
 /// Draw to the start in a frame's search: stronger than comfort, so that neighbours stay neighbours.
 constexpr double kNearWeight = 0.05;
 
@@ -59,7 +62,10 @@ bool update_bins(const ForearmSwings& found, ForearmSwings& swings) {
 
 StanceProblem InstantSolver::make_problem(const Instant& instant, const ForearmSwings& swings) const {
   StanceProblem problem = make_stance_problem(scene_, body_, instant.stance, hands_, swings);
-  for (LimbGoal& goal : problem.limbs) give_share(instant.load_share[index_of(goal.limb)], goal);
+  for (LimbGoal& goal : problem.limbs) {
+    goal.capacity.mu *= options_.friction_factor;
+    give_share(instant.load_share[index_of(goal.limb)], goal);
+  }
   if (instant.in_air) problem.limbs.push_back(make_air_goal(body_, *instant.in_air));
   return problem;
 }
@@ -74,19 +80,48 @@ Vec3 InstantSolver::find_contact_point(const body::Posture& posture, Limb limb, 
   return body::find_position(ws_.search.posture.kinematics, body_.station(limb, Grip::kOpenHand).segment, p_BC);
 }
 
-SolvedInstant InstantSolver::solve_key(const Instant& instant, const body::Posture* warm,
-                                       const ForearmSwings& swings, Starts starts) const {
+/// The answer's posture in the scene's own sense, with the three answers there.
+void InstantSolver::bring_back(const StanceProblem& problem, StanceAnswer& answer) const {
+  answer.posture = chirality_.from_common(answer.posture);
+  posture::solve_answers(problem, ws_, answer);
+}
+
+StanceAnswer InstantSolver::solve_stance(const StanceProblem& problem, const posture::StanceParams& params,
+                                         const body::Posture* warm) const {
+  body::Posture start;
+  if (warm != nullptr) start = chirality_.to_common(*warm);
+  StanceAnswer answer =
+      posture::solve_stance(chirality_.to_common(problem), params, warm != nullptr ? &start : nullptr, ws_);
+  bring_back(problem, answer);
+  return answer;
+}
+
+StanceAnswer InstantSolver::solve_stance_near(const StanceProblem& problem, posture::StanceParams params,
+                                              const body::Posture& start, double wanted_effort) const {
+  const body::Posture common_start = chirality_.to_common(start);
+  params.rest = common_start.angles;
+  StanceAnswer answer =
+      posture::solve_stance_near(chirality_.to_common(problem), params, common_start, wanted_effort, ws_);
+  bring_back(problem, answer);
+  return answer;
+}
+
+SolvedInstant InstantSolver::solve_key(const Instant& instant, const body::Posture* warm, const ForearmSwings& swings,
+                                       Starts starts) const {
   posture::StanceParams params = options_.stance;
   if (starts == Starts::kWarmOnly) params.wanted_starts = params.max_starts = params.extra_starts = 0;
   SolvedInstant solved;
   solved.swings = swings;
   solved.problem = make_problem(instant, solved.swings);
-  solved.answer = posture::solve_stance(solved.problem, params, warm, ws_);
+  solved.answer = solve_stance(solved.problem, params, warm);
   for (int pass = 1; pass < kForearmPasses && solved.answer.has_posture; ++pass) {
     if (!update_bins(find_swings(instant, solved.answer.posture), solved.swings)) break;
     solved.problem = make_problem(instant, solved.swings);
     const body::Posture found = solved.answer.posture;
-    solved.answer = posture::solve_stance(solved.problem, params, &found, ws_);
+    // The first pass has looked around; a changed set asks for a look from where it led.
+    params.extra_starts = 0;
+    params.wanted_starts = std::min(params.wanted_starts, kAgainStarts);
+    solved.answer = solve_stance(solved.problem, params, &found);
   }
   return solved;
 }
@@ -94,17 +129,16 @@ SolvedInstant InstantSolver::solve_key(const Instant& instant, const body::Postu
 SolvedInstant InstantSolver::solve_near(const Instant& instant, const body::Posture& start,
                                         double wanted_effort) const {
   posture::StanceParams params = options_.stance;
-  params.rest = start.angles;
   params.comfort_weight = kNearWeight;
   params.max_polish = std::min(params.max_polish, kNearPolish);
   SolvedInstant solved;
   update_bins(find_swings(instant, start), solved.swings);
   solved.problem = make_problem(instant, solved.swings);
-  solved.answer = posture::solve_stance_near(solved.problem, params, start, wanted_effort, ws_);
+  solved.answer = solve_stance_near(solved.problem, params, start, wanted_effort);
   if (solved.answer.has_posture && update_bins(find_swings(instant, solved.answer.posture), solved.swings)) {
     solved.problem = make_problem(instant, solved.swings);
     const body::Posture found = solved.answer.posture;
-    const StanceAnswer again = posture::solve_stance_near(solved.problem, params, found, wanted_effort, ws_);
+    const StanceAnswer again = solve_stance_near(solved.problem, params, found, wanted_effort);
     if (again.has_posture) solved.answer = again;
   }
   return solved;
@@ -119,14 +153,26 @@ struct InstantSolver::Explanation {
   std::optional<body::Posture> reached;
 };
 
+posture::NearestReach InstantSolver::solve_nearest_reach(const StanceProblem& problem, Limb limb,
+                                                         const body::Posture* warm) const {
+  const StanceProblem common = chirality_.to_common(problem);
+  int index = 0;
+  while (common.limbs[static_cast<std::size_t>(index)].limb != chirality_.limb(limb)) ++index;
+  body::Posture start;
+  if (warm != nullptr) start = chirality_.to_common(*warm);
+  posture::NearestReach nearest =
+      posture::solve_nearest_reach(common, index, options_.stance, warm != nullptr ? &start : nullptr, ws_);
+  if (nearest.has_posture) nearest.posture = chirality_.from_common(nearest.posture);
+  return nearest;
+}
+
 InstantSolver::Explanation InstantSolver::explain_reach(const StanceProblem& problem, std::optional<Limb> asked,
                                                         const body::Posture* warm, StanceAnswer& answer) const {
   Explanation explanation;
   double nearest_m = 1e30;
   for (std::size_t i = 0; i < problem.limbs.size(); ++i) {
     if (asked && problem.limbs[i].limb != *asked) continue;
-    const posture::NearestReach nearest =
-        posture::solve_nearest_reach(problem, static_cast<int>(i), options_.stance, warm, ws_);
+    const posture::NearestReach nearest = solve_nearest_reach(problem, problem.limbs[i].limb, warm);
     if (!nearest.has_posture || nearest.distance_m >= nearest_m) continue;
     nearest_m = nearest.distance_m;
     explanation.limb = problem.limbs[i].limb;
@@ -134,8 +180,8 @@ InstantSolver::Explanation InstantSolver::explain_reach(const StanceProblem& pro
     explanation.reached = nearest.posture;
     answer.posture = nearest.posture;
   }
-  explanation.limit = explanation.limb ? std::string(long_name(*explanation.limb)) + " does not reach"
-                                       : "the holds are too far apart";
+  explanation.limit =
+      explanation.limb ? std::string(long_name(*explanation.limb)) + " does not reach" : "the holds are too far apart";
   return explanation;
 }
 
@@ -185,8 +231,7 @@ Frame InstantSolver::make_frame(const Instant& instant, SolvedInstant& solved, s
     explanation = explain_missing_posture(solved.problem, asked, warm, answer);
     solved.reached = explanation.reached;
   }
-  Frame frame =
-      move::make_frame(scene_, solved.problem, find_places(instant.stance), answer, ws_, instant.phase);
+  Frame frame = move::make_frame(scene_, solved.problem, find_places(instant.stance), answer, ws_, instant.phase);
   describe_hands(instant, solved, frame);
   if (instant.in_air) frame.p_Wmoving = find_contact_point(frame.posture, instant.in_air->limb, instant.in_air->p_BC);
   if (frame.has_posture) return frame;

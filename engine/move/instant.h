@@ -2,6 +2,7 @@
 
 /// One instant of a move: which limb is where, how much of its strength it gives, and the stance that meets it.
 
+#include "engine/move/chirality.h"
 #include "engine/move/goals.h"
 #include "engine/move/result.h"
 #include "engine/move/solve.h"
@@ -22,7 +23,7 @@ struct InAir {
 
 struct Instant {
   Phase phase = Phase::kBefore;
-  Stance stance;                                       ///< limbs on holds
+  Stance stance;                                        ///< limbs on holds
   std::array<double, 4> load_share = {1., 1., 1., 1.};  ///< by index_of(Limb), of their strength; 0: placed only
   std::optional<InAir> in_air;
 };
@@ -36,20 +37,25 @@ struct SolvedInstant {
   std::optional<body::Posture> reached;
 };
 
-/// Solves instants of one scene and body. Keeps references only.
+/// Solves instants of one move, scene and body. Keeps references to what it is given.
 class InstantSolver {
  public:
-  InstantSolver(const Scene& scene, const body::Body& body, const SolveOptions& options,
+  InstantSolver(const Scene& scene, const body::Body& body, const Move& move, const SolveOptions& options,
                 posture::StanceWorkspace& workspace, grip::CapacityCache& hands)
-      : scene_(scene), body_(body), options_(options), ws_(workspace), hands_(hands) {}
+      : scene_(scene),
+        body_(body),
+        options_(options),
+        ws_(workspace),
+        hands_(hands),
+        chirality_(body, scene.wall, !is_left(move.moving), find_site_pose(scene, move.target).p.x()) {}
 
   [[nodiscard]] posture::StanceProblem make_problem(const Instant& instant, const ForearmSwings& swings) const;
 
   /// From several starts, `warm` first (may be nullptr). A hand's set depends on where its forearm comes from, which
   /// the posture decides: solved again with the sets of the forearms found, at most kForearmPasses times.
   enum class Starts { kSeveral, kWarmOnly };
-  [[nodiscard]] SolvedInstant solve_key(const Instant& instant, const body::Posture* warm,
-                                        const ForearmSwings& swings, Starts starts = Starts::kSeveral) const;
+  [[nodiscard]] SolvedInstant solve_key(const Instant& instant, const body::Posture* warm, const ForearmSwings& swings,
+                                        Starts starts = Starts::kSeveral) const;
 
   /// From one start, near to it, improved where its effort is above `wanted_effort` (posture::solve_stance_near); the
   /// sets are those of the forearms at the start, or of the answer where it has left their bins.
@@ -71,6 +77,16 @@ class InstantSolver {
 
  private:
   struct Explanation;
+  /// posture::solve_stance and solve_stance_near, as if a left limb moved.
+  [[nodiscard]] posture::StanceAnswer solve_stance(const posture::StanceProblem& problem,
+                                                   const posture::StanceParams& params,
+                                                   const body::Posture* warm) const;
+  [[nodiscard]] posture::StanceAnswer solve_stance_near(const posture::StanceProblem& problem,
+                                                        posture::StanceParams params, const body::Posture& start,
+                                                        double wanted_effort) const;
+  [[nodiscard]] posture::NearestReach solve_nearest_reach(const posture::StanceProblem& problem, Limb limb,
+                                                          const body::Posture* warm) const;
+  void bring_back(const posture::StanceProblem& problem, posture::StanceAnswer& answer) const;
   [[nodiscard]] Explanation explain_reach(const posture::StanceProblem& problem, std::optional<Limb> asked,
                                           const body::Posture* warm, posture::StanceAnswer& answer) const;
   [[nodiscard]] Explanation explain_missing_posture(const posture::StanceProblem& problem, std::optional<Limb> asked,
@@ -82,6 +98,7 @@ class InstantSolver {
   const SolveOptions& options_;
   posture::StanceWorkspace& ws_;
   grip::CapacityCache& hands_;
+  Chirality chirality_;
 };
 
 }  // namespace steepwright::move

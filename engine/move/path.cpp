@@ -39,9 +39,8 @@ Distance find_hold_distance(const PlacedHold& placed, const Vec3& p_WQ) {
   Distance distance;
   distance.distance_m = outside.norm();
   // Inside, the way out is off the panel.
-  const Vec3 out_H = distance.distance_m > 0.0
-                         ? Vec3(outside.cwiseProduct(p_HQ.cwiseSign()) / distance.distance_m)
-                         : Vec3(Vec3::UnitZ());
+  const Vec3 out_H = distance.distance_m > 0.0 ? Vec3(outside.cwiseProduct(p_HQ.cwiseSign()) / distance.distance_m)
+                                               : Vec3(Vec3::UnitZ());
   if (distance.distance_m == 0.0) distance.distance_m = p_HQ.z() - half.z();
   distance.gradient = placed.X_WH.R * out_H;
   return distance;

@@ -2,8 +2,8 @@
 
 /// What stands out over the frames of a move: peaks by limb, and what the lower hand feels.
 
-#include "engine/move/scene.h"
 #include "engine/move/result.h"
+#include "engine/move/scene.h"
 
 namespace steepwright::move {
 

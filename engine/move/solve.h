@@ -15,6 +15,8 @@ inline constexpr int kForearmPasses = 3;
 
 struct SolveOptions {
   posture::StanceParams stance;
+  /// On every coefficient of skin and rubber: the cones; what fingers and feet can pull stays as computed.
+  double friction_factor = 1.0;
   int finer = 0;  ///< halvings of the step between frames beyond the usual ones
   /// Called before each move with (done, total); return false to stop early (the result then holds the moves done).
   std::function<bool(int, int)> on_progress;

@@ -17,8 +17,6 @@ constexpr double kSlipStep = 5.0 * 3.14159265358979323846 / 180.0;
 constexpr int kTurnHalvings = 5;
 constexpr int kChangeHalvings = 1;
 
-/// Effort above which a frame is improved, of those that shape the stretch; and never.
-constexpr double kSpareEffort = 0.9;
 constexpr int kShapingHalvings = 2;  ///< where it does not hold anyway, only the coarse frames are improved
 constexpr int kWorstPasses = 8;
 constexpr double kNever = std::numeric_limits<double>::infinity();
@@ -90,8 +88,9 @@ class StretchTracer {
       if (solved.answer.has_posture) break;
       solved = solver_.solve_near(instant, *other, wanted);
     }
-    const bool is_explained = !solved.answer.has_posture &&
-                              std::any_of(placed_.begin(), placed_.end(), [](const Placed& p) { return !p.frame.has_posture; });
+    const bool is_explained =
+        !solved.answer.has_posture &&
+        std::any_of(placed_.begin(), placed_.end(), [](const Placed& p) { return !p.frame.has_posture; });
     Frame frame = solver_.make_frame(instant, solved, is_explained ? std::nullopt : stretch_.asked, &start);
     const double along = (u - stretch_.u_from) / (stretch_.u_to - stretch_.u_from);
     frame.t = stretch_.t_from + along * (stretch_.t_to - stretch_.t_from);
@@ -117,17 +116,17 @@ class StretchTracer {
     return i + 1 == placed_.size() ? stretch_.u_to : placed_[i + 1].u;
   }
 
-  /// Where a stretch does not hold, its worst frame is what is told: it must not be worse than it has to be.
+  /// The worst frame is what is told of a stretch: it must not be worse than it has to be.
   void improve_worst() {
     for (int pass = 0; pass < kWorstPasses && !placed_.empty(); ++pass) {
       const auto worst = std::max_element(placed_.begin(), placed_.end(), [](const Placed& a, const Placed& b) {
         return a.frame.effort < b.frame.effort;
       });
       const auto i = static_cast<std::size_t>(worst - placed_.begin());
-      const double neighbours = std::max(before(i).effort, after(i).effort);
-      if (worst->frame.is_held || !std::isfinite(worst->frame.effort) || worst->frame.effort <= neighbours) return;
+      const double wanted = std::max({kSpareEffort, before(i).effort, after(i).effort});
+      if (!std::isfinite(worst->frame.effort) || worst->frame.effort <= wanted) return;
       const double share = (worst->u - u_before(i)) / (u_after(i) - u_before(i));
-      Frame better = solve(worst->u, before(i), after(i), share, std::max(1.0, neighbours));
+      Frame better = solve(worst->u, before(i), after(i), share, wanted);
       if (!better.has_posture || better.effort >= worst->frame.effort || is_stray(before(i), better, after(i))) return;
       worst->frame = std::move(better);
     }
@@ -141,8 +140,8 @@ class StretchTracer {
   /// A frame whose neighbours are nearer to each other than to it is off the way that the body takes.
   void drop_strays() {
     for (std::size_t i = 0; i < placed_.size();) {
-      const bool can_go = placed_[i].frame.has_posture &&
-                          find_largest_turn(before(i).posture, after(i).posture) <= kMaxTurn;
+      const bool can_go =
+          placed_[i].frame.has_posture && find_largest_turn(before(i).posture, after(i).posture) <= kMaxTurn;
       if (can_go && is_stray(before(i), placed_[i].frame, after(i))) {
         placed_.erase(placed_.begin() + static_cast<std::ptrdiff_t>(i));
         i = i == 0 ? 0 : i - 1;
@@ -161,18 +160,30 @@ class StretchTracer {
 
 }  // namespace
 
+namespace {
+
+/// Rotation vector of R. By its skew part: the mirror image of R gives the mirror image of the vector to the last bit.
+Vec3 find_turn(const Mat3& R) {
+  const Vec3 sine_W = 0.5 * Vec3(R(2, 1) - R(1, 2), R(0, 2) - R(2, 0), R(1, 0) - R(0, 1));
+  const double sine = sine_W.norm();
+  const double cosine = 0.5 * (R.trace() - 1.0);
+  if (sine < 1e-12) return Vec3::Zero();
+  return std::atan2(sine, cosine) / sine * sine_W;
+}
+
+}  // namespace
+
 body::Posture interpolate(const body::Posture& a, const body::Posture& b, double s) {
   body::Posture posture;
   posture.angles = (1.0 - s) * a.angles + s * b.angles;
   posture.p_WB = (1.0 - s) * a.p_WB + s * b.p_WB;
-  const Eigen::AngleAxisd turn(Mat3(a.R_WB.transpose() * b.R_WB));
-  posture.R_WB = a.R_WB * rotation_by(s * turn.angle() * turn.axis());
+  posture.R_WB = a.R_WB * rotation_by(s * find_turn(a.R_WB.transpose() * b.R_WB));
   return posture;
 }
 
 double find_largest_turn(const body::Posture& a, const body::Posture& b) {
   if (a.angles.size() != b.angles.size() || a.angles.size() == 0) return 0.0;
-  const double root = Eigen::AngleAxisd(Mat3(a.R_WB.transpose() * b.R_WB)).angle();
+  const double root = find_turn(a.R_WB.transpose() * b.R_WB).norm();
   return std::max(std::abs(root), (a.angles - b.angles).cwiseAbs().maxCoeff());
 }
 

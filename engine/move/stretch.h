@@ -13,6 +13,9 @@ namespace steepwright::move {
 /// No joint turns farther than this from one frame to the next, rad.
 inline constexpr double kMaxTurn = 15.0 * 3.14159265358979323846 / 180.0;
 
+/// Effort above which a frame or a stance is improved where it can be.
+inline constexpr double kSpareEffort = 0.9;
+
 /// What happens between two postures.
 struct Stretch {
   std::function<Instant(double)> at;  ///< instant at u, 0 < u < 1

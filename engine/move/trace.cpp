@@ -16,8 +16,8 @@ namespace {
 constexpr double kUnloaded_t = 0.2;
 constexpr double kTouch_t = 0.7;
 
-/// From this share of the stretch on the limb gives way: the body shifts first. The later, the nearer each frame is to a
-/// stance that has been searched for.
+/// From this share of the stretch on the limb gives way: the body shifts first. The later, the nearer each frame is to
+/// a stance that has been searched for.
 constexpr double kEarlyShift = 0.3;
 constexpr double kLateShift = 0.85;
 /// Share of the last stretch in which the limb takes load; then the body settles.
@@ -60,9 +60,33 @@ class MoveTracer {
     const Key before = solve(Phase::kBefore, move_.before, 1.0, nullptr, ForearmSwings{}, 0.0);
     push(before.frame);
     if (!before.frame.has_posture) return;
-    const Key unloaded = unload(before);
-    const Key touch = travel(unloaded);
-    if (touch.frame.has_posture) load(touch);
+    Key unloaded = before;  // the limb may hang free already
+    if (move_.before.limbs[index_of(move_.moving)]) {
+      unloaded = solve(Phase::kUnloaded, move_.before, 0.0, &before.frame.posture, before.solved.swings, kUnloaded_t);
+    }
+    Stance after = move_.before;
+    after.limbs[index_of(move_.moving)] = move_.target;
+    Key touch = solve(Phase::kTouch, after, 0.0, &unloaded.frame.posture, unloaded.solved.swings, kTouch_t);
+    Key settled;
+    if (touch.frame.has_posture) {
+      settled = solve(Phase::kSettled, after, 1.0, &touch.frame.posture, touch.solved.swings, 1.0);
+      improve(settled.frame.posture, touch);
+      improve(before.frame.posture, touch);
+      if (unloaded.instant.phase == Phase::kUnloaded) improve(touch.frame.posture, unloaded);
+    }
+    if (unloaded.instant.phase == Phase::kUnloaded) unload(before, unloaded);
+    travel(unloaded, touch);
+    if (touch.frame.has_posture) load(touch, settled);
+  }
+
+  /// Another stance's posture may lead to one that has more to spare.
+  void improve(const body::Posture& from, Key& key) const {
+    if (key.frame.is_held && key.frame.effort <= kSpareEffort) return;
+    SolvedInstant other = solver_.solve_key(key.instant, &from, key.solved.swings, InstantSolver::Starts::kWarmOnly);
+    if (!other.answer.has_posture || (key.frame.is_held && !other.answer.is_held())) return;
+    if (other.answer.effort.status != statics::Status::kSolved || other.answer.effort.rho >= key.frame.effort) return;
+    key.solved = std::move(other);
+    finish(key, &from, key.frame.t);
   }
 
   Key solve(Phase phase, const Stance& stance, double moving_share, const body::Posture* warm,
@@ -78,8 +102,8 @@ class MoveTracer {
 
   void finish(Key& key, const body::Posture* warm, double t) const {
     const bool is_after = key.instant.phase == Phase::kTouch || key.instant.phase == Phase::kSettled;
-    key.frame = solver_.make_frame(key.instant, key.solved,
-                                   is_after ? std::optional<Limb>(move_.moving) : std::nullopt, warm);
+    key.frame =
+        solver_.make_frame(key.instant, key.solved, is_after ? std::optional<Limb>(move_.moving) : std::nullopt, warm);
     key.frame.t = t;
     key.frame.hanging = cut_;
     if (key.instant.stance.limbs[index_of(move_.moving)]) key.frame.p_Wmoving = find_goal(key);
@@ -95,9 +119,7 @@ class MoveTracer {
 
   // ---- unload ----
 
-  Key unload(const Key& before) {
-    if (!move_.before.limbs[index_of(move_.moving)]) return before;  // it hangs free already
-    Key unloaded = solve(Phase::kUnloaded, move_.before, 0.0, &before.frame.posture, before.solved.swings, kUnloaded_t);
+  void unload(const Key& before, const Key& unloaded) {
     Stretch stretch;
     stretch.t_to = kUnloaded_t;
     std::vector<Frame> frames;
@@ -113,23 +135,18 @@ class MoveTracer {
     }
     push(std::move(frames));
     push(unloaded.frame);
-    return unloaded;
   }
 
   // ---- travel and touch ----
 
-  Key travel(const Key& unloaded) {
-    Stance after = move_.before;
-    after.limbs[index_of(move_.moving)] = move_.target;
-    Key touch = solve(Phase::kTouch, after, 0.0, &unloaded.frame.posture, unloaded.solved.swings, kTouch_t);
-    if (!touch.frame.is_held && unloaded.frame.is_held && travel_and_cut(unloaded, touch)) return touch;
+  void travel(const Key& unloaded, Key& touch) {
+    if (!touch.frame.is_held && unloaded.frame.is_held && travel_and_cut(unloaded, touch)) return;
     // Where the target is not reached the way ends where the limb comes nearest, clear of the wall.
     Frame end = touch.frame;
     if (touch.solved.reached) end.posture = *touch.solved.reached;
     set_path(unloaded.frame, end);
     push(trace_stretch(solver_, make_travel(0.0, 1.0, kUnloaded_t, kTouch_t), unloaded.frame, end));
     push(touch.frame);
-    return touch;
   }
 
   void set_path(const Frame& unloaded, const Frame& touch) {
@@ -165,8 +182,7 @@ class MoveTracer {
     in_air.limb = move_.moving;
     in_air.p_BC = (1.0 - u) * p_BC_from_ + u * p_BC_to_;
     in_air.p_WC = path_.at(u);
-    in_air.keeps_clear =
-        std::min((in_air.p_WC - ends_.p_Wfrom).norm(), (in_air.p_WC - ends_.p_Wto).norm()) > kBrush_m;
+    in_air.keeps_clear = std::min((in_air.p_WC - ends_.p_Wfrom).norm(), (in_air.p_WC - ends_.p_Wto).norm()) > kBrush_m;
     instant.in_air = in_air;
     return instant;
   }
@@ -278,8 +294,10 @@ class MoveTracer {
 
   // ---- load and settle ----
 
-  void load(const Key& touch) {
-    Key settled = solve(Phase::kSettled, touch.instant.stance, 1.0, &touch.frame.posture, touch.solved.swings, 1.0);
+  void load(const Key& touch, Key& settled) {
+    if (!cut_.empty()) {
+      settled = solve(Phase::kSettled, touch.instant.stance, 1.0, &touch.frame.posture, touch.solved.swings, 1.0);
+    }
     Key back;
     const bool comes_back = !cut_.empty() && put_feet_back(settled, back);
     Stretch stretch;

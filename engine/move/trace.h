@@ -5,8 +5,8 @@
 /// several starts (before, unloaded, touch, settled); the frames between them are solved from their neighbours.
 ///
 /// While a limb is unloaded or loaded up it gives only a share of its strength, falling to 0 or rising to 1.
-/// Feet turn freely on their contact points. Where the target cannot be touched with both feet on, a foot may cut loose:
-/// it stays on as long as it can, then hangs free, and is put back at the end if that holds.
+/// Feet turn freely on their contact points. Where the target cannot be touched with both feet on, a foot may cut
+/// loose: it stays on as long as it can, then hangs free, and is put back at the end if that holds.
 
 #include "engine/move/instant.h"
 

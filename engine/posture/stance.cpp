@@ -15,6 +15,11 @@ namespace {
 constexpr double kSearchWeight = 1e4;
 constexpr double kStiffWeight = 1e6;
 
+/// How far a projection may turn a joint for balance: any way where the stance is to hold, else little, so that it
+/// stays beside its neighbours, rad.
+constexpr double kAnyTurn = 10.0;
+constexpr double kNearTurn = 0.06;
+
 /// An effort that was wanted is enough when it is this share of it.
 constexpr double kEnough = 0.98;
 
@@ -88,8 +93,10 @@ class StanceSolver {
       return answer;
     }
     keep_if_better(posture, answer);
+    if (answer.effort.status == statics::Status::kInfeasible && !can_merge_points()) {
+      project_plumb(posture, std::isfinite(wanted_effort) ? kAnyTurn : kNearTurn, answer);
+    }
     if (!answer.has_posture || !std::isfinite(wanted_effort)) return answer;
-    if (answer.effort.status == statics::Status::kInfeasible && !can_merge_points()) project_plumb(posture, answer);
     good_enough_ = kEnough * wanted_effort;
     if (answer.effort.status != statics::Status::kSolved || answer.effort.rho > wanted_effort) {
       lower_effort(answer.posture, answer.effort.status, answer);
@@ -98,11 +105,14 @@ class StanceSolver {
   }
 
  private:
-  /// Balance over one or two limbs is a matter of place: the nearest posture with the centre of mass there.
-  void project_plumb(body::Posture posture, StanceAnswer& answer) {
+  /// Balance over one or two limbs is a matter of place: the nearest posture with the centre of mass there, when it
+  /// turns no joint farther than `max_turn`.
+  void project_plumb(const body::Posture& start, double max_turn, StanceAnswer& answer) {
     rows_.plumb = true;
+    body::Posture posture = start;
     if (solve_contacts(problem_, start_contacts(params_, rows_), posture, ws_.search.posture).status ==
-        ContactStatus::kMet) {
+            ContactStatus::kMet &&
+        (posture.angles - start.angles).cwiseAbs().maxCoeff() <= max_turn) {
       keep_if_better(posture, answer);
     }
     rows_.plumb = false;
@@ -215,7 +225,18 @@ class StanceSolver {
       rows_.plumb = false;
     } else {
       polish(posture, answer);
+      if (!can_merge_points() && !has_spare(answer)) polish_plumb(posture, answer);
     }
+  }
+
+  /// Over one or two limbs most steps lose balance unless they keep to the plumb plane.
+  void polish_plumb(body::Posture posture, StanceAnswer& answer) {
+    rows_.plumb = true;
+    if (solve_contacts(problem_, start_contacts(params_, rows_), posture, ws_.search.posture).status ==
+        ContactStatus::kMet) {
+      polish(posture, answer);
+    }
+    rows_.plumb = false;
   }
 
   /// A stiffer penalty on what is missing.
@@ -286,7 +307,7 @@ class StanceSolver {
   const StanceParams& params_;
   StanceWorkspace& ws_;
   RandomStream random_;
-  RowOptions rows_;  ///< in force now
+  RowOptions rows_;                                  ///< in force now
   double good_enough_ = SearchParams{}.good_enough;  ///< effort that is not lowered further
   int n_candidates_ = 0;
   StanceAnswer trial_;
