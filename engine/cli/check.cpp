@@ -25,7 +25,7 @@ bool check_outputs(const CheckOptions& options) {
 
 std::string format_footer() {
   return "\neffort: share of grip and joint strength at the hardest instant; friction: share of the given\n"
-      "friction that any forces need there; over 100 % does not hold, - is not to be had at all.\n\n" +
+         "friction that any forces need there; over 100 % does not hold, - is not to be had at all.\n\n" +
          format_cautions();
 }
 

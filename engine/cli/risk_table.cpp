@@ -31,7 +31,8 @@ std::string wrap_lines(const std::string& text, const Terminal& terminal) {
 std::string describe_spreads(const move::RiskSpreads& spreads) {
   return fmt::format(
       "assumed spreads (standard deviations, all can be set): friction {:.0f} %, fingers {:.0f} %, muscles {:.0f} %, "
-      "masses of trunk, arms and legs {:.0f} %, places of contacts {:.1f} mm, their normals {:.1f}\u00B0; postures kept",
+      "masses of trunk, arms and legs {:.0f} %, places of contacts {:.1f} mm, their normals {:.1f}\u00B0; postures "
+      "kept",
       100.0 * spreads.friction, 100.0 * spreads.fingers, 100.0 * spreads.joints, 100.0 * spreads.build,
       mm_from_m(spreads.place_m), deg_from_rad(spreads.tilt));
 }
@@ -54,7 +55,8 @@ std::string format_frame_risk(const move::MoveResult& result, const move::MoveRi
   const move::FrameRisk& at = risk.frames[i];
   std::string line = pad(fmt::format("  {} {:.2f}", move::name_of(frame.phase), frame.t), 18);
   line += pad(percent_of_draws(at.fail_share) + " fail", 14);
-  if (frame.has_posture) line += fmt::format("effort {} to {}", io::show_percent(at.effort.low), io::show_percent(at.effort.high));
+  if (frame.has_posture)
+    line += fmt::format("effort {} to {}", io::show_percent(at.effort.low), io::show_percent(at.effort.high));
   if (result.lower_hand) {
     const auto& margin = at.slip_margin[index_of(*result.lower_hand)];
     if (margin)
@@ -82,12 +84,12 @@ std::string format_compared(const move::ComparedGrip& grip, const Terminal& term
 }  // namespace
 
 std::string format_risk(const move::MoveResult& result, const move::MoveRisk& risk, const Terminal& terminal) {
-  std::string text = bold(fmt::format("risk: {} of {} draws fail", percent_of_draws(risk.fail_share), risk.draws),
-                          terminal) +
-                     fmt::format(" (seed {})\n", risk.seed);
+  std::string text =
+      bold(fmt::format("risk: {} of {} draws fail", percent_of_draws(risk.fail_share), risk.draws), terminal) +
+      fmt::format(" (seed {})\n", risk.seed);
   for (std::size_t i = 0; i < std::min(risk.failures.size(), kMostFailures); ++i)
-    text += fmt::format("  {} first: {}\n", pad_left(percent_of_draws(risk.failures[i].share), 6),
-                        risk.failures[i].limit);
+    text +=
+        fmt::format("  {} first: {}\n", pad_left(percent_of_draws(risk.failures[i].share), 6), risk.failures[i].limit);
   const std::vector<std::size_t> frames = find_frames_at_risk(risk);
   if (!frames.empty()) text += "frames that fail most, with what 90 % of the draws lie between:\n";
   for (const std::size_t i : frames) text += format_frame_risk(result, risk, i);
@@ -100,8 +102,8 @@ std::string format_comparison(const move::GripComparison& comparison, const Term
                                       make_printable(comparison.hold), make_printable(comparison.site), where),
                           terminal) +
                      "\n";
-  text += " " + pad("grip", kGrip) + pad("move", kVerdict) + pad_left("effort", kEffort) +
-          pad_left("margin", kMargin) + pad_left("use", kUse) + pad_left("load", kLoad) + pad_left("reach", kReach);
+  text += " " + pad("grip", kGrip) + pad("move", kVerdict) + pad_left("effort", kEffort) + pad_left("margin", kMargin) +
+          pad_left("use", kUse) + pad_left("load", kLoad) + pad_left("reach", kReach);
   for (const char* finger : {"index", "mid.", "ring", "lit."}) text += pad_left(finger, kFinger);
   text += " N\n";
   for (const move::ComparedGrip& grip : comparison.grips) text += format_compared(grip, terminal);

@@ -1,4 +1,5 @@
 #include "engine/body/body.h"
+#include "engine/cli/advice_table.h"
 #include "engine/cli/interrupt.h"
 #include "engine/cli/progress.h"
 #include "engine/cli/risk_table.h"
@@ -69,6 +70,24 @@ void add_comparisons(const move::Scene& scene, const body::Body& body, const Tra
   traced.extras.front().grips = move::compare_grips(scene, body, scene.moves.front(), comparison);
 }
 
+void add_advice(const move::Scene& scene, const body::Body& body, const TraceOptions& options, Traced& traced) {
+  ProgressBar bar;
+  const auto on_progress = [&bar](int done, int total) {
+    bar.show(done, total);
+    return !is_interrupted();
+  };
+  if (!options.feet.empty() && !is_interrupted()) {
+    move::FootOptions feet;
+    feet.on_progress = on_progress;
+    traced.extras.front().feet = move::find_feet(scene, body, scene.moves.front(), feet);
+  }
+  if (options.asks_shortfall && !is_interrupted()) {
+    move::RemedyOptions remedies;
+    remedies.on_progress = on_progress;
+    traced.extras.front().remedies = move::solve_remedies(scene, scene.moves.front(), remedies);
+  }
+}
+
 std::string format_move(const move::MoveResult& result, const Terminal& terminal) {
   std::string text = bold(make_printable(result.name), terminal) + "\n";
   const std::string verdict = std::string(move::name_of(result.verdict)) + ": " + make_printable(result.cause_text);
@@ -89,8 +108,8 @@ std::string format_frame_footer(const Terminal& terminal) {
 
 std::string format_comparisons(const move::Move& move, const io::MoveExtras& extras, const Terminal& terminal) {
   if (extras.grips.empty()) {
-    return fmt::format("no grips to compare: {}\n\n", is_hand(move.moving) ? "the move has no lower hand and no hold"
-                                                                           : "a foot moves");
+    return fmt::format("no grips to compare: {}\n\n",
+                       is_hand(move.moving) ? "the move has no lower hand and no hold" : "a foot moves");
   }
   std::string text;
   for (const move::GripComparison& comparison : extras.grips) text += format_comparison(comparison, terminal) + "\n";
@@ -103,6 +122,8 @@ std::string format_one(const move::Scene& scene, const TraceOptions& options, co
   std::string text = format_move(traced.results.front(), terminal);
   if (extras.risk) text += format_risk(traced.results.front(), *extras.risk, terminal) + "\n";
   if (options.compares_grips) text += format_comparisons(scene.moves.front(), extras, terminal);
+  if (!options.feet.empty()) text += format_feet(extras.feet, terminal) + "\n";
+  if (options.asks_shortfall) text += format_remedies(extras.remedies, terminal) + "\n";
   return text + format_frame_footer(terminal);
 }
 
@@ -127,14 +148,15 @@ bool save_files(const TraceOptions& options, const move::Scene& scene, const bod
   const auto tell = [&is_saved, &options](const Result<void>& saved, const char* what, const std::string& file) {
     if (!saved) print_findings(saved.error());
     // Behind a record on standard output there must be nothing else.
-    const bool is_told =
-        options.json_file == kToStdout || !saved || print(fmt::format("{} written to {}\n", what, make_printable(file)));
+    const bool is_told = options.json_file == kToStdout || !saved ||
+                         print(fmt::format("{} written to {}\n", what, make_printable(file)));
     is_saved = saved && is_told && is_saved;
   };
   if (!options.json_file.empty() && options.json_file != kToStdout)
     tell(io::save_record(options.json_file, scene, body, traced.results, traced.extras), "record", options.json_file);
   if (!options.strip_file.empty())
-    tell(io::save_drawing(options.strip_file, io::make_strip(scene, body, traced.results.front(), traced.extras.front())),
+    tell(io::save_drawing(options.strip_file,
+                          io::make_strip(scene, body, traced.results.front(), traced.extras.front())),
          "strip", options.strip_file);
   if (!options.picture_file.empty())
     tell(io::save_drawing(options.picture_file, io::make_problem_picture(scene, body, traced.problem)), "picture",
@@ -160,7 +182,10 @@ Exit run_trace(const TraceOptions& options) {
   Traced traced;
   solve_moves(scene, body, options, traced);
   add_risks(body, options, traced);
-  if (!traced.results.empty()) add_comparisons(scene, body, options, traced);
+  if (!options.move_name.empty() && !traced.results.empty()) {
+    add_comparisons(scene, body, options, traced);
+    add_advice(scene, body, options, traced);
+  }
   if (is_interrupted()) {
     complain("interrupted; nothing was written");
     return Exit::kInterrupted;

@@ -20,6 +20,7 @@ constexpr const char* kExamples = R"(Examples:
   steepwright trace wall.toml --move "ledge to slot" --strip move.png --json move.json
   steepwright trace wall.toml --move "ledge to slot" --risk 1000 --spread-friction 15
   steepwright trace wall.toml --move "ledge to slot" --compare-grips
+  steepwright trace wall.toml --move "ledge to slot" --feet auto --shortfall
   steepwright trace wall.toml --picture problem.pdf
 
 Without --move all moves are followed in their order, each from where the one before ended.
@@ -71,7 +72,9 @@ CLI::App* add_trace(CLI::App& app, TraceOptions& options) {
       ->type_name("");
   trace->add_option("--move", options.move_name, "Follow the move of this name; left out: all, in sequence")
       ->type_name("NAME");
-  trace->add_option("--json", options.json_file, "Write the record with all frames (JSON) to FILE; - for standard output")
+  trace
+      ->add_option("--json", options.json_file,
+                   "Write the record with all frames (JSON) to FILE; - for standard output")
       ->type_name("FILE");
   trace->add_option("--strip", options.strip_file, "Draw the move's frames and plots to FILE (.svg, .png or .pdf)")
       ->type_name("FILE");
@@ -79,12 +82,18 @@ CLI::App* add_trace(CLI::App& app, TraceOptions& options) {
       ->type_name("FILE");
   trace->add_flag("--compare-grips", options.compares_grips,
                   "Follow the move with every grip that the lower hand's hold and the target allow");
+  trace->add_option("--feet", options.feet, "auto: find the placements of the feet with which the move holds best")
+      ->check(CLI::IsMember({"auto"}))
+      ->option_text("auto");
+  trace->add_flag("--shortfall", options.asks_shortfall,
+                  "How much closer, less steep, rougher, deeper or stronger makes the move hold");
   trace->add_option("--risk", options.risk_draws, "Share of N draws of friction, strength, build and placing that fail")
       ->type_name("N");
   trace->add_option("--seed", options.seed, "Of the draws; left out: 1")->type_name("N");
   trace->add_option("--climber", options.climber_file, "Climber file (TOML), in place of the scene's climber")
       ->type_name("FILE");
-  add_spread(*trace, "--spread-friction", options.spreads.friction_percent, "friction, skin and rubber each", "PERCENT");
+  add_spread(*trace, "--spread-friction", options.spreads.friction_percent, "friction, skin and rubber each",
+             "PERCENT");
   add_spread(*trace, "--spread-fingers", options.spreads.fingers_percent, "finger strength", "PERCENT");
   add_spread(*trace, "--spread-muscles", options.spreads.muscles_percent, "muscle torques", "PERCENT");
   add_spread(*trace, "--spread-build", options.spreads.build_percent, "the masses of trunk, arms, legs", "PERCENT");
@@ -97,9 +106,13 @@ CLI::App* add_trace(CLI::App& app, TraceOptions& options) {
 bool check_trace_options(const TraceOptions& options) {
   if (!check_picture("--strip", options.strip_file) || !check_picture("--picture", options.picture_file)) return false;
   const bool is_one = !options.move_name.empty();
-  if (!is_one && (!options.strip_file.empty() || options.compares_grips)) {
-    complain(fmt::format("{} is about one move: name it with --move",
-                         options.strip_file.empty() ? "--compare-grips" : "--strip"));
+  const char* of_one = !options.strip_file.empty() ? "--strip"
+                       : options.compares_grips    ? "--compare-grips"
+                       : !options.feet.empty()     ? "--feet"
+                       : options.asks_shortfall    ? "--shortfall"
+                                                   : nullptr;
+  if (!is_one && of_one != nullptr) {
+    complain(fmt::format("{} is about one move: name it with --move", of_one));
     return false;
   }
   if (is_one && !options.picture_file.empty()) {

@@ -22,6 +22,8 @@ struct TraceOptions {
   std::string strip_file;    ///< of one move
   std::string picture_file;  ///< of the whole problem
   bool compares_grips = false;
+  bool asks_shortfall = false;
+  std::string feet;    ///< "auto": find placements; "": as the scene gives them
   int risk_draws = 0;  ///< 0: no risk
   int seed = 1;
   /// In the units of the command line.

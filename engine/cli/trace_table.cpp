@@ -30,7 +30,8 @@ std::string show_contact(const move::Frame& frame, Limb limb, const Terminal& te
   if (contact == nullptr) return std::string(kContact, ' ');
   if (!contact->is_loaded) return pad_left("placed", kContact);
   if (!frame.has_posture) return pad_left("-", kContact);
-  const std::string use = on_use_colour(pad_left(io::show_percent(contact->capacity_use), 5), contact->capacity_use, terminal);
+  const std::string use =
+      on_use_colour(pad_left(io::show_percent(contact->capacity_use), 5), contact->capacity_use, terminal);
   return use + pad_left(contact->f_C_W.isZero() ? "-" : io::show_degrees(contact->slip_margin), kContact - 5);
 }
 
@@ -47,7 +48,8 @@ std::string format_frame(const move::Frame& frame, bool decides, int limit_colum
   line += frame.has_posture ? on_use_colour(effort, frame.effort, terminal) : effort;
   for (const Limb limb : kLimbs) line += " " + show_contact(frame, limb, terminal);
   const std::vector<std::string> limit = wrap(make_printable(describe_limit(frame)), limit_columns);
-  const std::size_t indent = static_cast<std::size_t>(1 + kPhase + kT + 1 + kCom + 1 + kEffort + 4 * (kContact + 1) + 2);
+  const std::size_t indent =
+      static_cast<std::size_t>(1 + kPhase + kT + 1 + kCom + 1 + kEffort + 4 * (kContact + 1) + 2);
   for (std::size_t i = 0; i < limit.size(); ++i)
     line += i == 0 ? "  " + limit[i] : "\n" + std::string(indent, ' ') + limit[i];
   return line + "\n";
@@ -108,19 +110,20 @@ std::string format_lower_hand(const move::MoveResult& result, const Terminal& te
   std::string text = fmt::format("{:<24}{:>7}{:>11}{:>7}{:>7}{:>9}{:>7}{:>9}  {}\n",
                                  fmt::format("lower hand ({})", short_name(*result.lower_hand)), "com", "above hold",
                                  "load", "use", "margin", "pull", "forearm", "read from");
-  for (const auto& [name, frame] : {std::pair{"start", first}, std::pair{"least margin", least}, std::pair{"end", last}}) {
+  for (const auto& [name, frame] :
+       {std::pair{"start", first}, std::pair{"least margin", least}, std::pair{"end", last}}) {
     const move::LowerHandState& hand = *frame->lower_hand;
-    text += fmt::format("{:<24}{:>7.0f}{:>11.0f}{:>7.0f}{}{}{}{}  {}\n",
-                        fmt::format("  {}, {}", name, show_instant(*frame)), mm_from_m(frame->p_Wcm.z()),
-                        mm_from_m(hand.com_above_hold_m), hand.force_N,
-                        pad_left(io::show_percent(hand.capacity_use), 7), pad_left(io::show_degrees(hand.slip_margin), 9),
-                        pad_left(io::show_degrees(hand.pull_swing), 7),
-                        pad_left(io::show_degrees(hand.forearm_swing), 9), hand.set_name);
+    text +=
+        fmt::format("{:<24}{:>7.0f}{:>11.0f}{:>7.0f}{}{}{}{}  {}\n",
+                    fmt::format("  {}, {}", name, show_instant(*frame)), mm_from_m(frame->p_Wcm.z()),
+                    mm_from_m(hand.com_above_hold_m), hand.force_N, pad_left(io::show_percent(hand.capacity_use), 7),
+                    pad_left(io::show_degrees(hand.slip_margin), 9), pad_left(io::show_degrees(hand.pull_swing), 7),
+                    pad_left(io::show_degrees(hand.forearm_swing), 9), hand.set_name);
   }
-  for (const std::string& line :
-       wrap("heights in mm, load in N; pull: 0\u00B0 down along the panel, 90\u00B0 straight out of it; forearm: 0\u00B0 "
-            "hanging below the hold, 90\u00B0 straight out",
-            terminal.columns))
+  for (const std::string& line : wrap("heights in mm, load in N; pull: 0\u00B0 down along the panel, 90\u00B0 straight "
+                                      "out of it; forearm: 0\u00B0 "
+                                      "hanging below the hold, 90\u00B0 straight out",
+                                      terminal.columns))
     text += line + "\n";
   return text;
 }
@@ -130,8 +133,8 @@ std::string format_lower_hand(const move::MoveResult& result, const Terminal& te
 std::string format_frames(const move::MoveResult& result, const Terminal& terminal) {
   const int taken = 1 + kPhase + kT + 1 + kCom + 1 + kEffort + 4 * (kContact + 1) + 2;
   const int limit_columns = std::max(kNarrowestLimit, terminal.columns - taken);
-  std::string head = " " + pad("phase", kPhase) + pad_left("t", kT) + " " + pad_left("com", kCom) + " " +
-                     pad_left("effort", kEffort);
+  std::string head =
+      " " + pad("phase", kPhase) + pad_left("t", kT) + " " + pad_left("com", kCom) + " " + pad_left("effort", kEffort);
   for (const Limb limb : kLimbs) head += " " + pad_left(std::string(short_name(limb)) + " use mg", kContact);
   head += "  limit";
   std::string text = head + "\n" + std::string(static_cast<std::size_t>(find_display_width(head)), '-') + "\n";
@@ -141,8 +144,7 @@ std::string format_frames(const move::MoveResult& result, const Terminal& termin
 }
 
 std::string format_peaks(const move::MoveResult& result, const Terminal& terminal) {
-  std::string text =
-      trim_right(pad("", 12) + pad("most load", 25) + pad("most use", 25) + "least slip margin") + "\n";
+  std::string text = trim_right(pad("", 12) + pad("most load", 25) + pad("most use", 25) + "least slip margin") + "\n";
   for (const Limb limb : kLimbs) text += trim_right(format_limb_peaks(result, limb)) + "\n";
   const std::string lower = format_lower_hand(result, terminal);
   return lower.empty() ? text : text + "\n" + lower;

@@ -39,9 +39,8 @@ double find_change(const Instant& a, const Instant& b, double weight_N) {
 /// Puts `wanted` in place of the chosen frame next to it, the ends excepted.
 void include_frame(int wanted, std::vector<int>& chosen) {
   if (chosen.size() < 3 || std::find(chosen.begin(), chosen.end(), wanted) != chosen.end()) return;
-  const auto nearest = std::min_element(chosen.begin() + 1, chosen.end() - 1, [wanted](int a, int b) {
-    return std::abs(a - wanted) < std::abs(b - wanted);
-  });
+  const auto nearest = std::min_element(chosen.begin() + 1, chosen.end() - 1,
+                                        [wanted](int a, int b) { return std::abs(a - wanted) < std::abs(b - wanted); });
   *nearest = wanted;
   std::sort(chosen.begin(), chosen.end());
 }

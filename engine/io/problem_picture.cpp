@@ -27,14 +27,14 @@ constexpr double kTop_px = 100.0;
 constexpr double kGap_px = 8.0;
 constexpr double kCaption_px = 44.0;
 constexpr double kMostFigureHeight_px = 320.0;
-constexpr double kRow_px = 40.0;      ///< of the table of moves
-constexpr double kHead_px = 44.0;     ///< above it
-constexpr double kFoot_px = 124.0;    ///< scale and cautions
-constexpr double kName_px = 300.0;    ///< columns of the table
+constexpr double kRow_px = 40.0;    ///< of the table of moves
+constexpr double kHead_px = 44.0;   ///< above it
+constexpr double kFoot_px = 124.0;  ///< scale and cautions
+constexpr double kName_px = 300.0;  ///< columns of the table
 constexpr double kBar_px = 400.0;
 constexpr double kFigure_px = 70.0;
 constexpr double kText_px = 13.0;
-constexpr double kFullBar = 1.25;     ///< effort at the end of the bars
+constexpr double kFullBar = 1.25;  ///< effort at the end of the bars
 constexpr std::size_t kPerRow = 8;
 
 const move::Frame* find_last_posture(const move::MoveResult& result, const body::Body& body) {
@@ -72,8 +72,9 @@ class ProblemPage {
     const figure::Skeleton skeleton = figure::make_skeleton(body_);
     for (const move::ProblemMove& step : problem_.moves) {
       const move::Frame* last = find_last_posture(step.result, body_);
-      figures_.push_back(last == nullptr ? figure::Figure{}
-                                         : figure::make_frame_figure(body_, skeleton, *last, 0, {.m_per_N = 0.4 / 700.0}));
+      figures_.push_back(last == nullptr
+                             ? figure::Figure{}
+                             : figure::make_frame_figure(body_, skeleton, *last, 0, {.m_per_N = 0.4 / 700.0}));
     }
     fit();
   }
@@ -154,8 +155,7 @@ class ProblemPage {
       view.lower_m = middles_[i] - 0.5 * size_ / px_per_m_;
       draw_small_view(view, scene_figure_, figures_[i], 0, canvas);
     }
-    canvas.text(caption + Vec2(0.0, 17.0),
-                shorten(fmt::format("{}  {}", i + 1, result.name), 12.0, size_.x()),
+    canvas.text(caption + Vec2(0.0, 17.0), shorten(fmt::format("{}  {}", i + 1, result.name), 12.0, size_.x()),
                 {.size_px = 12.0, .anchor = "middle", .bold = i == problem_.crux});
     canvas.text(caption + Vec2(0.0, 33.0), result.frames.empty() ? "" : describe_end(result),
                 {.size_px = 12.0, .fill = kPlotMuted, .anchor = "middle"});
@@ -194,8 +194,7 @@ class ProblemPage {
     double bar, figure, margin, cause;
   };
 
-  void draw_row(Canvas& canvas, const move::ProblemMove& step, std::size_t i, double middle,
-                const Columns& at) const {
+  void draw_row(Canvas& canvas, const move::ProblemMove& step, std::size_t i, double middle, const Columns& at) const {
     const move::MoveResult& result = step.result;
     const bool is_crux = i == problem_.crux;
     const bool is_met = result.cause != move::Cause::kReach && result.cause != move::Cause::kClearance;
@@ -212,8 +211,7 @@ class ProblemPage {
       canvas.rectangle({at.bar, middle - 9.0}, {length, 18.0}, 0.0,
                        {.stroke = kPlotInk, .width_px = 0.8, .fill = use_colour(result.effort_peak)});
     }
-    canvas.text({at.figure + kFigure_px - 22.0, middle + 4.0},
-                has_effort ? show_percent(result.effort_peak) : "-",
+    canvas.text({at.figure + kFigure_px - 22.0, middle + 4.0}, has_effort ? show_percent(result.effort_peak) : "-",
                 {.size_px = kText_px, .anchor = "end"});
     const auto margin = find_hand_margin(result);
     canvas.text({at.margin + kFigure_px, middle + 4.0}, margin ? show_degrees(*margin) : "-",

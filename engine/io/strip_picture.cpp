@@ -38,14 +38,15 @@ class Strip {
       : scene_(std::move(scene)), body_(std::move(body)), result_(std::move(result)), risk_(std::move(risk)) {
     scene_figure_ = figure::make_scene_figure(scene_);
     move_figure_ = figure::make_move_figure(scene_, body_, result_, {.m_per_N = 0.4 / 700.0});
-    chosen_ = figure::choose_strip_frames(body_, figure::make_skeleton(body_), result_, kMostFigures,
-                                          result_.deciding_frame);
+    chosen_ =
+        figure::choose_strip_frames(body_, figure::make_skeleton(body_), result_, kMostFigures, result_.deciding_frame);
     verdict_ = wrap_text(describe_verdict(result_), kText_px + 1.0, kWidth_px - 2.0 * kMargin_px);
     fit_views();
   }
 
   [[nodiscard]] double height_px() const {
-    return figures_top() + view_.size.y() + kCaptions_px + find_strip_plots_height(result_, risk()) + kLegend_px + kCautions_px + 24.0;
+    return figures_top() + view_.size.y() + kCaptions_px + find_strip_plots_height(result_, risk()) + kLegend_px +
+           kCautions_px + 24.0;
   }
   [[nodiscard]] const std::string& name() const { return result_.name; }
 
@@ -153,7 +154,8 @@ class Strip {
                   "0.5 m; from the side, wall at the right; line: path of the centre of mass; dashed circle: target",
                   text);
     }
-    canvas.text({kWidth_px - kMargin_px, top + 4.0}, "arrow: force of the hold on the climber; colour: share of its capacity",
+    canvas.text({kWidth_px - kMargin_px, top + 4.0},
+                "arrow: force of the hold on the climber; colour: share of its capacity",
                 {.size_px = kText_px - 1.0, .fill = "#323f4b", .anchor = "end"});
     draw_use_scale(canvas, {kWidth_px - kMargin_px - kScale_px - 52.0, top + 13.0}, kScale_px);
   }

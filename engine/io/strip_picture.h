@@ -12,8 +12,8 @@
 
 namespace steepwright::io {
 
-/// `body` is the one the move was solved with; a risk among the extras adds the share of draws that fail and the band of
-/// the lower hand's margin. The drawing keeps copies: it outlives its arguments.
+/// `body` is the one the move was solved with; a risk among the extras adds the share of draws that fail and the band
+/// of the lower hand's margin. The drawing keeps copies: it outlives its arguments.
 [[nodiscard]] Drawing make_strip(const move::Scene& scene, const body::Body& body, const move::MoveResult& result,
                                  const MoveExtras& extras = {});
 

@@ -26,7 +26,7 @@ constexpr double kBetween_px = 34.0;  ///< between rows, for their titles
 constexpr double kRightShare = 0.30;  ///< of the width, for the column over the height
 constexpr double kText_px = 12.0;
 
-constexpr double kPlot_px = 125.0;    ///< height of a row
+constexpr double kPlot_px = 125.0;  ///< height of a row
 
 enum class Row { kLoad, kUse, kMargin, kFail, kPull };
 constexpr std::size_t kContactRows = 3;  ///< those of the contacts, in both columns
@@ -104,8 +104,8 @@ std::vector<Piece> find_pull_pieces(const move::MoveResult& result) {
   std::vector<Piece> pieces(1);
   for (const move::Frame& frame : result.frames) {
     if (frame.has_posture && frame.lower_hand && !frame.lower_hand->pull_W.isZero()) {
-      pieces.back().push_back({mm_from_m(frame.p_Wcm.z()), deg_from_rad(frame.lower_hand->pull_swing),
-                               frame.lower_hand->capacity_use});
+      pieces.back().push_back(
+          {mm_from_m(frame.p_Wcm.z()), deg_from_rad(frame.lower_hand->pull_swing), frame.lower_hand->capacity_use});
     } else if (!pieces.back().empty()) {
       pieces.emplace_back();
     }
@@ -329,8 +329,8 @@ class StripPlots {
       const double to = left_[0].at(span.to, 0.0).x();
       if (span.from > 0.0) canvas_.line({from, top}, {from, bottom}, {.stroke = "#7b8794", .dash = "2 3"});
       const double width = estimate_text_width(move::name_of(span.phase), kText_px);
-      const double start = std::clamp(0.5 * (from + to - width), left_[0].corner.x(),
-                                      left_[0].corner.x() + left_[0].size.x() - width);
+      const double start =
+          std::clamp(0.5 * (from + to - width), left_[0].corner.x(), left_[0].corner.x() + left_[0].size.x() - width);
       const bool is_lower = start < taken + 4.0;
       canvas_.text({start, top - 2.0 + (is_lower ? kText_px + 2.0 : 0.0)}, move::name_of(span.phase),
                    {.size_px = kText_px, .halo = true});

@@ -32,7 +32,8 @@ Json make_spreads(const move::RiskSpreads& spreads) {
 Json make_risk(const move::MoveRisk& risk) {
   Json failures = Json::array();
   for (const move::FirstFailure& failure : risk.failures) {
-    failures.push_back({{"limit", failure.limit}, {"limb", limb_or_null(failure.limb)}, {"share", share(failure.share)}});
+    failures.push_back(
+        {{"limit", failure.limit}, {"limb", limb_or_null(failure.limb)}, {"share", share(failure.share)}});
   }
   return {{"draws", risk.draws},
           {"seed", risk.seed},
@@ -57,19 +58,20 @@ Json make_frame_risk(const move::FrameRisk& risk) {
 
 Json make_compared(const move::ComparedGrip& grip) {
   Json fingers = Json::array();
-  for (const auto& finger_N : grip.fingers_N) fingers.push_back(finger_N ? to_json_number(*finger_N, kPerNewton) : Json());
-  return {{"grip", name_of(grip.grip)},
-          {"own", grip.is_own},
-          {"verdict", move::name_of(grip.verdict)},
-          {"cause", move::name_of(grip.cause)},
-          {"cause_text", grip.cause_text},
-          {"effort_peak", share(grip.effort_peak)},
-          {"slip_margin_deg", grip.slip_margin ? degrees(*grip.slip_margin) : Json()},
-          {"capacity_use", grip.use_peak ? share(*grip.use_peak) : Json()},
-          {"load_N", to_json_number(grip.load_peak_N, kPerNewton)},
-          {"fingers_N", std::move(fingers)},
-          {"reach_gain_mm",
-           grip.reach_gain_m ? to_json_number(mm_from_m(*grip.reach_gain_m), kPerMillimetre) : Json()}};
+  for (const auto& finger_N : grip.fingers_N)
+    fingers.push_back(finger_N ? to_json_number(*finger_N, kPerNewton) : Json());
+  return {
+      {"grip", name_of(grip.grip)},
+      {"own", grip.is_own},
+      {"verdict", move::name_of(grip.verdict)},
+      {"cause", move::name_of(grip.cause)},
+      {"cause_text", grip.cause_text},
+      {"effort_peak", share(grip.effort_peak)},
+      {"slip_margin_deg", grip.slip_margin ? degrees(*grip.slip_margin) : Json()},
+      {"capacity_use", grip.use_peak ? share(*grip.use_peak) : Json()},
+      {"load_N", to_json_number(grip.load_peak_N, kPerNewton)},
+      {"fingers_N", std::move(fingers)},
+      {"reach_gain_mm", grip.reach_gain_m ? to_json_number(mm_from_m(*grip.reach_gain_m), kPerMillimetre) : Json()}};
 }
 
 Json make_comparison(const move::GripComparison& comparison) {
@@ -83,6 +85,42 @@ Json make_comparison(const move::GripComparison& comparison) {
           {"site", comparison.site},
           {"grips", std::move(grips)},
           {"shut", std::move(shut)}};
+}
+
+Json make_foot_choice(const move::FootChoice& choice) {
+  return {{"places", choice.places},
+          {"given", choice.is_given},
+          {"verdict", move::name_of(choice.result.verdict)},
+          {"effort_peak", share(choice.result.effort_peak)},
+          {"foot_share", share(choice.foot_share)},
+          {"reason", choice.reason}};
+}
+
+/// mm, degrees or a share, by the key's end.
+Json make_remedy(const move::RemedyResult& result) {
+  const bool is_angle = result.remedy == move::Remedy::kLessOverhang || result.remedy == move::Remedy::kMoreIncut;
+  const bool is_share = result.remedy == move::Remedy::kMoreFriction || result.remedy == move::Remedy::kStrongerFingers;
+  const auto show = [&](double amount) {
+    return is_angle ? degrees(amount) : is_share ? share(amount) : to_json_number(mm_from_m(amount), kPerMillimetre);
+  };
+  const std::string unit = is_angle ? "deg" : is_share ? "share" : "mm";
+  Json json = {{"remedy", move::name_of(result.remedy)}};
+  json["amount_" + unit] = result.amount ? show(*result.amount) : Json();
+  json["largest_tried_" + unit] = show(result.largest);
+  if (result.amount && result.remedy == move::Remedy::kTargetCloser) {
+    json["across_mm"] = to_json_number(mm_from_m(result.across_m), kPerMillimetre);
+    json["up_mm"] = to_json_number(mm_from_m(result.up_m), kPerMillimetre);
+  }
+  if (!result.hold.empty()) json["hold"] = result.hold;
+  json["effort_peak_then"] = result.effort_peak ? share(*result.effort_peak) : Json();
+  return json;
+}
+
+template <typename Items, typename Make>
+Json make_list(const Items& items, Make&& make) {
+  Json list = Json::array();
+  for (const auto& item : items) list.push_back(make(item));
+  return list;
 }
 
 Json list_limbs(const std::vector<Limb>& limbs) {
@@ -153,10 +191,9 @@ void add_extras(const MoveExtras& extras, Json& move) {
     for (std::size_t i = 0; i < std::min(frames.size(), extras.risk->frames.size()); ++i)
       frames[i]["risk"] = make_frame_risk(extras.risk->frames[i]);
   }
-  if (extras.grips.empty()) return;
-  Json comparisons = Json::array();
-  for (const move::GripComparison& comparison : extras.grips) comparisons.push_back(make_comparison(comparison));
-  move["grip_comparisons"] = std::move(comparisons);
+  if (!extras.grips.empty()) move["grip_comparisons"] = make_list(extras.grips, make_comparison);
+  if (!extras.feet.empty()) move["feet"] = make_list(extras.feet, make_foot_choice);
+  if (!extras.remedies.empty()) move["remedies"] = make_list(extras.remedies, make_remedy);
 }
 
 }  // namespace steepwright::io

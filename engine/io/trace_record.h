@@ -1,9 +1,12 @@
 #pragma once
 
-/// What the record says of a move beyond its stances: the trace, risk, comparison of grips, its part in a problem.
+/// What the record says of a move beyond its stances: the trace, risk, comparison of grips, choice of
+/// feet, what would make it hold, its part in a problem.
 
 #include "engine/io/json_text.h"
+#include "engine/move/feet.h"
 #include "engine/move/grip_comparison.h"
+#include "engine/move/remedy.h"
 #include "engine/move/result.h"
 #include "engine/move/risk.h"
 
@@ -16,6 +19,8 @@ namespace steepwright::io {
 struct MoveExtras {
   std::optional<move::MoveRisk> risk;
   std::vector<move::GripComparison> grips;
+  std::vector<move::FootChoice> feet;
+  std::vector<move::RemedyResult> remedies;
   std::optional<bool> follows;  ///< in a problem: starts where the move before ended
   bool is_crux = false;         ///< in a problem
 };

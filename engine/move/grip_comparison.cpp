@@ -28,8 +28,7 @@ struct Workshop {
   posture::StanceWorkspace stances;
   grip::CapacityCache hands;
   grip::FingerSearch fingers;
-  Workshop(const Scene& scene, const body::Body& body)
-      : stances(body), hands(make_climber_hand(scene.climber, body)) {}
+  Workshop(const Scene& scene, const body::Body& body) : stances(body), hands(make_climber_hand(scene.climber, body)) {}
 };
 
 std::optional<Limb> find_lower_hand(const Scene& scene, const Move& move) {

@@ -68,15 +68,13 @@ ProblemResult solve_problem(const Scene& scene, const body::Body& body, const So
     problem.moves.push_back(std::move(step));
   }
   for (std::size_t i = 0; i < problem.moves.size(); ++i) {
-    if (problem.crux &&
-        find_hardness(problem.moves[i].result) <= find_hardness(problem.moves[*problem.crux].result))
+    if (problem.crux && find_hardness(problem.moves[i].result) <= find_hardness(problem.moves[*problem.crux].result))
       continue;
     problem.crux = i;
   }
   problem.holds = !problem.moves.empty() &&
-                  std::all_of(problem.moves.begin(), problem.moves.end(), [](const ProblemMove& step) {
-                    return step.result.verdict == Verdict::kStatic;
-                  });
+                  std::all_of(problem.moves.begin(), problem.moves.end(),
+                              [](const ProblemMove& step) { return step.result.verdict == Verdict::kStatic; });
   return problem;
 }
 

@@ -53,8 +53,7 @@ class RiskSolver {
   }
 
   std::optional<MoveRisk> solve() {
-    const int wanted =
-        options_.threads > 0 ? options_.threads : static_cast<int>(std::thread::hardware_concurrency());
+    const int wanted = options_.threads > 0 ? options_.threads : static_cast<int>(std::thread::hardware_concurrency());
     const int n_threads = std::clamp(wanted, 1, std::max(1, options_.draws));
     std::vector<std::thread> threads;
     for (int k = 1; k < n_threads; ++k) threads.emplace_back([this, k, n_threads] { run(k, n_threads); });

@@ -34,7 +34,7 @@ struct RiskOptions {
   int draws = 1000;
   std::uint64_t seed = 1;
   RiskSpreads spreads;
-  int threads = 1;  ///< 0: as many as the machine has; the answer does not depend on it
+  int threads = 1;                   ///< 0: as many as the machine has; the answer does not depend on it
   std::function<bool()> is_stopped;  ///< asked now and then; true ends early, without a result
 };
 

@@ -8,14 +8,14 @@ namespace steepwright::move {
 
 namespace {
 
-constexpr double kRounding = 1e-9;    ///< of body weights and shares of limits
-constexpr double kBalance = 2e-4;     ///< of the weight (times 1 m): forces this near balance do balance
+constexpr double kRounding = 1e-9;  ///< of body weights and shares of limits
+constexpr double kBalance = 2e-4;   ///< of the weight (times 1 m): forces this near balance do balance
 constexpr int kMostBalancing = 5;
 constexpr int kMostRepairs = 8;
-constexpr double kHopeless = 1.15;    ///< an effort to first order above this is hardly ever below 1
+constexpr double kHopeless = 1.15;  ///< an effort to first order above this is hardly ever below 1
 constexpr double kRepairInset = 0.01;
-constexpr double kOverstep = 1.5;     ///< a move inside goes this many times as far as the border
-constexpr double kConeInset = 1e-4;   ///< corrected forces aim this share inside their cones
+constexpr double kOverstep = 1.5;    ///< a move inside goes this many times as far as the border
+constexpr double kConeInset = 1e-4;  ///< corrected forces aim this share inside their cones
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
 
@@ -139,8 +139,7 @@ bool RiskFrame::check_torques(const World& world, const Base& base, const Forces
     const double upper = world.joints * nominal_.active_upper[row] + nominal_.passive_upper[row];
     const double lower = world.joints * nominal_.active_lower[row] + nominal_.passive_lower[row];
     const double slack = std::min(upper - base.torques[row], lower + base.torques[row]);
-    const double change =
-        force_norms_[row] * forces_N + moment_norms_[row] * moments_Nm + mass_norms_[row] * masses;
+    const double change = force_norms_[row] * forces_N + moment_norms_[row] * moments_Nm + mass_norms_[row] * masses;
     if (change < slack) continue;
     const double torque = find_torque(row, u, v);
     const double tolerance = kRounding * (upper + lower);
@@ -292,8 +291,7 @@ void RiskFrame::find_slip_margins(const World& world, Answer& answer) const {
     const double size = sum.norm();
     if (size == 0.0) continue;
     const double f_n = contact.capacity.normal.dot(sum);
-    double margin =
-        std::atan(world.mu[c]) - std::atan2((sum - f_n * contact.capacity.normal).norm(), f_n);
+    double margin = std::atan(world.mu[c]) - std::atan2((sum - f_n * contact.capacity.normal).norm(), f_n);
     for (const Vec3& face : contact.capacity.cone_faces)
       margin = std::min(margin, std::asin(std::clamp(-face.dot(sum) / size, -1.0, 1.0)));
     answer.slip_margin[index_of(contacts_[c].limb)] = margin;
@@ -409,8 +407,7 @@ RiskFrame::Limit RiskFrame::find_limit(const RiskDraw& draw) const {
   double largest = 0.0;
   for (std::size_t i = 0; i < start.rows.size(); ++i) {
     const BindingRow& row = start.rows[i];
-    const double share =
-        -start.multipliers[6 + static_cast<Eigen::Index>(i)] * find_growth(world, row) / row.scale;
+    const double share = -start.multipliers[6 + static_cast<Eigen::Index>(i)] * find_growth(world, row) / row.scale;
     if (share <= largest) continue;
     largest = share;
     const auto index = static_cast<std::size_t>(row.index);

@@ -17,16 +17,16 @@ namespace {
 /// Friction of the start, as a share of what there is: its forces keep off the cones, so that they stay inside when a
 /// world turns the cones a little. The first is tried first and serves most; the last is nearly the best there is.
 constexpr std::array<double, 2> kStartFriction = {0.9, 0.995};
-constexpr double kLeastShare = 1e-3;    ///< a limit with less of the effort's certificate does not bind
-constexpr double kUntouched_N = 1e-3;   ///< a point with less carries nothing
-constexpr double kOnCone = 5e-3;        ///< a force this near its cone, as a share of it, is on it
-constexpr double kRank = 1e-6;          ///< of the rows that bind, relative
-constexpr double kNearRow = 0.5;        ///< share of its limit that a torque row uses to be near it
-constexpr double kUsual = 0.1;          ///< share by which worlds change a limit, about one standard deviation
-constexpr double kUsualForce_N = 2.0;   ///< and a force that they change even where there is little
-constexpr double kLeastRoom_N = 2.0;    ///< of a point that has none: it still takes part in corrections
+constexpr double kLeastShare = 1e-3;   ///< a limit with less of the effort's certificate does not bind
+constexpr double kUntouched_N = 1e-3;  ///< a point with less carries nothing
+constexpr double kOnCone = 5e-3;       ///< a force this near its cone, as a share of it, is on it
+constexpr double kRank = 1e-6;         ///< of the rows that bind, relative
+constexpr double kNearRow = 0.5;       ///< share of its limit that a torque row uses to be near it
+constexpr double kUsual = 0.1;         ///< share by which worlds change a limit, about one standard deviation
+constexpr double kUsualForce_N = 2.0;  ///< and a force that they change even where there is little
+constexpr double kLeastRoom_N = 2.0;   ///< of a point that has none: it still takes part in corrections
 constexpr double kLeastBlend = 0.02;
-constexpr double kMomentArm_m = 1.0;    ///< makes moments comparable with forces
+constexpr double kMomentArm_m = 1.0;  ///< makes moments comparable with forces
 
 posture::StanceProblem make_problem(const body::Body& body, const Frame& frame) {
   posture::StanceProblem problem;
@@ -154,11 +154,10 @@ Eigen::Index RiskFrame::wrist_hinge_of(const body::Body& body, int row) const {
 void RiskFrame::load_names(const body::Body& body, const Frame& frame, const posture::StanceProblem& problem) {
   nominal_limit_ = {frame.limit, frame.limit_limb};
   for (const ContactData& contact : contacts_)
-    contact_names_.push_back({std::string(long_name(contact.limb)) + (is_hand(contact.limb) ? " grip" : " foothold"),
-                              contact.limb});
+    contact_names_.push_back(
+        {std::string(long_name(contact.limb)) + (is_hand(contact.limb) ? " grip" : " foothold"), contact.limb});
   for (int row = 0; row < nominal_.n_torque_rows; ++row) {
-    const body::Hinge& hinge =
-        body.tree.hinges[static_cast<std::size_t>(posture::find_torque_row(problem, row).hinge)];
+    const body::Hinge& hinge = body.tree.hinges[static_cast<std::size_t>(posture::find_torque_row(problem, row).hinge)];
     Limit limit{describe_joint(hinge.name), std::nullopt};
     for (const Limb limb : kLimbs) {
       const int end = body.station(limb, Grip::kOpenHand).segment;
@@ -244,7 +243,8 @@ void RiskFrame::factorise(Start& start) const {
       }
       case Kind::kUpper:
       case Kind::kLower:
-        B.row(r).head(n) = nominal_.torque_map.row(row.index).head(n) * (row.kind == Kind::kUpper ? 1.0 : -1.0) / row.scale;
+        B.row(r).head(n) =
+            nominal_.torque_map.row(row.index).head(n) * (row.kind == Kind::kUpper ? 1.0 : -1.0) / row.scale;
         B(r, n) = -(row.kind == Kind::kUpper ? nominal_.active_upper : nominal_.active_lower)[row.index] / row.scale;
         break;
       case Kind::kCone: {

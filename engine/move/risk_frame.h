@@ -121,8 +121,7 @@ class RiskFrame {
   void load_world_rows(const World& world, bool takes_all_rows, statics::StaticsProblem& problem) const;
 
   // Preparation: risk_frame.cpp.
-  void load_torques(const body::Body& body, const posture::StanceProblem& problem,
-                    const body::Kinematics& kinematics);
+  void load_torques(const body::Body& body, const posture::StanceProblem& problem, const body::Kinematics& kinematics);
   void load_masses(const body::Body& body, const body::Kinematics& kinematics);
   void load_names(const body::Body& body, const Frame& frame, const posture::StanceProblem& problem);
   void load_distribution(const Frame& frame);
@@ -170,9 +169,9 @@ class RiskFrame {
   std::vector<ContactData> contacts_;
   std::array<bool, 4> is_loaded_{};
   std::array<int, statics::kMaxPoints> contact_of_{};
-  TorqueRows torque_rows_;                ///< over Extended, the tendons' help left out
+  TorqueRows torque_rows_;  ///< over Extended, the tendons' help left out
   statics::TorqueVector force_norms_, moment_norms_, mass_norms_;
-  std::array<int, kMaxContacts> wrist_rows_{};  ///< row that the tendons of this contact help; -1: none
+  std::array<int, kMaxContacts> wrist_rows_{};         ///< row that the tendons of this contact help; -1: none
   Eigen::Matrix<double, 6, kBuildParts> mass_wrench_;  ///< weight and moment that a part's share of mass adds
   std::vector<Start> starts_;
   Wrench motion_ = Wrench::Zero();  ///< proof of imbalance

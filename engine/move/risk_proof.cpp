@@ -58,8 +58,7 @@ void RiskFrame::find_motion(const World& world, const Start& start, const RowVec
         const Vec3 force_row = torque_rows_.block<1, 3>(row.index, 3 * p).transpose();
         s.segment<3>(3 * p) += z * sign * (force_row + shifted);
       }
-      if (wrist_rows_[c] == row.index)
-        by_contact[c] -= z * sign * posture::kWristTendonArm * contact.capacity.normal;
+      if (wrist_rows_[c] == row.index) by_contact[c] -= z * sign * posture::kWristTendonArm * contact.capacity.normal;
     }
   }
   for (std::size_t c = 0; c < contacts_.size(); ++c) {
@@ -129,8 +128,7 @@ double RiskFrame::find_imbalance(const World& world, const Wrench& motion) const
     const statics::Contact& contact = nominal_.contacts[c];
     for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p) {
       const Vec3 arm = nominal_.points[static_cast<std::size_t>(p)] + world.shift_W[c] - nominal_.p_Wcm;
-      s.segment<3>(3 * p) =
-          world.R[c].transpose() * (-motion.head<3>() - Vec3(motion.tail<3>()).cross(arm));
+      s.segment<3>(3 * p) = world.R[c].transpose() * (-motion.head<3>() - Vec3(motion.tail<3>()).cross(arm));
     }
   }
   return motion.dot(world.target) - find_penalty(world, s);

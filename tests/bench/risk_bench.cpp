@@ -1,8 +1,8 @@
 // Risk of a move: draws a second, how often the exact program is needed, and how far the estimates are from it.
 //
-// For every move of the shipped demo scenes: processor time of calc_risk on one core (best of three), share of questions that
-// neither a check nor a proof answered, and against the exact effort of 50 draws in every frame: questions answered
-// otherwise (must be none) and the error of the effort's estimate.
+// For every move of the shipped demo scenes: processor time of calc_risk on one core (best of three), share of
+// questions that neither a check nor a proof answered, and against the exact effort of 50 draws in every frame:
+// questions answered otherwise (must be none) and the error of the effort's estimate.
 
 #include "engine/body/body.h"
 #include "engine/core/units.h"
