@@ -98,7 +98,7 @@ TEST(Problem, StancesDifferByGripHoldAndSmear) {
   b.limbs[0]->grip = Grip::kOpenHand;
   EXPECT_FALSE(is_same_stance(a, b));
   b = a;
-  b.limbs[3] = LimbPlace{.hold = -1, .strip = 0, .across_m = 1.0, .up_m = 0.3};
+  b.limbs[3] = LimbPlace{-1, 0, std::nullopt, 0, 1.0, 0.3};
   EXPECT_FALSE(is_same_stance(a, b));
   a = b;
   b.limbs[3]->up_m = 0.31;

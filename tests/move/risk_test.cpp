@@ -72,7 +72,9 @@ TEST(Risk, WithoutSpreadIsTheMoveItself) {
     for (const ContactResult& contact : frame.contacts) {
       const auto& margin = risk->frames[i].slip_margin[index_of(contact.limb)];
       ASSERT_EQ(margin.has_value(), contact.is_loaded);
-      if (margin && contact.f_C_W.norm() > 1.0) EXPECT_NEAR(margin->middle, contact.slip_margin, 2e-3) << i;
+      if (margin && contact.f_C_W.norm() > 1.0) {
+        EXPECT_NEAR(margin->middle, contact.slip_margin, 2e-3) << i;
+      }
     }
   }
 }
@@ -110,14 +112,34 @@ TEST(Risk, OfTheMoveLiesBetweenItsWorstFrameAndTheSumOfAll) {
   EXPECT_GT(risk->fail_share, 0.0);
 }
 
-TEST(Risk, OfStrongerFingersIsSmaller) {
-  Scene scene = make_reach_scene(40.0);
-  const auto find_share = [&scene](double force_N) {
-    scene.climber.fingers.edge_force_N = force_N;
-    const Traced traced = trace(scene);
-    return calc_risk(traced.body, traced.result, make_options(200))->fail_share;
-  };
-  EXPECT_GT(find_share(430.0), find_share(800.0));
+// The same draws, the same postures, more capacity: whatever held still does.
+TEST(Risk, NoFrameFailsMoreOftenWithMoreCapacity) {
+  const Traced& traced = near_the_limit();
+  MoveResult stronger = traced.result;
+  for (Frame& frame : stronger.frames) {
+    for (ContactResult& contact : frame.contacts) {
+      for (HalfSpace& bound : contact.capacity.bounds) bound.b_N *= 1.2;
+    }
+  }
+  const auto risk = calc_risk(traced.body, traced.result, make_options(200));
+  const auto less = calc_risk(traced.body, stronger, make_options(200));
+  ASSERT_TRUE(risk && less);
+  for (std::size_t i = 0; i < risk->frames.size(); ++i)
+    EXPECT_LE(less->frames[i].fail_share, risk->frames[i].fail_share) << i;
+  EXPECT_LT(less->fail_share, risk->fail_share);
+}
+
+TEST(Risk, GrowsWithTheSpreads) {
+  const Traced& traced = near_the_limit();
+  RiskOptions options = make_options(200);
+  const auto usual = calc_risk(traced.body, traced.result, options);
+  RiskSpreads& spreads = options.spreads;
+  spreads = {0.1 * spreads.friction, 0.1 * spreads.fingers, 0.1 * spreads.joints,
+             0.1 * spreads.build,    0.1 * spreads.place_m, 0.1 * spreads.tilt};
+  const auto small = calc_risk(traced.body, traced.result, options);
+  ASSERT_TRUE(usual && small);
+  ASSERT_EQ(traced.result.verdict, Verdict::kStatic);
+  EXPECT_LT(small->fail_share, usual->fail_share);
 }
 
 TEST(Risk, OfAFrameThatIsNotMetIsCertainAndNamesItsLimit) {
