@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <atomic>
 #include <cmath>
+#include <limits>
 #include <memory>
 
 namespace steepwright::move {
@@ -61,17 +62,23 @@ class GripComparer {
     std::atomic<bool> is_stopped = false;
     const int total = static_cast<int>(tasks_.size());
     std::vector<std::unique_ptr<Workshop>> workshops(static_cast<std::size_t>(std::max(1, total)));
-    std::vector<double> reach_m(tasks_.size(), std::nan(""));
+    reaches_.resize(tasks_.size());
     run_parallel(total, options_.threads, [&](int i, int thread) {
       if (thread == 0 && options_.on_progress && !options_.on_progress(done, total)) is_stopped = true;
       if (is_stopped) return;
       std::unique_ptr<Workshop>& workshop = workshops[static_cast<std::size_t>(thread)];
       if (!workshop) workshop = std::make_unique<Workshop>(scene_, body_);
-      solve(tasks_[static_cast<std::size_t>(i)], *workshop, reach_m[static_cast<std::size_t>(i)]);
+      solve(tasks_[static_cast<std::size_t>(i)], *workshop, reaches_[static_cast<std::size_t>(i)]);
       ++done;
     });
     if (is_stopped) return {};
-    fill_reach_gains(reach_m);
+    const std::vector<Reach> first = reaches_;
+    run_parallel(total, options_.threads, [&](int i, int thread) {
+      std::unique_ptr<Workshop>& workshop = workshops[static_cast<std::size_t>(thread)];
+      if (!workshop) workshop = std::make_unique<Workshop>(scene_, body_);
+      improve_reach(static_cast<std::size_t>(i), first, *workshop);
+    });
+    fill_reach_gains();
     return std::move(comparisons_);
   }
 
@@ -106,7 +113,13 @@ class GripComparer {
                          [&task](const ComparedGrip& compared) { return compared.grip == task.grip; });
   }
 
-  void solve(const Task& task, Workshop& workshop, double& reach_m) {
+  /// Of the moving hand along its way, and the posture that gives it; not a number where there is none.
+  struct Reach {
+    double length_m = std::numeric_limits<double>::quiet_NaN();
+    body::Posture posture;
+  };
+
+  void solve(const Task& task, Workshop& workshop, Reach& reach) {
     const GripComparison& comparison = comparisons_[task.comparison];
     const Move move = with_grip(move_, comparison, task.grip);
     const MoveResult result = solve_move(scene_, body_, move, options_.solve, workshop.stances, workshop.hands);
@@ -116,7 +129,11 @@ class GripComparer {
     compared.cause_text = result.cause_text;
     compared.effort_peak = result.effort_peak;
     read_hand(result, move, comparison, workshop, compared);
-    reach_m = find_reach(move, result, workshop);
+    const body::Posture* warm = nullptr;
+    for (const Frame& frame : result.frames) {
+      if (frame.posture.angles.size() == body_.tree.n_hinges() && frame.phase <= Phase::kTouch) warm = &frame.posture;
+    }
+    reach = find_reach(move, warm, workshop);
   }
 
   /// Margin, use, load and fingers of the compared hand, at the place that is compared.
@@ -164,8 +181,8 @@ class GripComparer {
     }
   }
 
-  /// How far the moving hand comes along the line from where it is to its target and on, m.
-  [[nodiscard]] double find_reach(const Move& move, const MoveResult& result, Workshop& workshop) const {
+  /// How far the moving hand comes along the line from where it is to its target and on.
+  [[nodiscard]] Reach find_reach(const Move& move, const body::Posture* warm, Workshop& workshop) const {
     const std::optional<LimbPlace>& from = move.before.limbs[index_of(move.moving)];
     const Vec3 target_W = find_site_pose(scene_, move.target).p;
     const Vec3 start_W = from ? find_site_pose(scene_, *from).p : Vec3(target_W - Vec3::UnitZ());
@@ -173,34 +190,40 @@ class GripComparer {
     Stance after = move.before;
     after.limbs[index_of(move.moving)] = move.target;
     posture::StanceProblem problem = make_stance_problem(scene_, body_, after, workshop.hands);
+    Reach reach;
     for (std::size_t i = 0; i < problem.limbs.size(); ++i) {
       posture::LimbGoal& goal = problem.limbs[i];
       if (goal.limb != move.moving) continue;
       goal.is_loaded = false;
       goal.p_WC += kBeyond_m * ahead_W;
-      const body::Posture* warm = nullptr;
-      for (const Frame& frame : result.frames) {
-        if (frame.posture.angles.size() == body_.tree.n_hinges() && frame.phase <= Phase::kTouch) warm = &frame.posture;
-      }
       const posture::NearestReach nearest =
           posture::solve_nearest_reach(problem, static_cast<int>(i), options_.solve.stance, warm, workshop.stances);
       if (!nearest.has_posture) break;
       body::Kinematics kinematics;
       body::update_kinematics(body_.tree, nearest.posture, kinematics);
-      return ahead_W.dot(body::find_position(kinematics, goal.segment, goal.p_BC) - start_W);
+      reach = {ahead_W.dot(body::find_position(kinematics, goal.segment, goal.p_BC) - start_W), nearest.posture};
     }
-    return std::nan("");
+    return reach;
   }
 
-  void fill_reach_gains(const std::vector<double>& reach_m) {
-    for (std::size_t k = 0; k < comparisons_.size(); ++k) {
-      double own_m = std::nan("");
-      for (std::size_t i = 0; i < tasks_.size(); ++i) {
-        if (tasks_[i].comparison == k && find_compared(tasks_[i]).is_own) own_m = reach_m[i];
-      }
-      for (std::size_t i = 0; i < tasks_.size(); ++i) {
-        if (tasks_[i].comparison == k && std::isfinite(reach_m[i] - own_m))
-          find_compared(tasks_[i]).reach_gain_m = reach_m[i] - own_m;
+  /// The search ends in the nearest best posture: those of the other grips are tried as starts too, so that the
+  /// difference is the grips' and not the starts'.
+  void improve_reach(std::size_t i, const std::vector<Reach>& first, Workshop& workshop) {
+    const GripComparison& comparison = comparisons_[tasks_[i].comparison];
+    const Move move = with_grip(move_, comparison, tasks_[i].grip);
+    for (std::size_t k = 0; k < first.size(); ++k) {
+      if (k == i || tasks_[k].comparison != tasks_[i].comparison || !std::isfinite(first[k].length_m)) continue;
+      const Reach reach = find_reach(move, &first[k].posture, workshop);
+      if (std::isfinite(reach.length_m) && !(reach.length_m <= reaches_[i].length_m)) reaches_[i] = reach;
+    }
+  }
+
+  void fill_reach_gains() {
+    for (std::size_t i = 0; i < tasks_.size(); ++i) {
+      for (std::size_t k = 0; k < tasks_.size(); ++k) {
+        if (tasks_[k].comparison != tasks_[i].comparison || !find_compared(tasks_[k]).is_own) continue;
+        const double gain_m = reaches_[i].length_m - reaches_[k].length_m;
+        if (std::isfinite(gain_m)) find_compared(tasks_[i]).reach_gain_m = gain_m;
       }
     }
   }
@@ -211,6 +234,7 @@ class GripComparer {
   const GripComparisonOptions& options_;
   std::vector<GripComparison> comparisons_;
   std::vector<Task> tasks_;
+  std::vector<Reach> reaches_;  ///< of the tasks
 };
 
 }  // namespace

@@ -29,7 +29,8 @@ struct ComparedGrip {
   /// Index to little finger at the frame of most load, N: the load in the shares of what each could hold along that
   /// pull. Nothing for fingers off the hold, and for a pinch.
   std::array<std::optional<double>, 4> fingers_N;
-  std::optional<double> reach_gain_m;  ///< towards the target against the move's own grip
+  /// Against the move's own grip, along the way to the target: what the contacts allow, strength not asked.
+  std::optional<double> reach_gain_m;
 };
 
 struct GripComparison {
