@@ -36,7 +36,8 @@ std::string show_amount(move::Remedy remedy, double amount) {
 
 std::string describe_way(const move::RemedyResult& result) {
   if (result.remedy == move::Remedy::kTargetCloser)
-    return fmt::format("{:+.0f} mm across, {:+.0f} mm up", mm_from_m(result.across_m), mm_from_m(result.up_m));
+    return fmt::format("{:+} mm across, {:+} mm up", std::lround(mm_from_m(result.across_m)),
+                       std::lround(mm_from_m(result.up_m)));
   return result.hold.empty() ? "" : "of '" + make_printable(result.hold) + "'";
 }
 

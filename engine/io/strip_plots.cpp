@@ -2,6 +2,7 @@
 
 #include "engine/core/units.h"
 #include "engine/io/plot.h"
+#include "engine/io/strip_history.h"
 #include "engine/io/svg_canvas.h"
 
 #include <fmt/format.h>
@@ -17,6 +18,8 @@ namespace steepwright::io {
 
 namespace {
 
+using Row = StripRow;
+
 constexpr double kLabels_px = 46.0;   ///< at the left, for figures of the y axis
 constexpr double kNames_px = 34.0;    ///< at the right, for the names of the limbs
 constexpr double kGap_px = 70.0;      ///< between the two columns
@@ -28,7 +31,6 @@ constexpr double kText_px = 12.0;
 
 constexpr double kPlot_px = 125.0;  ///< height of a row
 
-enum class Row { kLoad, kUse, kMargin, kFail, kPull };
 constexpr std::size_t kContactRows = 3;  ///< those of the contacts, in both columns
 /// From left to right: over the move, over the height.
 constexpr std::array<Row, 4> kLeftRows = {Row::kLoad, Row::kUse, Row::kMargin, Row::kFail};
@@ -48,90 +50,6 @@ std::string title_of(Row row) {
       break;
   }
   return "slip margin, degrees";
-}
-
-struct Sample {
-  double x = 0.0, y = 0.0, use = 0.0;
-};
-/// A line through neighbouring frames; gaps begin a new one.
-using Piece = std::vector<Sample>;
-
-const move::ContactResult* find_loaded(const move::Frame& frame, Limb limb) {
-  for (const move::ContactResult& contact : frame.contacts) {
-    if (contact.limb == limb && contact.is_loaded) return &contact;
-  }
-  return nullptr;
-}
-
-/// What the row shows of a contact; nothing where it means nothing.
-std::optional<double> find_value(Row row, const move::ContactResult& contact) {
-  constexpr double kNoLoad_N = 1.0;  // a direction needs a force
-  switch (row) {
-    case Row::kLoad:
-      return contact.f_C_W.norm();
-    case Row::kUse:
-      return 100.0 * contact.capacity_use;
-    case Row::kFail:
-    case Row::kPull:
-      return std::nullopt;
-    case Row::kMargin:
-      break;
-  }
-  if (contact.f_C_W.norm() < kNoLoad_N) return std::nullopt;
-  return deg_from_rad(contact.slip_margin);
-}
-
-/// `over_height`: against the height of the centre of mass in mm, else against t.
-std::vector<Piece> find_pieces(const move::MoveResult& result, Limb limb, Row row, bool over_height) {
-  std::vector<Piece> pieces;
-  bool is_open = false;
-  for (const move::Frame& frame : result.frames) {
-    const move::ContactResult* contact = frame.has_posture ? find_loaded(frame, limb) : nullptr;
-    const std::optional<double> value = contact != nullptr ? find_value(row, *contact) : std::nullopt;
-    if (!value || !std::isfinite(*value)) {
-      is_open = false;
-      continue;
-    }
-    if (!is_open) pieces.emplace_back();
-    is_open = true;
-    pieces.back().push_back({over_height ? mm_from_m(frame.p_Wcm.z()) : frame.t, *value, contact->capacity_use});
-  }
-  return pieces;
-}
-
-/// Direction of the lower hand's pull against the height of the centre of mass.
-std::vector<Piece> find_pull_pieces(const move::MoveResult& result) {
-  std::vector<Piece> pieces(1);
-  for (const move::Frame& frame : result.frames) {
-    if (frame.has_posture && frame.lower_hand && !frame.lower_hand->pull_W.isZero()) {
-      pieces.back().push_back(
-          {mm_from_m(frame.p_Wcm.z()), deg_from_rad(frame.lower_hand->pull_swing), frame.lower_hand->capacity_use});
-    } else if (!pieces.back().empty()) {
-      pieces.emplace_back();
-    }
-  }
-  std::erase_if(pieces, [](const Piece& piece) { return piece.empty(); });
-  return pieces;
-}
-
-/// Frames of one phase that follow each other.
-struct Span {
-  move::Phase phase;
-  double from = 0.0, to = 0.0;  ///< t, half-way to the neighbours
-};
-
-std::vector<Span> find_spans(const std::vector<move::Frame>& frames) {
-  std::vector<Span> spans;
-  for (std::size_t i = 0; i < frames.size(); ++i) {
-    const double from = i == 0 ? frames[i].t : 0.5 * (frames[i - 1].t + frames[i].t);
-    const double to = i + 1 == frames.size() ? frames[i].t : 0.5 * (frames[i].t + frames[i + 1].t);
-    if (!spans.empty() && spans.back().phase == frames[i].phase) {
-      spans.back().to = to;
-    } else {
-      spans.push_back({frames[i].phase, from, to});
-    }
-  }
-  return spans;
 }
 
 class StripPlots {

@@ -120,7 +120,7 @@ class RiskFrame {
   [[nodiscard]] statics::Effort solve_near(const World& world, RiskWorkspace& workspace) const;
   void load_world_rows(const World& world, bool takes_all_rows, statics::StaticsProblem& problem) const;
 
-  // Preparation: risk_frame.cpp.
+  // Preparation: risk_frame.cpp, risk_interior.cpp.
   void load_torques(const body::Body& body, const posture::StanceProblem& problem, const body::Kinematics& kinematics);
   void load_masses(const body::Body& body, const body::Kinematics& kinematics);
   void load_names(const body::Body& body, const Frame& frame, const posture::StanceProblem& problem);
@@ -139,7 +139,7 @@ class RiskFrame {
   [[nodiscard]] double find_scale_N(int contact) const;
   [[nodiscard]] Eigen::Matrix<double, 6, 3> find_point_balance(int p) const;
 
-  // Questions: risk_ask.cpp; proofs that nothing holds: risk_proof.cpp.
+  // Questions: risk_ask.cpp; proofs that nothing holds: risk_proof.cpp; the exact program: risk_exact.cpp.
   [[nodiscard]] const CapacitySet& capacity_of(int point) const;
   void extend(const World& world, const Forces& u, Extended& v) const;
   [[nodiscard]] double find_tendon_help(int contact, const Forces& u) const;
