@@ -65,7 +65,7 @@ std::vector<int> choose_strip_frames(const body::Body& body, const Skeleton& ske
   for (std::size_t k = 0; k < n; ++k) {
     const double goal = n > 1 ? change.back() * static_cast<double>(k) / static_cast<double>(n - 1) : 0.0;
     const std::size_t last = instants.size() - (n - k);  // leaves enough for the rest
-    while (next < last && std::abs(change[next + 1] - goal) <= std::abs(change[next] - goal)) ++next;
+    while (k > 0 && next < last && std::abs(change[next + 1] - goal) <= std::abs(change[next] - goal)) ++next;
     if (k + 1 == n && n > 1) next = instants.size() - 1;
     chosen.push_back(instants[next++].frame);
   }

@@ -144,8 +144,9 @@ class ProblemPage {
     view.horizontal = 1;
     view.px_per_m = px_per_m_;
     view.size = size_;
+    const std::size_t row = i / kPerRow;
     view.corner = {kMargin_px + static_cast<double>(i % kPerRow) * (size_.x() + kGap_px),
-                   kTop_px + static_cast<double>(i / kPerRow) * (size_.y() + kCaption_px)};
+                   kTop_px + static_cast<double>(row) * (size_.y() + kCaption_px)};
     canvas.rectangle(view.corner, view.size, 0.0, {.stroke = "#e4e8ec"});
     const Vec2 caption(view.corner.x() + 0.5 * size_.x(), view.corner.y() + size_.y());
     if (figures_[i].lines.empty()) {

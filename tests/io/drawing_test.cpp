@@ -61,7 +61,7 @@ TEST(Drawing, AsPngHasTwoPixelsForEachOfTheDrawing) {
 }
 
 TEST(Drawing, IsTheSameFileEachTime) {
-  for (const auto as : {io::PictureFormat::kSvg, io::PictureFormat::kPng, io::PictureFormat::kPdf})
+  for (const auto as : {io::PictureFormat::kSvg, io::PictureFormat::kPdf})
     EXPECT_EQ(format(make_stick_strip(), as), format(make_stick_strip(), as));
   EXPECT_THAT(format(make_stick_strip(), io::PictureFormat::kPdf), StartsWith("%PDF-"));
 }
