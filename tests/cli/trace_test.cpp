@@ -46,9 +46,9 @@ TEST(Trace, OfAllMovesNamesTheCruxAndDrawsOnePage) {
   EXPECT_EQ(outcome.status, 1) << outcome.err;
   EXPECT_THAT(outcome.out, AllOf(HasSubstr("crux: "), HasSubstr("starts from a stance of its own")));
   EXPECT_THAT(read_file(folder.file("page.svg")), AllOf(HasSubstr("crux"), HasSubstr("</svg>")));
+  const auto record = nlohmann::json::parse(read_file(folder.file("all.json")));
   int n_crux = 0;
-  for (const auto& move : nlohmann::json::parse(read_file(folder.file("all.json")))["moves"])
-    n_crux += move["crux"].get<bool>() ? 1 : 0;
+  for (const auto& move : record["moves"]) n_crux += move["crux"].get<bool>() ? 1 : 0;
   EXPECT_EQ(n_crux, 1);
 }
 
