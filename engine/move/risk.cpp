@@ -47,8 +47,10 @@ class RiskSolver {
     const auto workspace = std::make_unique<RiskWorkspace>();
     for (std::size_t i = 0; i < result.frames.size(); ++i) {
       const Frame& frame = result.frames[i];
-      frames_.push_back(frame.has_posture ? std::make_unique<const RiskFrame>(body, frame, places[i], *workspace)
-                                          : nullptr);
+      const bool is_carried =
+          frame.has_posture && std::any_of(frame.contacts.begin(), frame.contacts.end(),
+                                           [](const ContactResult& contact) { return contact.is_loaded; });
+      frames_.push_back(is_carried ? std::make_unique<const RiskFrame>(body, frame, places[i], *workspace) : nullptr);
     }
   }
 
