@@ -1,21 +1,16 @@
 #include "engine/body/body.h"
-#include "engine/cli/climber.h"
 #include "engine/cli/commands.h"
 #include "engine/cli/interrupt.h"
 #include "engine/cli/progress.h"
+#include "engine/cli/scene_input.h"
 #include "engine/cli/table.h"
-#include "engine/figure/cautions.h"
 #include "engine/io/record.h"
-#include "engine/io/scene_file.h"
 #include "engine/io/svg.h"
-#include "engine/io/text.h"
-#include "engine/move/goals.h"
 #include "engine/move/solve.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <filesystem>
 
 namespace steepwright::cli {
 
@@ -23,71 +18,15 @@ namespace {
 
 constexpr const char* kToStdout = "-";
 
-Result<io::LoadedScene> load(const CheckOptions& options) {
-  io::SceneOptions scene_options;
-  if (!options.climber_file.empty()) scene_options.climber_file = options.climber_file;
-  return options.scene_file.empty() ? io::load_default_scene(scene_options)
-                                    : io::load_scene(options.scene_file, scene_options);
-}
-
-bool is_same_file(const std::string& a, const std::string& b) {
-  if (a.empty() || b.empty()) return false;
-  std::error_code error;
-  return std::filesystem::weakly_canonical(a, error) == std::filesystem::weakly_canonical(b, error);
-}
-
-// What is written must not take the place of what is read, nor of each other.
 bool check_outputs(const CheckOptions& options) {
-  for (const std::string& written : {options.json_file, options.picture_file}) {
-    if (is_same_file(written, options.scene_file) || is_same_file(written, options.climber_file)) {
-      complain(fmt::format("'{}' would be overwritten by the result; give the result another name", written));
-      return false;
-    }
-  }
-  if (is_same_file(options.json_file, options.picture_file)) {
-    complain("--json and --picture name the same file");
-    return false;
-  }
-  return true;
-}
-
-// Keeps only the move of that name; false with a message when there is none.
-bool select_move(const std::string& name, move::Scene& scene) {
-  if (name.empty()) return true;
-  std::vector<std::string> names;
-  for (const move::Move& move : scene.moves) names.push_back(move.name);
-  std::erase_if(scene.moves, [&name](const move::Move& move) { return move.name != name; });
-  if (!scene.moves.empty()) return true;
-  const auto nearest = io::find_nearest_name(name, names);
-  complain(fmt::format("--move: the scene has no move '{}'; {}", name,
-                       nearest         ? fmt::format("did you mean '{}'?", *nearest)
-                       : names.empty() ? std::string("it has no moves at all")
-                                       : "its moves are " + io::list_of(names)));
-  return false;
-}
-
-std::string format_heading(const move::Scene& scene, const body::Body& body, const Terminal& terminal) {
-  const body::Measures& measures = scene.climber.measures;
-  std::string climber = measures.name.empty() ? "climber" : measures.name;
-  const std::string stature = fmt::format("{:.2f} m", measures.stature_m);
-  if (climber.find(stature) == std::string::npos) climber += ", " + stature;
-  climber += fmt::format(", {:.0f} kg, span {:.2f} m, {}", measures.mass_kg, body.span_m,
-                         show_edge_force(scene.climber.fingers));
-  std::string text = bold(make_printable(scene.name), terminal) + "\n";
-  for (const std::string& line : wrap(make_printable(climber), terminal.columns)) text += line + "\n";
-  const std::string unmet = describe_unmet_reference(move::make_climber_hand(scene.climber, body));
-  if (!unmet.empty()) {
-    for (const std::string& line : wrap("note: " + unmet, terminal.columns)) text += line + "\n";
-  }
-  return text + "\n";
+  return check_written_files({{"--json", options.json_file}, {"--picture", options.picture_file}},
+                             {options.scene_file, options.climber_file});
 }
 
 std::string format_footer() {
-  std::string text =
-      "\neffort: share of grip and joint strength at the hardest instant; friction: share of the given\n"
-      "friction that any forces need there; over 100 % does not hold, - is not to be had at all.\n\n";
-  for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);
-  return text;
+  return "\neffort: share of grip and joint strength at the hardest instant; friction: share of the given\n"
+         "friction that any forces need there; over 100 % does not hold, - is not to be had at all.\n\n" +
+         format_cautions();
 }
 
 std::vector<move::MoveResult> solve(const move::Scene& scene, const body::Body& body) {
@@ -123,7 +62,7 @@ bool save_files(const CheckOptions& options, const move::Scene& scene, const bod
 
 Exit run_check(const CheckOptions& options) {
   if (!check_outputs(options)) return Exit::kBadInput;
-  Result<io::LoadedScene> loaded = load(options);
+  Result<io::LoadedScene> loaded = load_scene_of(options.scene_file, options.climber_file);
   if (is_interrupted()) return Exit::kInterrupted;
   if (!loaded) {
     print_findings(loaded.error());

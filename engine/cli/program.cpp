@@ -4,6 +4,7 @@
 #include "engine/cli/grip_options.h"
 #include "engine/cli/hold_options.h"
 #include "engine/cli/interrupt.h"
+#include "engine/cli/trace_options.h"
 #include "engine/cli/version.h"
 #include "engine/io/text.h"
 
@@ -27,6 +28,8 @@ constexpr const char* kExamples = R"(Examples:
   steepwright demo my-wall                 write the example files, to be edited
   steepwright check my-wall/scene.toml     judge one's own scene
   steepwright check --help                 all options of a command
+  steepwright trace --move "left hand to the bar" --strip move.png
+                                           a move as it happens, frame by frame
   steepwright hold list                    the holds that come with the program
   steepwright hold make "thin rim" --out rim.stl
                                            a hold as a mesh, to be carved or printed
@@ -47,6 +50,7 @@ struct Arguments {
   CheckOptions check;
   HoldOptions hold;
   GripOptions grip;
+  TraceOptions trace;
   std::string demo_folder;
   std::string shell = "bash";
 };
@@ -126,6 +130,7 @@ int run_program(int argc, const char* const* argv) {
 
   Arguments arguments;
   const CLI::App* check = add_check(app, arguments.check);
+  const CLI::App* trace = add_trace(app, arguments.trace);
   const CLI::App* hold = add_hold(app, arguments.hold);
   const CLI::App* grip = add_grip(app, arguments.grip);
   CLI::App* keys = app.add_subcommand("keys", "List every key of scene, inventory and climber files");
@@ -145,6 +150,7 @@ int run_program(int argc, const char* const* argv) {
   try {
     app.parse(argc, argv);
     if (check->parsed()) return static_cast<int>(run_check(arguments.check));
+    if (trace->parsed()) return static_cast<int>(run_trace(arguments.trace));
     if (hold->parsed()) return static_cast<int>(run_hold(*hold, arguments.hold));
     if (grip->parsed()) return static_cast<int>(run_grip(arguments.grip));
     if (keys->parsed()) return static_cast<int>(run_keys());

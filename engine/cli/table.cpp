@@ -1,6 +1,7 @@
 #include "engine/cli/table.h"
 
 #include "engine/cli/columns.h"
+#include "engine/io/quantities.h"
 
 #include <fmt/format.h>
 
@@ -27,12 +28,6 @@ struct Cell {
   double use = -1.0;
 };
 using Row = std::array<Cell, kColumns>;
-
-std::string percent(double share) {
-  if (!std::isfinite(share)) return "-";
-  if (share >= 10.0) return "> 999 %";
-  return fmt::format("{:.0f} %", 100.0 * share);
-}
 
 std::string describe_deciding(const move::MoveResult& result) {
   std::string text(move::name_of(result.deciding_phase));
@@ -72,8 +67,8 @@ Row make_row(const move::MoveResult& result, const Widths& widths, const Termina
   const double friction = find_needed_friction(result);
   row[kMove].lines = wrap(make_printable(result.name), widths[kMove]);
   row[kVerdict].lines = {std::string(move::name_of(result.verdict))};
-  row[kEffort] = {{is_judged ? percent(result.effort_peak) : "-"}, is_judged ? result.effort_peak : -1.0};
-  row[kFriction] = {{friction < 0.0 ? "-" : percent(friction)}, friction};
+  row[kEffort] = {{is_judged ? io::show_percent(result.effort_peak) : "-"}, is_judged ? result.effort_peak : -1.0};
+  row[kFriction] = {{friction < 0.0 ? "-" : io::show_percent(friction)}, friction};
   row[kDecides].lines = {describe_deciding(result)};
   row[kCause].lines = wrap(make_printable(cause), widths[kCause] > 0 ? widths[kCause] : terminal.columns - kGap);
   return row;

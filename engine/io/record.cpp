@@ -7,6 +7,7 @@
 #include "engine/figure/skeleton.h"
 #include "engine/io/atomic_file.h"
 #include "engine/io/json_text.h"
+#include "engine/io/trace_record.h"
 
 namespace steepwright::io {
 
@@ -181,17 +182,22 @@ Json make_move(const body::Body& body, const figure::Skeleton& skeleton, const m
           {"shortfall", make_shortfall(result.shortfall)},
           {"effort_peak", number(result.effort_peak, 1e6)},
           {"lower_hand", limb_or_null(result.lower_hand)},
-          {"slip_risk", nullptr},  // share of draws that fail: not computed yet
+          {"slip_risk", nullptr},  // share of draws that fail, where it was asked for (add_extras)
           {"frames", std::move(frames)}};
 }
 
 }  // namespace
 
 nlohmann::ordered_json make_record(const move::Scene& scene, const body::Body& body,
-                                   const std::vector<move::MoveResult>& results) {
+                                   const std::vector<move::MoveResult>& results,
+                                   const std::vector<MoveExtras>& extras) {
   const figure::Skeleton skeleton = figure::make_skeleton(body);
   Json moves = Json::array();
-  for (const move::MoveResult& result : results) moves.push_back(make_move(body, skeleton, result));
+  for (std::size_t i = 0; i < results.size(); ++i) {
+    moves.push_back(make_move(body, skeleton, results[i]));
+    add_trace(results[i], moves.back());
+    if (i < extras.size()) add_extras(extras[i], moves.back());
+  }
   Json cautions = Json::array();
   for (const std::string_view caution : figure::kCautions) cautions.push_back(caution);
   return {{"record", kRecordVersion},
@@ -204,14 +210,29 @@ nlohmann::ordered_json make_record(const move::Scene& scene, const body::Body& b
           {"moves", std::move(moves)}};
 }
 
+nlohmann::ordered_json make_record(const move::Scene& scene, const body::Body& body,
+                                   const std::vector<move::MoveResult>& results) {
+  return make_record(scene, body, results, {});
+}
+
+std::string format_record(const move::Scene& scene, const body::Body& body,
+                          const std::vector<move::MoveResult>& results, const std::vector<MoveExtras>& extras) {
+  return format_json(make_record(scene, body, results, extras));
+}
+
 std::string format_record(const move::Scene& scene, const body::Body& body,
                           const std::vector<move::MoveResult>& results) {
-  return format_json(make_record(scene, body, results));
+  return format_record(scene, body, results, {});
+}
+
+Result<void> save_record(const std::string& path, const move::Scene& scene, const body::Body& body,
+                         const std::vector<move::MoveResult>& results, const std::vector<MoveExtras>& extras) {
+  return save_atomically(path, format_record(scene, body, results, extras));
 }
 
 Result<void> save_record(const std::string& path, const move::Scene& scene, const body::Body& body,
                          const std::vector<move::MoveResult>& results) {
-  return save_atomically(path, format_record(scene, body, results));
+  return save_record(path, scene, body, results, {});
 }
 
 }  // namespace steepwright::io

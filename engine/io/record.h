@@ -21,16 +21,28 @@ namespace steepwright::io {
 
 inline constexpr int kRecordVersion = 1;
 
-/// The record of a scene's moves. `body` is the one the moves were solved with.
+struct MoveExtras;  // trace_record.h
+
+/// The record of a scene's moves. `body` is the one the moves were solved with; `extras`: of as many of the results, in
+/// their order, as there are.
+[[nodiscard]] nlohmann::ordered_json make_record(const move::Scene& scene, const body::Body& body,
+                                                 const std::vector<move::MoveResult>& results,
+                                                 const std::vector<MoveExtras>& extras);
 [[nodiscard]] nlohmann::ordered_json make_record(const move::Scene& scene, const body::Body& body,
                                                  const std::vector<move::MoveResult>& results);
 
 /// The record as text: indented, lists of numbers on one line.
 [[nodiscard]] std::string format_record(const move::Scene& scene, const body::Body& body,
                                         const std::vector<move::MoveResult>& results);
+[[nodiscard]] std::string format_record(const move::Scene& scene, const body::Body& body,
+                                        const std::vector<move::MoveResult>& results,
+                                        const std::vector<MoveExtras>& extras);
 
 /// Writes the record atomically: the file is complete or as it was before.
 [[nodiscard]] Result<void> save_record(const std::string& path, const move::Scene& scene, const body::Body& body,
                                        const std::vector<move::MoveResult>& results);
+[[nodiscard]] Result<void> save_record(const std::string& path, const move::Scene& scene, const body::Body& body,
+                                       const std::vector<move::MoveResult>& results,
+                                       const std::vector<MoveExtras>& extras);
 
 }  // namespace steepwright::io

@@ -1,9 +1,9 @@
 #include "engine/io/svg.h"
 
-#include "engine/figure/cautions.h"
 #include "engine/figure/move_figure.h"
 #include "engine/figure/scene_figure.h"
 #include "engine/io/atomic_file.h"
+#include "engine/io/captions.h"
 #include "engine/io/svg_canvas.h"
 #include "engine/io/svg_view.h"
 
@@ -26,15 +26,6 @@ constexpr double kFooterHeight = 66.0;
 constexpr double kBody_px = 14.0;
 constexpr double kLabelRoom_px = 150.0;  // behind the wall, for the names of its strips
 constexpr const char* kMuted = "#52606d";
-
-// What the verdict line of a move says.
-std::string describe_verdict(const move::MoveResult& result) {
-  std::string text(move::name_of(result.verdict));
-  if (!result.cause_text.empty()) text += " \u2014 " + result.cause_text;
-  if (result.effort_peak > 0.0 && result.effort_peak < 10.0)
-    text += fmt::format(" (peak effort {:.0f} %)", 100.0 * result.effort_peak);
-  return text;
-}
 
 std::vector<std::string> find_used_holds(const move::Scene& scene, const move::MoveResult& result) {
   std::vector<std::string> names;
@@ -99,20 +90,10 @@ void draw_legend(double top, double px_per_m, const std::vector<DrawnFrame>& dra
   canvas.text({kMargin + bar_px + 117.0, bar_y + 4.5}, "target of the move", text);
 
   constexpr double kScaleWidth = 260.0;
-  constexpr int kSteps = 52;
-  const double scale_x = kPageWidth - kMargin - kScaleWidth - 52.0;
   canvas.text({kPageWidth - kMargin, y + 2.0},
               "arrow: force of the hold on the climber; colour: share of the strength there",
               {.size_px = 12.5, .fill = "#323f4b", .anchor = "end"});
-  for (int i = 0; i < kSteps; ++i) {
-    const double share = (i + 0.5) / kSteps;
-    canvas.rectangle({scale_x + kScaleWidth * i / kSteps, bar_y - 14.0}, {kScaleWidth / kSteps + 0.6, 12.0}, 0.0,
-                     {.fill = use_colour(share)});
-  }
-  canvas.rectangle({scale_x, bar_y - 14.0}, {kScaleWidth, 12.0}, 0.0, {.stroke = "#1c2733", .width_px = 1.0});
-  for (const auto& [share, caption] : {std::pair{0.0, "0 %"}, std::pair{0.5, "50 %"}, std::pair{1.0, "100 % or more"}})
-    canvas.text({scale_x + share * kScaleWidth, bar_y + 12.0}, caption,
-                {.size_px = 11.5, .fill = "#323f4b", .anchor = "middle"});
+  draw_use_scale(canvas, {kPageWidth - kMargin - kScaleWidth - 52.0, bar_y - 14.0}, kScaleWidth);
 }
 
 // Draws one move from `top`; returns where the next may begin.
@@ -144,15 +125,6 @@ double draw_move(const move::Scene& scene, const body::Body& body, const figure:
   return below + kLegendHeight + 14.0;
 }
 
-std::string describe_climber(const move::Scene& scene, const body::Body& body) {
-  std::string text = scene.climber.measures.name.empty() ? std::string("climber") : scene.climber.measures.name;
-  const std::string stature = fmt::format("{:.2f} m", scene.climber.measures.stature_m);
-  if (text.find(stature) == std::string::npos) text += ", " + stature;
-  text += fmt::format(", {:.0f} kg", body.tree.mass_kg);
-  if (body.span_m > 0.0) text += fmt::format(", span {:.2f} m", body.span_m);
-  return text;
-}
-
 }  // namespace
 
 std::string make_svg(const move::Scene& scene, const body::Body& body, const std::vector<move::MoveResult>& results) {
@@ -167,11 +139,7 @@ std::string make_svg(const move::Scene& scene, const body::Body& body, const std
     y = draw_move(scene, body, scene_figure, result, y + 4.0, canvas);
   }
   canvas.line({kMargin, y}, {kPageWidth - kMargin, y}, {.stroke = "#cbd2d9", .width_px = 1.0});
-  double line_y = y + 20.0;
-  for (const std::string_view caution : figure::kCautions) {
-    canvas.text({kMargin, line_y}, caution, {.size_px = 11.5, .fill = kMuted});
-    line_y += 15.5;
-  }
+  draw_cautions(canvas, {kMargin, y + 20.0});
   return canvas.finish(kPageWidth, y + kFooterHeight, scene.name);
 }
 

@@ -149,20 +149,6 @@ void SvgCanvas::rectangle(const Vec2& corner, const Vec2& size, double rounding_
                        corner.x(), corner.y(), size.x(), size.y(), rounding_px, paint_attributes(paint));
 }
 
-void SvgCanvas::arrow(const Vec2& a, const Vec2& b, const std::string& colour, double width_px) {
-  const Vec2 along = b - a;
-  const double length = along.norm();
-  if (length < 1.0) return;
-  const Vec2 unit = along / length;
-  const Vec2 side(-unit.y(), unit.x());
-  const double head = std::min(3.2 * width_px, 0.6 * length);
-  const Vec2 neck = b - head * unit;
-  const std::vector<Vec2> outline = {
-      a + 0.5 * width_px * side,     neck + 0.5 * width_px * side, neck + 1.35 * width_px * side, b,
-      neck - 1.35 * width_px * side, neck - 0.5 * width_px * side, a - 0.5 * width_px * side};
-  polygon(outline, {.stroke = "#1c2733", .width_px = 1.1, .fill = colour});
-}
-
 void SvgCanvas::text(const Vec2& at, std::string_view text, const TextStyle& style) {
   const std::string halo =
       style.halo ? R"( stroke="#ffffff" stroke-width="3.5" stroke-linejoin="round" paint-order="stroke")" : "";
@@ -183,6 +169,8 @@ void SvgCanvas::open_clip(const Vec2& corner, const Vec2& size) {
 }
 
 void SvgCanvas::open_group(std::string_view attributes) { body_ += fmt::format("<g {}>\n", attributes); }
+
+void SvgCanvas::open_fade(double opacity) { open_group(fmt::format(R"(opacity="{:.2f}")", opacity)); }
 
 void SvgCanvas::close_group() { body_ += "</g>\n"; }
 

@@ -2,15 +2,13 @@
 
 /// Writes SVG elements as text: the few shapes that a drawing needs, numbers to a hundredth of a pixel.
 
-#include <Eigen/Core>
+#include "engine/io/canvas.h"
 
 #include <string>
 #include <string_view>
 #include <vector>
 
 namespace steepwright::io {
-
-using Vec2 = Eigen::Vector2d;
 
 /// "&", "<", ">", quotes and control characters made safe for XML text and attributes.
 [[nodiscard]] std::string escape_xml(std::string_view text);
@@ -26,37 +24,18 @@ using Vec2 = Eigen::Vector2d;
 /// Breaks a text at spaces into lines of at most `width_px`.
 [[nodiscard]] std::vector<std::string> wrap_text(std::string_view text, double size_px, double width_px);
 
-/// How a shape is painted.
-struct Paint {
-  std::string stroke = "none";
-  double width_px = 1.0;
-  std::string fill = "none";
-  std::string dash = {};  ///< as in stroke-dasharray
-  double opacity = 1.0;
-};
-
-struct TextStyle {
-  double size_px = 13.0;
-  std::string fill = "#1c2733";
-  std::string anchor = "start";  ///< start, middle, end
-  bool bold = false;
-  bool halo = false;  ///< white outline, for text over lines
-};
-
-class SvgCanvas {
+class SvgCanvas final : public Canvas {
  public:
-  void line(const Vec2& a, const Vec2& b, const Paint& paint);
-  void polyline(const std::vector<Vec2>& points, const Paint& paint);
-  void polygon(const std::vector<Vec2>& points, const Paint& paint);
-  void circle(const Vec2& centre, double radius_px, const Paint& paint);
-  void rectangle(const Vec2& corner, const Vec2& size, double rounding_px, const Paint& paint);
-  /// From a to b with a head; dark outline so that light colours stay readable.
-  void arrow(const Vec2& a, const Vec2& b, const std::string& colour, double width_px);
-  void text(const Vec2& at, std::string_view text, const TextStyle& style);
-  /// Everything until close_group is clipped to the rectangle.
-  void open_clip(const Vec2& corner, const Vec2& size);
+  void line(const Vec2& a, const Vec2& b, const Paint& paint) override;
+  void polyline(const std::vector<Vec2>& points, const Paint& paint) override;
+  void polygon(const std::vector<Vec2>& points, const Paint& paint) override;
+  void circle(const Vec2& centre, double radius_px, const Paint& paint) override;
+  void rectangle(const Vec2& corner, const Vec2& size, double rounding_px, const Paint& paint) override;
+  void text(const Vec2& at, std::string_view text, const TextStyle& style) override;
+  void open_clip(const Vec2& corner, const Vec2& size) override;
+  void open_fade(double opacity) override;
+  void close_group() override;
   void open_group(std::string_view attributes);
-  void close_group();
   void raw(std::string_view svg) { body_ += svg; }
 
   /// The whole file.

@@ -1,5 +1,7 @@
 #include "engine/io/svg_view.h"
 
+#include "engine/io/svg_canvas.h"
+
 #include <algorithm>
 #include <cmath>
 
@@ -83,7 +85,7 @@ double find_area(const std::vector<Vec2>& polygon) {
 
 class ViewDrawer {
  public:
-  ViewDrawer(const View& view, SvgCanvas& canvas) : view_(view), canvas_(canvas) {}
+  ViewDrawer(const View& view, Canvas& canvas) : view_(view), canvas_(canvas) {}
 
   void draw_scene(const figure::Figure& scene) {
     for (const figure::Line& line : scene.lines) {
@@ -138,19 +140,23 @@ class ViewDrawer {
   }
 
   void draw_forces(const figure::Figure& moves, int frame) {
-    for (const figure::Arrow& arrow : moves.arrows) {
-      if (arrow.frame != frame) continue;
-      const Vec2 foot = view_.at(arrow.p_W);
-      const Vec2 head = view_.at(arrow.p_W + arrow.vector_W);
-      canvas_.arrow(foot, head, use_colour(arrow.use), kForceWidth_px);
-      labels_.block(foot.cwiseMin(head) - Vec2(4, 4), foot.cwiseMax(head) + Vec2(4, 4));
-    }
+    draw_arrows(moves, frame, kForceWidth_px);
     for (const figure::Arrow& arrow : moves.arrows) {
       if (arrow.frame == frame) label_force(arrow);
     }
     for (const figure::Line& line : moves.lines) {
       if (line.role == Role::kShortfall && !line.points_W.empty())
         put_label(view_.at(0.5 * (line.points_W.front() + line.points_W.back())), line.label, true);
+    }
+  }
+
+  void draw_arrows(const figure::Figure& moves, int frame, double width_px) {
+    for (const figure::Arrow& arrow : moves.arrows) {
+      if (arrow.frame != frame) continue;
+      const Vec2 foot = view_.at(arrow.p_W);
+      const Vec2 head = view_.at(arrow.p_W + arrow.vector_W);
+      canvas_.arrow(foot, head, use_colour(arrow.use), width_px);
+      labels_.block(foot.cwiseMin(head) - Vec2(4, 4), foot.cwiseMax(head) + Vec2(4, 4));
     }
   }
 
@@ -203,7 +209,7 @@ class ViewDrawer {
   }
 
   void draw_flesh(const figure::Figure& moves, int frame) {
-    canvas_.open_group(R"(opacity="0.16")");
+    canvas_.open_fade(0.16);
     for (const figure::Tube& tube : moves.tubes) {
       if (tube.frame != frame) continue;
       canvas_.polygon(make_capsule_outline(tube), {.stroke = "#3e4c59", .width_px = 0.5, .fill = "#3e4c59"});
@@ -290,7 +296,7 @@ class ViewDrawer {
   }
 
   const View& view_;
-  SvgCanvas& canvas_;
+  Canvas& canvas_;
   LabelPlacer labels_;
 };
 
@@ -318,7 +324,7 @@ std::vector<DrawnFrame> find_drawn_frames(const move::MoveResult& result) {
 }
 
 void draw_view(const View& view, const figure::Figure& scene, const figure::Figure& moves,
-               const std::vector<DrawnFrame>& frames, const std::vector<std::string>& named_holds, SvgCanvas& canvas) {
+               const std::vector<DrawnFrame>& frames, const std::vector<std::string>& named_holds, Canvas& canvas) {
   ViewDrawer drawer(view, canvas);
   canvas.open_clip(view.corner, view.size);
   drawer.draw_scene(scene);
@@ -327,6 +333,20 @@ void draw_view(const View& view, const figure::Figure& scene, const figure::Figu
   if (view.horizontal == 1) drawer.label_strips(scene);
   if (!frames.empty()) drawer.draw_forces(moves, frames.back().frame);
   if (view.horizontal == 0) drawer.label_holds(scene, named_holds);
+  canvas.close_group();
+}
+
+void draw_small_view(const View& view, const figure::Figure& scene, const figure::Figure& moves, int frame,
+                     Canvas& canvas) {
+  static const PhaseLook kLook = {move::Phase::kSettled, {}, {.stroke = "#1c2733", .width_px = 1.9}};
+  constexpr double kArrow_px = 4.0;
+  const DrawnFrame drawn{frame, &kLook};
+  ViewDrawer drawer(view, canvas);
+  canvas.open_clip(view.corner, view.size);
+  drawer.draw_scene(scene);
+  drawer.draw_frame(moves, drawn, true);
+  drawer.draw_marks(moves, {drawn});
+  drawer.draw_arrows(moves, frame, kArrow_px);
   canvas.close_group();
 }
 

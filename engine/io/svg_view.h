@@ -1,9 +1,9 @@
 #pragma once
 
-/// One orthographic view of a figure on an SVG canvas.
+/// One orthographic view of a figure on a canvas.
 
 #include "engine/figure/primitive.h"
-#include "engine/io/svg_canvas.h"
+#include "engine/io/canvas.h"
 #include "engine/move/result.h"
 
 #include <string>
@@ -43,6 +43,10 @@ struct View {
 /// Draws wall, holds and the drawn frames of the move. Labels of strips stand in the side view, labels of holds in the
 /// front view.
 void draw_view(const View& view, const figure::Figure& scene, const figure::Figure& moves,
-               const std::vector<DrawnFrame>& frames, const std::vector<std::string>& named_holds, SvgCanvas& canvas);
+               const std::vector<DrawnFrame>& frames, const std::vector<std::string>& named_holds, Canvas& canvas);
+
+/// The same of one frame for a strip of small figures: body, centre of mass, forces; no words.
+void draw_small_view(const View& view, const figure::Figure& scene, const figure::Figure& moves, int frame,
+                     Canvas& canvas);
 
 }  // namespace steepwright::io

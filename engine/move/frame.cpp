@@ -60,6 +60,7 @@ void add_forces(const StanceProblem& problem, const StanceAnswer& answer, Frame&
   Eigen::Index column = 0;
   for (std::size_t i = 0; i < problem.limbs.size(); ++i) {
     const LimbGoal& goal = problem.limbs[i];
+    if (goal.is_in_air) continue;
     ContactResult& contact = frame.contacts[i];
     for (const Vec3& p_WC : goal.points) {
       ContactResult::Point point{p_WC, Vec3::Zero()};
@@ -171,7 +172,8 @@ Frame make_frame(const Scene& scene, const StanceProblem& problem, const Problem
   frame.p_Wcm = workspace.search.posture.kinematics.p_Wcm;
   frame.contact_error_m = answer.violation.contact_m;
   frame.clearance_m = answer.violation.clearance_m;
-  for (std::size_t i = 0; i < problem.limbs.size(); ++i) {
+  // A limb in the air comes after those on holds and is no contact.
+  for (std::size_t i = 0; i < places.places.size(); ++i) {
     frame.contacts.push_back(make_contact(scene, problem.limbs[i], places.places[i]));
   }
   // The torque rows of this very posture, for the limits.

@@ -5,7 +5,8 @@
 namespace steepwright::move {
 
 std::string_view name_of(Phase phase) {
-  constexpr std::array<std::string_view, 4> kNames = {"before", "unloaded", "touch", "settled"};
+  constexpr std::array<std::string_view, 8> kNames = {"before", "unload", "unloaded", "travel",
+                                                      "touch",  "load",   "settle",   "settled"};
   return kNames[static_cast<std::size_t>(phase)];
 }
 

@@ -13,7 +13,9 @@
 
 namespace steepwright::move {
 
-enum class Phase { kBefore, kUnloaded, kTouch, kSettled };  // more to come: keep as data
+/// In the order of time. Single instants: before, unloaded (limb still in place, carrying nothing), touch (at the
+/// target, carrying nothing), settled. Between them: unload, travel, load, settle.
+enum class Phase { kBefore, kUnload, kUnloaded, kTravel, kTouch, kLoad, kSettle, kSettled };
 [[nodiscard]] std::string_view name_of(Phase phase);
 
 enum class Verdict { kStatic, kNotStatic };  // `momentum` to come
@@ -47,6 +49,25 @@ struct ContactResult {
   double capacity_use = 0.0;
   double slip_margin = 0.0;  ///< rad
   double mu_used = 0.0;
+  /// Share of its strength that the limb gives here: below 1 while it is unloaded or loaded up. `capacity` has it in.
+  double load_share = 1.0;
+  std::optional<double> forearm_swing;      ///< hands: grip::find_forearm_swing in this posture, rad
+  std::optional<double> set_forearm_swing;  ///< hands: middle of the bin that the set was computed for, rad
+  std::string set_name;  ///< hands: grip and forearm that the set is read from, "half crimp, forearm at 30°"
+};
+
+/// What the lower hand feels in one frame. Its pull is the force of the hand on the hold, opposite to f_C_W.
+struct LowerHandState {
+  double com_above_hold_m = 0.0;  ///< height of the centre of mass over the contact
+  double force_N = 0.0;
+  Vec3 pull_W = Vec3::Zero();  ///< unit; zero where the hand carries nothing
+  double pull_swing = 0.0;     ///< rad, in the plane square to the panel: 0 down-slope along the panel, 90 deg straight
+                               ///< out of it
+  Vec3 forearm_W = Vec3::Zero();  ///< unit, from elbow to wrist
+  double forearm_swing = 0.0;     ///< rad, grip::find_forearm_swing
+  double capacity_use = 0.0;
+  double slip_margin = 0.0;  ///< rad
+  std::string set_name;
 };
 
 struct JointTorque {
@@ -77,7 +98,29 @@ struct Frame {
   std::optional<double> limit_mu_needed, limit_mu_given;  ///< slip
   std::optional<double> reach_short_m;                    ///< reach, clearance: how far limit_limb ends from its place
   std::optional<double> obstruction_m;                    ///< clearance: depth of the body inside the obstacle
+  std::vector<Limb> cut_loose;               ///< feet that leave their holds at this frame because they cannot stay
+  std::vector<Limb> hanging;                 ///< feet that hang free here since they cut loose
+  std::optional<LowerHandState> lower_hand;  ///< of MoveResult::lower_hand while it is on its hold
+  std::optional<Vec3> p_Wmoving;             ///< contact point of the moving limb, on its hold or in the air
 };
+
+/// Peaks over all frames of a move that have a posture.
+struct MovePeaks {
+  struct OfLimb {
+    double capacity_use = 0.0;
+    int capacity_frame = -1;   ///< index into frames; -1: the limb never carries anything
+    double slip_margin = 0.0;  ///< rad, smallest while the limb carries at least kCarries_N
+    int slip_frame = -1;
+  };
+  double effort = 0.0;
+  int effort_frame = -1;
+  std::array<OfLimb, 4> limbs;    ///< by index_of(Limb)
+  std::optional<Limb> slip_limb;  ///< with the smallest slip margin of all
+  std::optional<Limb> capacity_limb;
+};
+
+/// A limb with less than this on it has no direction worth a margin.
+inline constexpr double kCarries_N = 5.0;
 
 struct Shortfall {
   std::optional<double> reach_mm;      ///< the limb ends this far from the target
@@ -99,7 +142,9 @@ struct MoveResult {
   Shortfall shortfall;
   double effort_peak = 0.0;
   std::optional<Limb> lower_hand;  ///< the loaded hand below the moving one
-  std::vector<Frame> frames;
+  int deciding_frame = -1;         ///< index into frames
+  MovePeaks peaks;
+  std::vector<Frame> frames;  ///< in order of t; LowerHandState of each is the lower hand's history
 };
 
 }  // namespace steepwright::move

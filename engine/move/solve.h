@@ -15,15 +15,14 @@ inline constexpr int kForearmPasses = 3;
 
 struct SolveOptions {
   posture::StanceParams stance;
+  /// On every coefficient of skin and rubber: the cones; what fingers and feet can pull stays as computed.
+  double friction_factor = 1.0;
+  int finer = 0;  ///< halvings of the step between frames beyond the usual ones
   /// Called before each move with (done, total); return false to stop early (the result then holds the moves done).
   std::function<bool(int, int)> on_progress;
 };
 
-/// The stances of one move; `hands` is for this scene's climber (goals.h), kept from move to move. A hand's capacity
-/// depends on where its forearm comes from, which the posture decides: the stance is solved again with the sets of the
-/// forearms found, at most kForearmPasses times, until they stay within their bins.
-///
-/// The stances are before, unloaded (moving limb free), touch (target placed, no load), settled.
+/// One move, traced (trace.h); `hands` is for this scene's climber (goals.h), kept from move to move.
 [[nodiscard]] MoveResult solve_move(const Scene& scene, const body::Body& body, const Move& move,
                                     const SolveOptions& options, posture::StanceWorkspace& workspace,
                                     grip::CapacityCache& hands);

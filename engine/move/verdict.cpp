@@ -18,9 +18,13 @@ int stage_of(const Frame& frame) {
   return std::isfinite(frame.effort) ? 2 : 1;
 }
 
+/// A stance at its places tells more than one on the way there.
+bool is_on_the_way(const Frame& frame) { return frame.phase == Phase::kTravel; }
+
 const Frame& find_deciding_frame(const std::vector<Frame>& frames) {
   return *std::min_element(frames.begin(), frames.end(), [](const Frame& a, const Frame& b) {
     if (stage_of(a) != stage_of(b)) return stage_of(a) < stage_of(b);
+    if (stage_of(a) == 0 && is_on_the_way(a) != is_on_the_way(b)) return is_on_the_way(b);
     if (stage_of(a) == 1) return a.mu_needed_factor > b.mu_needed_factor;
     return a.effort > b.effort;
   });
@@ -104,6 +108,7 @@ void decide_verdict(MoveResult& result) {
   result.cause = holds ? Cause::kNone : deciding.cause;
   result.cause_text = describe(deciding);
   result.deciding_phase = deciding.phase;
+  result.deciding_frame = static_cast<int>(&deciding - result.frames.data());
   result.deciding_limb = deciding.limit_limb;
   if (!holds) result.shortfall = make_shortfall(deciding);
   result.effort_peak = deciding.has_posture ? deciding.effort : std::numeric_limits<double>::infinity();

@@ -104,11 +104,11 @@ int sample_count(const Capsule& capsule) {
   return 2 + static_cast<int>((capsule.pB_B - capsule.pA_B).norm() / kSampleSpacing_m);
 }
 
-/// Capsules of hands and forefeet count only while their limb holds nothing.
+/// Capsules of hands and forefeet count only while their limb holds nothing and is not about to.
 bool counts(const StanceProblem& problem, const Capsule& capsule) {
   if (!capsule.only_when_free) return true;
   return std::none_of(problem.limbs.begin(), problem.limbs.end(),
-                      [&](const LimbGoal& goal) { return goal.limb == *capsule.only_when_free; });
+                      [&](const LimbGoal& goal) { return goal.limb == *capsule.only_when_free && !goal.keeps_clear; });
 }
 
 struct CapsuleSample {

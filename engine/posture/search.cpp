@@ -23,7 +23,7 @@ class Searcher {
     int idle = 0;
     body::DofVector projected = project(posture, -gradient_);
     for (; result.iterations < params_.max_iterations; ++result.iterations) {
-      if (projected.norm() < 1e-7) break;
+      if (projected.norm() < 1e-7 || value <= params_.good_enough) break;
       const body::DofVector step = find_direction(posture, projected);
       const double slope = gradient_.dot(step);
       if (!(slope < 0.0)) {

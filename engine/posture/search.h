@@ -12,6 +12,7 @@ struct SearchParams {
   int max_iterations = 40;
   double relative_tolerance = 2e-3;  ///< stop when the value falls by less than this share ...
   int patience = 2;                  ///< ... in so many iterations in a row
+  double good_enough = -1e30;        ///< stop when the value is down to this
   double first_turn = 0.12;          ///< rad, largest change of a hinge in the first step
   double max_turn = 0.35;            ///< rad, in later steps
   ContactParams contacts;            ///< of the retraction

@@ -15,6 +15,14 @@ namespace {
 constexpr double kSearchWeight = 1e4;
 constexpr double kStiffWeight = 1e6;
 
+/// How far a projection may turn a joint for balance: any way where the stance is to hold, else little, so that it
+/// stays beside its neighbours, rad.
+constexpr double kAnyTurn = 10.0;
+constexpr double kNearTurn = 0.06;
+
+/// An effort that was wanted is enough when it is this share of it.
+constexpr double kEnough = 0.98;
+
 /// Effort from which ease gives way to effort in the choice of a posture.
 constexpr double kNearLimit = 0.9;
 
@@ -52,12 +60,12 @@ class StanceSolver {
   StanceSolver(const StanceProblem& problem, const StanceParams& params, StanceWorkspace& ws)
       : problem_(problem), params_(params), ws_(ws), random_(params.seed), rows_(params.rows) {
     ws_.load.comfort.weight = params.comfort_weight;
-    ws_.load.comfort.rest = ws_.rest;
+    ws_.load.comfort.rest = params.rest.value_or(ws_.rest);
     ws_.load.soft_weight = kSearchWeight;
     ws_.load.workspace().reset();
     ws_.load.point_model = PointModel::kAll;
     ws_.effort_objective.comfort.weight = 0.1 * params.comfort_weight;
-    ws_.effort_objective.comfort.rest = ws_.rest;
+    ws_.effort_objective.comfort.rest = ws_.load.comfort.rest;
   }
 
   StanceAnswer solve(const body::Posture* warm) {
@@ -75,7 +83,41 @@ class StanceSolver {
     return answer;
   }
 
+  StanceAnswer solve_near(const body::Posture& start, double wanted_effort) {
+    StanceAnswer answer;
+    body::Posture posture = start;
+    ++answer.starts_tried;
+    if (solve_contacts(problem_, start_contacts(params_, rows_), posture, ws_.search.posture).status !=
+        ContactStatus::kMet) {
+      answer.posture = posture;
+      return answer;
+    }
+    keep_if_better(posture, answer);
+    if (answer.effort.status == statics::Status::kInfeasible && !can_merge_points()) {
+      project_plumb(posture, std::isfinite(wanted_effort) ? kAnyTurn : kNearTurn, answer);
+    }
+    if (!answer.has_posture || !std::isfinite(wanted_effort)) return answer;
+    good_enough_ = kEnough * wanted_effort;
+    if (answer.effort.status != statics::Status::kSolved || answer.effort.rho > wanted_effort) {
+      lower_effort(answer.posture, answer.effort.status, answer);
+    }
+    return answer;
+  }
+
  private:
+  /// Balance over one or two limbs is a matter of place: the nearest posture with the centre of mass there, when it
+  /// turns no joint farther than `max_turn`.
+  void project_plumb(const body::Posture& start, double max_turn, StanceAnswer& answer) {
+    rows_.plumb = true;
+    body::Posture posture = start;
+    if (solve_contacts(problem_, start_contacts(params_, rows_), posture, ws_.search.posture).status ==
+            ContactStatus::kMet &&
+        (posture.angles - start.angles).cwiseAbs().maxCoeff() <= max_turn) {
+      keep_if_better(posture, answer);
+    }
+    rows_.plumb = false;
+  }
+
   /// Held, and not near the limit by which it is judged.
   static bool has_spare(const StanceAnswer& answer) { return answer.is_held() && answer.effort.rho < kNearLimit; }
 
@@ -183,7 +225,18 @@ class StanceSolver {
       rows_.plumb = false;
     } else {
       polish(posture, answer);
+      if (!can_merge_points() && !has_spare(answer)) polish_plumb(posture, answer);
     }
+  }
+
+  /// Over one or two limbs most steps lose balance unless they keep to the plumb plane.
+  void polish_plumb(body::Posture posture, StanceAnswer& answer) {
+    rows_.plumb = true;
+    if (solve_contacts(problem_, start_contacts(params_, rows_), posture, ws_.search.posture).status ==
+        ContactStatus::kMet) {
+      polish(posture, answer);
+    }
+    rows_.plumb = false;
   }
 
   /// A stiffer penalty on what is missing.
@@ -198,6 +251,7 @@ class StanceSolver {
   void polish(body::Posture& posture, StanceAnswer& answer) {
     SearchParams search = search_params(params_, rows_);
     search.max_iterations = params_.max_polish;
+    search.good_enough = good_enough_;
     search.first_turn = 0.05;
     search.relative_tolerance = 3e-4;
     search.patience = 4;
@@ -253,7 +307,8 @@ class StanceSolver {
   const StanceParams& params_;
   StanceWorkspace& ws_;
   RandomStream random_;
-  RowOptions rows_;  ///< in force now
+  RowOptions rows_;                                  ///< in force now
+  double good_enough_ = SearchParams{}.good_enough;  ///< effort that is not lowered further
   int n_candidates_ = 0;
   StanceAnswer trial_;
   body::DofVector gradient_;
@@ -267,6 +322,11 @@ StanceWorkspace::StanceWorkspace(const body::Body& body)
 StanceAnswer solve_stance(const StanceProblem& problem, const StanceParams& params, const body::Posture* warm,
                           StanceWorkspace& workspace) {
   return StanceSolver(problem, params, workspace).solve(warm);
+}
+
+StanceAnswer solve_stance_near(const StanceProblem& problem, const StanceParams& params, const body::Posture& start,
+                               double wanted_effort, StanceWorkspace& workspace) {
+  return StanceSolver(problem, params, workspace).solve_near(start, wanted_effort);
 }
 
 namespace {

@@ -17,6 +17,7 @@ struct StanceParams {
   int extra_starts = 10;    ///< more starts for a stance that nearly holds
   int max_polish = 80;      ///< iterations on the effort itself when the eased posture does not hold
   double comfort_weight = 2e-3;
+  std::optional<body::DofVector> rest;  ///< hinge angles that comfort draws to; none: half-bent limbs
   std::uint64_t seed = 1;
   double accepted_contact_m = 1e-4;    ///< a posture is one when every contact is met within this
   double accepted_clearance_m = 2e-3;  ///< and no part is deeper inside than this
@@ -64,6 +65,13 @@ struct StanceWorkspace {
 /// when it leads to a stance that holds. Deterministic for params.seed; allocation-free.
 [[nodiscard]] StanceAnswer solve_stance(const StanceProblem& problem, const StanceParams& params,
                                         const body::Posture* warm, StanceWorkspace& workspace);
+
+/// The stance nearest to `start`: its projection on the constraints, which is improved only where its effort is above
+/// `wanted_effort` (infinite: never). One start, so that neighbouring stances get neighbouring postures; has_posture is
+/// false where the projection fails. Allocation-free.
+[[nodiscard]] StanceAnswer solve_stance_near(const StanceProblem& problem, const StanceParams& params,
+                                             const body::Posture& start, double wanted_effort,
+                                             StanceWorkspace& workspace);
 
 /// The three answers at a given posture.
 void solve_answers(const StanceProblem& problem, StanceWorkspace& workspace, StanceAnswer& answer);

@@ -28,6 +28,8 @@ struct LimbGoal {
   Vec3 p_WC = Vec3::Zero();  ///< where it must be
   BoundedVector<DirectionRange, kMaxDirectionRanges> directions;
   bool is_loaded = true;          ///< false: placed (touch), carries nothing
+  bool is_in_air = false;         ///< on its way: at p_WC, but on no hold there; not loaded
+  bool keeps_clear = false;       ///< hand or forefoot stays out of the wall like the rest of the body
   CapacitySet capacity;           ///< W
   BoundedVector<Vec3, 2> points;  ///< where forces act, W; their middle is p_WC
   double scale_N = 1000.0;        ///< activation scale of the distribution

@@ -1,0 +1,82 @@
+#include "engine/cli/scene_input.h"
+
+#include "engine/cli/climber.h"
+#include "engine/figure/cautions.h"
+#include "engine/io/text.h"
+#include "engine/move/goals.h"
+
+#include <fmt/format.h>
+
+#include <filesystem>
+
+namespace steepwright::cli {
+
+namespace {
+
+bool is_same_file(const std::string& a, const std::string& b) {
+  if (a.empty() || b.empty()) return false;
+  std::error_code error;
+  return std::filesystem::weakly_canonical(a, error) == std::filesystem::weakly_canonical(b, error);
+}
+
+}  // namespace
+
+Result<io::LoadedScene> load_scene_of(const std::string& scene_file, const std::string& climber_file) {
+  io::SceneOptions options;
+  if (!climber_file.empty()) options.climber_file = climber_file;
+  return scene_file.empty() ? io::load_default_scene(options) : io::load_scene(scene_file, options);
+}
+
+bool check_written_files(const std::vector<WrittenFile>& written, const std::vector<std::string>& read) {
+  for (std::size_t i = 0; i < written.size(); ++i) {
+    for (const std::string& file : read) {
+      if (!is_same_file(written[i].file, file)) continue;
+      complain(fmt::format("'{}' would be overwritten by the result; give the result another name", written[i].file));
+      return false;
+    }
+    for (std::size_t k = 0; k < i; ++k) {
+      if (!is_same_file(written[i].file, written[k].file)) continue;
+      complain(fmt::format("{} and {} name the same file", written[k].option, written[i].option));
+      return false;
+    }
+  }
+  return true;
+}
+
+bool select_move(const std::string& name, move::Scene& scene) {
+  if (name.empty()) return true;
+  std::vector<std::string> names;
+  for (const move::Move& move : scene.moves) names.push_back(move.name);
+  std::erase_if(scene.moves, [&name](const move::Move& move) { return move.name != name; });
+  if (!scene.moves.empty()) return true;
+  const auto nearest = io::find_nearest_name(name, names);
+  complain(fmt::format("--move: the scene has no move '{}'; {}", name,
+                       nearest         ? fmt::format("did you mean '{}'?", *nearest)
+                       : names.empty() ? std::string("it has no moves at all")
+                                       : "its moves are " + io::list_of(names)));
+  return false;
+}
+
+std::string format_heading(const move::Scene& scene, const body::Body& body, const Terminal& terminal) {
+  const body::Measures& measures = scene.climber.measures;
+  std::string climber = measures.name.empty() ? "climber" : measures.name;
+  const std::string stature = fmt::format("{:.2f} m", measures.stature_m);
+  if (climber.find(stature) == std::string::npos) climber += ", " + stature;
+  climber += fmt::format(", {:.0f} kg, span {:.2f} m, {}", measures.mass_kg, body.span_m,
+                         show_edge_force(scene.climber.fingers));
+  std::string text = bold(make_printable(scene.name), terminal) + "\n";
+  for (const std::string& line : wrap(make_printable(climber), terminal.columns)) text += line + "\n";
+  const std::string unmet = describe_unmet_reference(move::make_climber_hand(scene.climber, body));
+  if (!unmet.empty()) {
+    for (const std::string& line : wrap("note: " + unmet, terminal.columns)) text += line + "\n";
+  }
+  return text + "\n";
+}
+
+std::string format_cautions() {
+  std::string text;
+  for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);
+  return text;
+}
+
+}  // namespace steepwright::cli

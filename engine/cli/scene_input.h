@@ -1,0 +1,34 @@
+#pragma once
+
+/// What the commands that judge moves have in common: the scene that they read, the move that they pick, the heading.
+
+#include "engine/body/body.h"
+#include "engine/cli/terminal.h"
+#include "engine/io/scene_file.h"
+
+#include <string>
+#include <vector>
+
+namespace steepwright::cli {
+
+/// The scene of a file, or the one that comes with the program for ""; `climber_file` "": the scene's own climber.
+[[nodiscard]] Result<io::LoadedScene> load_scene_of(const std::string& scene_file, const std::string& climber_file);
+
+/// A file that a command writes, with the option that named it; "" when it was not given.
+struct WrittenFile {
+  std::string option;
+  std::string file;
+};
+/// What is written must not take the place of what is read, nor of each other; false with the reason printed.
+[[nodiscard]] bool check_written_files(const std::vector<WrittenFile>& written, const std::vector<std::string>& read);
+
+/// Keeps only the move of that name ("": all); false with a message when there is none.
+[[nodiscard]] bool select_move(const std::string& name, move::Scene& scene);
+
+/// Scene, climber and finger strength, an empty line after them.
+[[nodiscard]] std::string format_heading(const move::Scene& scene, const body::Body& body, const Terminal& terminal);
+
+/// The cautions, one a line.
+[[nodiscard]] std::string format_cautions();
+
+}  // namespace steepwright::cli

@@ -1,0 +1,210 @@
+#include "engine/body/body.h"
+#include "engine/cli/advice_table.h"
+#include "engine/cli/interrupt.h"
+#include "engine/cli/progress.h"
+#include "engine/cli/risk_table.h"
+#include "engine/cli/scene_input.h"
+#include "engine/cli/table.h"
+#include "engine/cli/trace_options.h"
+#include "engine/cli/trace_table.h"
+#include "engine/io/problem_picture.h"
+#include "engine/io/record.h"
+#include "engine/io/strip_picture.h"
+#include "engine/io/trace_record.h"
+#include "engine/move/problem.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace steepwright::cli {
+
+namespace {
+
+constexpr const char* kToStdout = "-";
+
+/// All that was computed; results and extras belong together by index.
+struct Traced {
+  move::ProblemResult problem;
+  std::vector<move::MoveResult> results;
+  std::vector<io::MoveExtras> extras;
+};
+
+void solve_moves(const move::Scene& scene, const body::Body& body, const TraceOptions& options, Traced& traced) {
+  ProgressBar bar;
+  move::SolveOptions solve;
+  solve.on_progress = [&bar](int done, int total) {
+    bar.show(done, total);
+    return !is_interrupted();
+  };
+  traced.problem = move::solve_problem(scene, body, solve);
+  for (std::size_t i = 0; i < traced.problem.moves.size(); ++i) {
+    const move::ProblemMove& step = traced.problem.moves[i];
+    traced.results.push_back(step.result);
+    io::MoveExtras extras;
+    if (options.move_name.empty()) {
+      extras.follows = step.follows;
+      extras.is_crux = i == traced.problem.crux;
+    }
+    traced.extras.push_back(std::move(extras));
+  }
+}
+
+void add_risks(const body::Body& body, const TraceOptions& options, Traced& traced) {
+  if (options.risk_draws == 0) return;
+  move::RiskOptions risk = make_risk_options(options);
+  risk.is_stopped = [] { return is_interrupted(); };
+  for (std::size_t i = 0; i < traced.results.size(); ++i)
+    traced.extras[i].risk = move::calc_risk(body, traced.results[i], risk);
+}
+
+void add_comparisons(const move::Scene& scene, const body::Body& body, const TraceOptions& options, Traced& traced) {
+  if (!options.compares_grips || is_interrupted()) return;
+  ProgressBar bar;
+  move::GripComparisonOptions comparison;
+  comparison.threads = 0;
+  comparison.on_progress = [&bar](int done, int total) {
+    bar.show(done, total);
+    return !is_interrupted();
+  };
+  traced.extras.front().grips = move::compare_grips(scene, body, scene.moves.front(), comparison);
+}
+
+void add_advice(const move::Scene& scene, const body::Body& body, const TraceOptions& options, Traced& traced) {
+  ProgressBar bar;
+  const auto on_progress = [&bar](int done, int total) {
+    bar.show(done, total);
+    return !is_interrupted();
+  };
+  if (!options.feet.empty() && !is_interrupted()) {
+    move::FootOptions feet;
+    feet.on_progress = on_progress;
+    traced.extras.front().feet = move::find_feet(scene, body, scene.moves.front(), feet);
+  }
+  if (options.asks_shortfall && !is_interrupted()) {
+    move::RemedyOptions remedies;
+    remedies.on_progress = on_progress;
+    traced.extras.front().remedies = move::solve_remedies(scene, scene.moves.front(), remedies);
+  }
+}
+
+std::string format_move(const move::MoveResult& result, const Terminal& terminal) {
+  std::string text = bold(make_printable(result.name), terminal) + "\n";
+  const std::string verdict = std::string(move::name_of(result.verdict)) + ": " + make_printable(result.cause_text);
+  for (const std::string& line : wrap(verdict, terminal.columns)) text += line + "\n";
+  return text + "\n" + format_frames(result, terminal) + "\n" + format_peaks(result, terminal) + "\n";
+}
+
+std::string format_frame_footer(const Terminal& terminal) {
+  std::string text;
+  for (const std::string& line :
+       wrap("t: share of the move; com: height of the centre of mass, mm; effort: share of grip and joint strength; "
+            "use: share of the contact's capacity; mg: slip margin, degrees from the force to where it slips; > the "
+            "frame that decides.",
+            terminal.columns))
+    text += line + "\n";
+  return text;
+}
+
+std::string format_comparisons(const move::Move& move, const io::MoveExtras& extras, const Terminal& terminal) {
+  if (extras.grips.empty()) {
+    return fmt::format("no grips to compare: {}\n\n",
+                       is_hand(move.moving) ? "the move has no lower hand and no hold" : "a foot moves");
+  }
+  std::string text;
+  for (const move::GripComparison& comparison : extras.grips) text += format_comparison(comparison, terminal) + "\n";
+  return text;
+}
+
+std::string format_one(const move::Scene& scene, const TraceOptions& options, const Traced& traced,
+                       const Terminal& terminal) {
+  const io::MoveExtras& extras = traced.extras.front();
+  std::string text = format_move(traced.results.front(), terminal);
+  if (extras.risk) text += format_risk(traced.results.front(), *extras.risk, terminal) + "\n";
+  if (options.compares_grips) text += format_comparisons(scene.moves.front(), extras, terminal);
+  if (!options.feet.empty()) text += format_feet(extras.feet, terminal) + "\n";
+  if (options.asks_shortfall) text += format_remedies(extras.remedies, terminal) + "\n";
+  return text + format_frame_footer(terminal);
+}
+
+std::string format_problem(const Traced& traced, const Terminal& terminal) {
+  if (traced.results.empty()) return "the scene has no moves\n";
+  std::string text = format_verdicts(traced.results, terminal) + "\n";
+  text += fmt::format("crux: {}\n", make_printable(traced.results[*traced.problem.crux].name));
+  for (std::size_t i = 1; i < traced.results.size(); ++i) {
+    if (!traced.problem.moves[i].follows)
+      text += fmt::format("'{}' starts from a stance of its own\n", make_printable(traced.results[i].name));
+  }
+  for (std::size_t i = 0; i < traced.results.size(); ++i) {
+    if (!traced.extras[i].risk) continue;
+    text += "\n" + make_printable(traced.results[i].name) + "\n";
+    text += format_risk(traced.results[i], *traced.extras[i].risk, terminal);
+  }
+  return text;
+}
+
+bool save_files(const TraceOptions& options, const move::Scene& scene, const body::Body& body, const Traced& traced) {
+  bool is_saved = true;
+  const auto tell = [&is_saved, &options](const Result<void>& saved, const char* what, const std::string& file) {
+    if (!saved) print_findings(saved.error());
+    // Behind a record on standard output there must be nothing else.
+    const bool is_told = options.json_file == kToStdout || !saved ||
+                         print(fmt::format("{} written to {}\n", what, make_printable(file)));
+    is_saved = saved && is_told && is_saved;
+  };
+  if (!options.json_file.empty() && options.json_file != kToStdout)
+    tell(io::save_record(options.json_file, scene, body, traced.results, traced.extras), "record", options.json_file);
+  if (!options.strip_file.empty())
+    tell(io::save_drawing(options.strip_file,
+                          io::make_strip(scene, body, traced.results.front(), traced.extras.front())),
+         "strip", options.strip_file);
+  if (!options.picture_file.empty())
+    tell(io::save_drawing(options.picture_file, io::make_problem_picture(scene, body, traced.problem)), "picture",
+         options.picture_file);
+  return is_saved;
+}
+
+}  // namespace
+
+Exit run_trace(const TraceOptions& options) {
+  if (!check_trace_options(options)) return Exit::kBadInput;
+  Result<io::LoadedScene> loaded = load_scene_of(options.scene_file, options.climber_file);
+  if (is_interrupted()) return Exit::kInterrupted;
+  if (!loaded) {
+    print_findings(loaded.error());
+    return Exit::kBadInput;
+  }
+  print_findings(loaded->warnings);
+  move::Scene& scene = loaded->scene;
+  if (!select_move(options.move_name, scene)) return Exit::kBadInput;
+
+  const body::Body body = body::make_body(scene.climber.measures);
+  Traced traced;
+  solve_moves(scene, body, options, traced);
+  add_risks(body, options, traced);
+  if (!options.move_name.empty() && !traced.results.empty()) {
+    add_comparisons(scene, body, options, traced);
+    add_advice(scene, body, options, traced);
+  }
+  if (is_interrupted()) {
+    complain("interrupted; nothing was written");
+    return Exit::kInterrupted;
+  }
+  const Terminal terminal = find_terminal(stdout);
+  std::string text;
+  if (options.json_file == kToStdout) {
+    text = io::format_record(scene, body, traced.results, traced.extras);
+  } else {
+    text = format_heading(scene, body, terminal);
+    text += options.move_name.empty() ? format_problem(traced, terminal) : format_one(scene, options, traced, terminal);
+    text += "\n" + format_cautions();
+  }
+  const bool is_printed = print(text);
+  if (!save_files(options, scene, body, traced) || !is_printed) return Exit::kBadInput;
+  return std::all_of(traced.results.begin(), traced.results.end(),
+                     [](const move::MoveResult& result) { return result.verdict == move::Verdict::kStatic; })
+             ? Exit::kAllHold
+             : Exit::kSomeDoNot;
+}
+
+}  // namespace steepwright::cli

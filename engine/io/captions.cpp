@@ -1,0 +1,58 @@
+#include "engine/io/captions.h"
+
+#include "engine/figure/cautions.h"
+#include "engine/io/svg_canvas.h"
+
+#include <fmt/format.h>
+
+#include <utility>
+
+namespace steepwright::io {
+
+namespace {
+
+constexpr const char* kMuted = "#52606d";
+
+}  // namespace
+
+std::string describe_climber(const move::Scene& scene, const body::Body& body) {
+  std::string text = scene.climber.measures.name.empty() ? std::string("climber") : scene.climber.measures.name;
+  const std::string stature = fmt::format("{:.2f} m", scene.climber.measures.stature_m);
+  if (text.find(stature) == std::string::npos) text += ", " + stature;
+  text += fmt::format(", {:.0f} kg", body.tree.mass_kg);
+  if (body.span_m > 0.0) text += fmt::format(", span {:.2f} m", body.span_m);
+  return text;
+}
+
+std::string describe_verdict(const move::MoveResult& result) {
+  std::string text(move::name_of(result.verdict));
+  if (!result.cause_text.empty()) text += " \u2014 " + result.cause_text;
+  if (result.effort_peak > 0.0 && result.effort_peak < 10.0)
+    text += fmt::format(" (peak effort {:.0f} %)", 100.0 * result.effort_peak);
+  return text;
+}
+
+void draw_use_scale(Canvas& canvas, const Vec2& corner, double width_px) {
+  constexpr int kSteps = 52;
+  constexpr double kHeight_px = 12.0;
+  for (int i = 0; i < kSteps; ++i) {
+    const double share = (i + 0.5) / kSteps;
+    canvas.rectangle(corner + Vec2(width_px * i / kSteps, 0.0), {width_px / kSteps + 0.6, kHeight_px}, 0.0,
+                     {.fill = use_colour(share)});
+  }
+  canvas.rectangle(corner, {width_px, kHeight_px}, 0.0, {.stroke = "#1c2733", .width_px = 1.0});
+  for (const auto& [share, caption] : {std::pair{0.0, "0 %"}, std::pair{0.5, "50 %"}, std::pair{1.0, "100 % or more"}})
+    canvas.text(corner + Vec2(share * width_px, kHeight_px + 14.0), caption,
+                {.size_px = 11.5, .fill = "#323f4b", .anchor = "middle"});
+}
+
+double draw_cautions(Canvas& canvas, const Vec2& corner) {
+  double y = corner.y();
+  for (const std::string_view caution : figure::kCautions) {
+    canvas.text({corner.x(), y}, caution, {.size_px = 11.5, .fill = kMuted});
+    y += 15.5;
+  }
+  return y;
+}
+
+}  // namespace steepwright::io

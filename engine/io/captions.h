@@ -1,0 +1,26 @@
+#pragma once
+
+/// What every picture of moves says beside the drawing: climber, verdict, colour scale, cautions.
+
+#include "engine/body/body.h"
+#include "engine/io/canvas.h"
+#include "engine/move/result.h"
+#include "engine/move/scene.h"
+
+#include <string>
+
+namespace steepwright::io {
+
+/// "tall man, 1.83 m, 76 kg, span 1.87 m".
+[[nodiscard]] std::string describe_climber(const move::Scene& scene, const body::Body& body);
+
+/// "not static - right hand grip at 130 % (peak effort 130 %)".
+[[nodiscard]] std::string describe_verdict(const move::MoveResult& result);
+
+/// The scale of use_colour with its figures; `corner` is the bar's upper left, 30 px are taken below it.
+void draw_use_scale(Canvas& canvas, const Vec2& corner, double width_px);
+
+/// One below the other, the first's baseline at `corner`; returns where the next line would begin.
+double draw_cautions(Canvas& canvas, const Vec2& corner);
+
+}  // namespace steepwright::io

@@ -1,0 +1,296 @@
+#include "engine/move/remedy.h"
+
+#include "engine/core/units.h"
+#include "engine/move/goals.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace steepwright::move {
+
+namespace {
+
+// The most that is tried, and to how little an amount is narrowed down.
+constexpr double kMostShift_m = 0.6, kShiftStep_m = 0.002;
+constexpr double kMostLean = 30.0 * 3.14159265358979323846 / 180.0, kLeanStep = 0.25 * 3.14159265358979323846 / 180.0;
+constexpr double kMostFriction = 1.5, kFrictionStep = 0.01;
+constexpr double kMostDepth_m = 0.04, kDepthStep_m = 0.0005;
+constexpr double kMostIncut = 30.0 * 3.14159265358979323846 / 180.0, kIncutStep = 0.5 * 3.14159265358979323846 / 180.0;
+constexpr double kMostStrength = 1.5, kStrengthStep = 0.01;
+/// First trial, as a share of the most; it is doubled until the move holds.
+constexpr double kFirstShare = 1.0 / 32.0;
+
+/// A scene changed by an amount, and the move in it.
+struct Changed {
+  Scene scene;
+  Move move;
+  double friction_factor = 1.0;
+};
+
+class RemedySolver {
+ public:
+  RemedySolver(const Scene& scene, const Move& move, const SolveOptions& options)
+      : scene_(scene), move_(move), options_(options) {
+    first_ = run({scene, move});
+  }
+
+  [[nodiscard]] bool holds_already() const { return first_.verdict == Verdict::kStatic; }
+
+  RemedyResult solve(Remedy remedy) {
+    RemedyResult result;
+    result.remedy = remedy;
+    if (remedy == Remedy::kTargetCloser) {
+      solve_closer(result);
+    } else {
+      solve_one(remedy, result);
+    }
+    return result;
+  }
+
+ private:
+  MoveResult run(const Changed& changed) const {
+    const body::Body body = body::make_body(changed.scene.climber.measures);
+    posture::StanceWorkspace workspace(body);
+    grip::CapacityCache hands(make_climber_hand(changed.scene.climber, body));
+    SolveOptions options = options_;
+    options.friction_factor *= changed.friction_factor;
+    return solve_move(changed.scene, body, changed.move, options, workspace, hands);
+  }
+
+  /// Smallest amount, to `step`, at which `change` makes the move hold: doubled until it does, then halved between. The
+  /// move may stop holding again with more of it, so the first amount found counts.
+  template <typename Change>
+  void search(const Change& change, double largest, double step, RemedyResult& result) const {
+    result.largest = largest;
+    double fails = 0.0;
+    double holds = 0.0;
+    for (double amount = kFirstShare * largest; fails < largest; amount = std::min(2.0 * amount, largest)) {
+      if (try_amount(change, amount, result)) {
+        holds = amount;
+        break;
+      }
+      fails = amount;
+    }
+    if (holds == 0.0) return;
+    while (holds - fails > step) {
+      const double amount = 0.5 * (fails + holds);
+      (try_amount(change, amount, result) ? holds : fails) = amount;
+    }
+    result.amount = holds;
+  }
+
+  template <typename Change>
+  bool try_amount(const Change& change, double amount, RemedyResult& result) const {
+    const std::optional<Changed> changed = change(amount);
+    if (!changed) return false;
+    ++result.runs;
+    const MoveResult answer = run(*changed);
+    if (answer.verdict != Verdict::kStatic) return false;
+    result.effort_peak = answer.effort_peak;
+    return true;
+  }
+
+  void solve_one(Remedy remedy, RemedyResult& result) const {
+    switch (remedy) {
+      case Remedy::kTargetUp:
+        return solve_shift(0.0, 1.0, result);
+      case Remedy::kTargetDown:
+        return solve_shift(0.0, -1.0, result);
+      case Remedy::kTargetLeft:
+        return solve_shift(-1.0, 0.0, result);
+      case Remedy::kTargetRight:
+        return solve_shift(1.0, 0.0, result);
+      case Remedy::kLessOverhang:
+        return search([this](double amount) { return lean_less(amount); }, kMostLean, kLeanStep, result);
+      case Remedy::kMoreFriction:
+        return search([this](double amount) { return rub_more(amount); }, kMostFriction, kFrictionStep, result);
+      case Remedy::kDeeperHold:
+      case Remedy::kMoreIncut:
+        return solve_shape(remedy, result);
+      case Remedy::kStrongerFingers:
+        return search([this](double amount) { return strengthen(amount); }, kMostStrength, kStrengthStep, result);
+      case Remedy::kTargetCloser:
+        break;
+    }
+  }
+
+  // ---- where the target is ----
+
+  void solve_shift(double across, double up, RemedyResult& result) const {
+    search([this, across, up](double amount) { return shift(across * amount, up * amount); }, kMostShift_m,
+           kShiftStep_m, result);
+    result.across_m = across * result.amount.value_or(0.0);
+    result.up_m = up * result.amount.value_or(0.0);
+  }
+
+  /// Of eight directions the one that needs least; only those that bring the target nearer to the hands and feet that
+  /// stay are tried.
+  void solve_closer(RemedyResult& result) const {
+    const Eigen::Vector2d inward = find_inward();
+    result.largest = kMostShift_m;
+    int runs = 0;
+    for (int i = 0; i < 8; ++i) {
+      const double angle = i * kPi / 4.0;
+      const Eigen::Vector2d way(std::cos(angle), std::sin(angle));
+      if (way.dot(inward) < std::cos(rad_from_deg(70.0))) continue;
+      RemedyResult trial;
+      search([this, way](double amount) { return shift(way.x() * amount, way.y() * amount); },
+             result.amount.value_or(kMostShift_m), kShiftStep_m, trial);
+      runs += trial.runs;
+      if (!trial.amount || (result.amount && *trial.amount >= *result.amount)) continue;
+      result.amount = trial.amount;
+      result.effort_peak = trial.effort_peak;
+      result.across_m = way.x() * *trial.amount;
+      result.up_m = way.y() * *trial.amount;
+    }
+    result.runs = runs;
+  }
+
+  /// From the target to the middle of the limbs that stay, in the target's panel, unit.
+  [[nodiscard]] Eigen::Vector2d find_inward() const {
+    Vec3 middle = Vec3::Zero();
+    int n = 0;
+    for (const Limb limb : kLimbs) {
+      const std::optional<LimbPlace>& place = move_.before.limbs[index_of(limb)];
+      if (!place || limb == move_.moving) continue;
+      middle += find_site_pose(scene_, *place).p;
+      ++n;
+    }
+    if (n == 0) return -Eigen::Vector2d::UnitY();
+    const Vec3 inward_W = middle / n - find_site_pose(scene_, move_.target).p;
+    const Mat3& R_WP = scene_.wall.strips[static_cast<std::size_t>(find_strip(move_.target))].X_WP.R;
+    return Eigen::Vector2d(inward_W.dot(R_WP.col(0)), inward_W.dot(R_WP.col(1))).normalized();
+  }
+
+  [[nodiscard]] int find_strip(const LimbPlace& place) const {
+    return place.hold >= 0 ? scene_.holds[static_cast<std::size_t>(place.hold)].strip : place.strip;
+  }
+
+  /// The target (a copy of its hold, when another limb stands on it too) moved on its panel; none beyond its edges.
+  [[nodiscard]] std::optional<Changed> shift(double across_m, double up_m) const {
+    Changed changed{scene_, move_};
+    const wall::Strip& strip = scene_.wall.strips[static_cast<std::size_t>(find_strip(move_.target))];
+    double* across = &changed.move.target.across_m;
+    double* up = &changed.move.target.up_m;
+    if (move_.target.hold >= 0) {
+      changed.scene.holds.push_back(scene_.holds[static_cast<std::size_t>(move_.target.hold)]);
+      changed.move.target.hold = static_cast<int>(changed.scene.holds.size()) - 1;
+      across = &changed.scene.holds.back().across_m;
+      up = &changed.scene.holds.back().up_m;
+    }
+    *across += across_m;
+    *up += up_m;
+    if (*across < 0.0 || *across > strip.width_m || *up < 0.0 || *up > strip.length_m) return std::nullopt;
+    place_holds(changed.scene);
+    return changed;
+  }
+
+  // ---- the wall, the surfaces, the climber ----
+
+  [[nodiscard]] std::optional<Changed> lean_less(double amount) const {
+    Changed changed{scene_, move_};
+    std::vector<std::vector<wall::Strip>> sections;
+    for (const wall::Section& section : scene_.wall.sections) {
+      sections.emplace_back();
+      for (const int index : section.strips) {
+        wall::Strip strip = scene_.wall.strips[static_cast<std::size_t>(index)];
+        if (strip.angle > 0.0) strip.angle = std::max(0.0, strip.angle - amount);
+        sections.back().push_back(strip);
+      }
+    }
+    changed.scene.wall = wall::make_wall(scene_.wall.name, std::move(sections), scene_.wall.room);
+    place_holds(changed.scene);
+    return changed;
+  }
+
+  [[nodiscard]] std::optional<Changed> rub_more(double amount) const {
+    Changed changed{scene_, move_};
+    changed.friction_factor = 1.0 + amount;
+    return changed;
+  }
+
+  [[nodiscard]] std::optional<Changed> strengthen(double amount) const {
+    Changed changed{scene_, move_};
+    changed.scene.climber.fingers.edge_force_N *= 1.0 + amount;
+    return changed;
+  }
+
+  // ---- the hold that decides ----
+
+  /// The hold of the hand that decides, or of the other hand where none does.
+  [[nodiscard]] int find_deciding_hold() const {
+    for (const std::optional<Limb> limb : {first_.deciding_limb, first_.peaks.capacity_limb, first_.lower_hand}) {
+      if (!limb || !is_hand(*limb)) continue;
+      const std::optional<LimbPlace>& place =
+          *limb == move_.moving ? std::optional<LimbPlace>(move_.target) : move_.before.limbs[index_of(*limb)];
+      if (place && place->hold >= 0) return place->hold;
+    }
+    return -1;
+  }
+
+  void solve_shape(Remedy remedy, RemedyResult& result) const {
+    const int hold = find_deciding_hold();
+    if (hold < 0) return;
+    result.hold = scene_.holds[static_cast<std::size_t>(hold)].name;
+    const bool is_depth = remedy == Remedy::kDeeperHold;
+    search([this, hold, is_depth](double amount) { return reshape(hold, is_depth, amount); },
+           is_depth ? kMostDepth_m : kMostIncut, is_depth ? kDepthStep_m : kIncutStep, result);
+  }
+
+  /// None for a mesh, and for dimensions that the shape does not allow.
+  [[nodiscard]] std::optional<Changed> reshape(int hold, bool is_depth, double amount) const {
+    Changed changed{scene_, move_};
+    hold::Hold& shaped = changed.scene.holds[static_cast<std::size_t>(hold)].hold;
+    hold::Shape shape = shaped.shape;
+    if (shape.family == hold::Family::kImported) return std::nullopt;
+    if (is_depth) {
+      shape.depth_m += amount;
+      shape.protrusion_m += amount;
+    } else {
+      shape.incut += amount;
+    }
+    const Findings findings = hold::check_shape(shape);
+    if (has_errors(findings)) return std::nullopt;
+    shaped = hold::make_hold(shape);
+    return changed;
+  }
+
+  const Scene& scene_;
+  const Move& move_;
+  const SolveOptions& options_;
+  MoveResult first_;
+};
+
+}  // namespace
+
+std::string_view name_of(Remedy remedy) {
+  constexpr std::array<std::string_view, kRemedyCount> kNames = {
+      "target closer", "target up",     "target down", "target left", "target right",
+      "less overhang", "more friction", "deeper hold", "more incut",  "stronger fingers"};
+  return kNames[static_cast<std::size_t>(remedy)];
+}
+
+std::vector<RemedyResult> solve_remedies(const Scene& scene, const Move& move, const RemedyOptions& options) {
+  std::vector<Remedy> remedies = options.remedies;
+  if (remedies.empty()) {
+    for (std::size_t i = 0; i < kRemedyCount; ++i) remedies.push_back(static_cast<Remedy>(i));
+  }
+  RemedySolver solver(scene, move, options.solve);
+  std::vector<RemedyResult> results;
+  const int total = static_cast<int>(remedies.size());
+  for (int i = 0; i < total; ++i) {
+    if (options.on_progress && !options.on_progress(i, total)) break;
+    const Remedy remedy = remedies[static_cast<std::size_t>(i)];
+    if (solver.holds_already()) {
+      results.push_back({});
+      results.back().remedy = remedy;
+      results.back().amount = 0.0;
+    } else {
+      results.push_back(solver.solve(remedy));
+    }
+  }
+  return results;
+}
+
+}  // namespace steepwright::move

@@ -1,0 +1,151 @@
+#include "engine/move/risk.h"
+
+#include "engine/move/risk_frame.h"
+
+#include <algorithm>
+#include <atomic>
+#include <cmath>
+#include <limits>
+#include <memory>
+#include <thread>
+
+namespace steepwright::move {
+
+namespace {
+
+/// What the draws say, one row a draw: the rows are written by different threads and read together.
+struct Answers {
+  std::size_t n_frames = 0;
+  std::vector<std::uint8_t> is_held;
+  std::vector<double> effort;
+  std::array<std::vector<double>, 4> slip_margin;
+  std::vector<RiskFrame::Limit> first_limit;  ///< of each draw; an empty name where nothing fails
+
+  Answers(int draws, std::size_t frames) : n_frames(frames) {
+    const auto n = static_cast<std::size_t>(draws) * frames;
+    is_held.assign(n, 0);
+    effort.assign(n, std::numeric_limits<double>::infinity());
+    for (std::vector<double>& margins : slip_margin) margins.assign(n, 0.0);
+    first_limit.resize(static_cast<std::size_t>(draws));
+  }
+};
+
+RiskBand find_band(std::vector<double>& values) {
+  const auto at = [&values](double share) {
+    const auto rank = static_cast<std::ptrdiff_t>(std::lround(share * static_cast<double>(values.size() - 1)));
+    std::nth_element(values.begin(), values.begin() + rank, values.end());
+    return values[static_cast<std::size_t>(rank)];
+  };
+  return {at(0.05), at(0.5), at(0.95)};
+}
+
+class RiskSolver {
+ public:
+  RiskSolver(const body::Body& body, const MoveResult& result, const RiskOptions& options)
+      : result_(result), options_(options), answers_(options.draws, result.frames.size()) {
+    const std::vector<std::vector<int>> places = find_risk_places(result, n_places_);
+    const auto workspace = std::make_unique<RiskWorkspace>();
+    for (std::size_t i = 0; i < result.frames.size(); ++i) {
+      const Frame& frame = result.frames[i];
+      const bool is_carried =
+          frame.has_posture && std::any_of(frame.contacts.begin(), frame.contacts.end(),
+                                           [](const ContactResult& contact) { return contact.is_loaded; });
+      frames_.push_back(is_carried ? std::make_unique<const RiskFrame>(body, frame, places[i], *workspace) : nullptr);
+    }
+  }
+
+  std::optional<MoveRisk> solve() {
+    const int wanted = options_.threads > 0 ? options_.threads : static_cast<int>(std::thread::hardware_concurrency());
+    const int n_threads = std::clamp(wanted, 1, std::max(1, options_.draws));
+    std::vector<std::thread> threads;
+    for (int k = 1; k < n_threads; ++k) threads.emplace_back([this, k, n_threads] { run(k, n_threads); });
+    run(0, n_threads);
+    for (std::thread& thread : threads) thread.join();
+    if (is_stopped_) return std::nullopt;
+    return gather();
+  }
+
+ private:
+  /// Every n_threads-th draw: each answer depends on its number alone.
+  void run(int first, int n_threads) {
+    const auto workspace = std::make_unique<RiskWorkspace>();
+    for (int number = first; number < options_.draws && !is_stopped_; number += n_threads) {
+      if (first == 0 && options_.is_stopped && options_.is_stopped()) is_stopped_ = true;
+      answer(number, *workspace);
+    }
+    exact_solves_ += workspace->exact_solves;
+  }
+
+  void answer(int number, RiskWorkspace& workspace) {
+    const RiskDraw draw = make_risk_draw(options_, n_places_, static_cast<std::uint64_t>(number));
+    RiskFrame::Limit& first = answers_.first_limit[static_cast<std::size_t>(number)];
+    for (std::size_t i = 0; i < frames_.size(); ++i) {
+      const std::size_t at = static_cast<std::size_t>(number) * frames_.size() + i;
+      if (!frames_[i]) {
+        if (first.name.empty()) first = {result_.frames[i].limit, result_.frames[i].limit_limb};
+        continue;
+      }
+      const RiskFrame::Answer found = frames_[i]->ask(draw, workspace);
+      answers_.is_held[at] = found.is_held ? 1 : 0;
+      answers_.effort[at] = found.effort;
+      for (std::size_t limb = 0; limb < 4; ++limb) answers_.slip_margin[limb][at] = found.slip_margin[limb];
+      if (!found.is_held && first.name.empty()) first = frames_[i]->find_limit(draw);
+    }
+  }
+
+  MoveRisk gather() {
+    MoveRisk risk;
+    risk.draws = options_.draws;
+    risk.seed = options_.seed;
+    risk.spreads = options_.spreads;
+    risk.exact_solves = exact_solves_;
+    for (std::size_t i = 0; i < frames_.size(); ++i) risk.frames.push_back(gather_frame(i));
+    for (const RiskFrame::Limit& first : answers_.first_limit) {
+      if (first.name.empty()) continue;
+      risk.fail_share += 1.0 / options_.draws;
+      auto same = std::find_if(risk.failures.begin(), risk.failures.end(),
+                               [&first](const FirstFailure& failure) { return failure.limit == first.name; });
+      if (same == risk.failures.end()) same = risk.failures.insert(same, {first.name, first.limb, 0.0});
+      same->share += 1.0 / options_.draws;
+    }
+    std::stable_sort(risk.failures.begin(), risk.failures.end(),
+                     [](const FirstFailure& a, const FirstFailure& b) { return a.share > b.share; });
+    return risk;
+  }
+
+  FrameRisk gather_frame(std::size_t i) {
+    FrameRisk risk;
+    const auto n = static_cast<std::size_t>(options_.draws);
+    std::size_t n_held = 0;
+    std::vector<double> values(n);
+    for (std::size_t d = 0; d < n; ++d) {
+      n_held += answers_.is_held[d * frames_.size() + i];
+      values[d] = answers_.effort[d * frames_.size() + i];
+    }
+    risk.fail_share = 1.0 - static_cast<double>(n_held) / static_cast<double>(n);
+    risk.effort = find_band(values);
+    for (std::size_t limb = 0; limb < 4; ++limb) {
+      if (!frames_[i] || !frames_[i]->is_loaded()[limb]) continue;
+      for (std::size_t d = 0; d < n; ++d) values[d] = answers_.slip_margin[limb][d * frames_.size() + i];
+      risk.slip_margin[limb] = find_band(values);
+    }
+    return risk;
+  }
+
+  const MoveResult& result_;
+  const RiskOptions& options_;
+  std::size_t n_places_ = 0;
+  std::vector<std::unique_ptr<const RiskFrame>> frames_;  ///< nothing where no posture was found
+  Answers answers_;
+  std::atomic<bool> is_stopped_ = false;
+  std::atomic<long> exact_solves_ = 0;
+};
+
+}  // namespace
+
+std::optional<MoveRisk> calc_risk(const body::Body& body, const MoveResult& result, const RiskOptions& options) {
+  if (options.draws < 1) return std::nullopt;
+  return RiskSolver(body, result, options).solve();
+}
+
+}  // namespace steepwright::move
