@@ -19,6 +19,7 @@ constexpr int kChangeHalvings = 1;
 
 constexpr int kShapingHalvings = 2;  ///< where it does not hold anyway, only the coarse frames are improved
 constexpr int kWorstPasses = 8;
+constexpr double kLargestGap = 1.6 * kMaxTurn;  ///< that one more frame bridges
 constexpr double kNever = std::numeric_limits<double>::infinity();
 
 double find_least_margin(const Frame& frame) {
@@ -127,9 +128,22 @@ class StretchTracer {
       if (!std::isfinite(worst->frame.effort) || worst->frame.effort <= wanted) return;
       const double share = (worst->u - u_before(i)) / (u_after(i) - u_before(i));
       Frame better = solve(worst->u, before(i), after(i), share, wanted);
-      if (!better.has_posture || better.effort >= worst->frame.effort || is_stray(before(i), better, after(i))) return;
+      if (!better.has_posture || better.effort >= worst->frame.effort) return;
+      const double before_turn = find_largest_turn(before(i).posture, better.posture);
+      const double after_turn = find_largest_turn(better.posture, after(i).posture);
+      if (std::max(before_turn, after_turn) > kLargestGap) return;
       worst->frame = std::move(better);
+      if (after_turn > kMaxTurn) bridge(i + 1);
+      if (before_turn > kMaxTurn) bridge(i);
     }
+  }
+
+  /// Another frame before the i-th, half way from the one before it.
+  void bridge(std::size_t i) {
+    const Frame& to = i < placed_.size() ? placed_[i].frame : to_;
+    const double u = 0.5 * (u_before(i) + (i < placed_.size() ? placed_[i].u : stretch_.u_to));
+    Placed between{solve(u, before(i), to, 0.5, std::max({kSpareEffort, before(i).effort, to.effort})), u};
+    placed_.insert(placed_.begin() + static_cast<std::ptrdiff_t>(i), std::move(between));
   }
 
   static bool is_stray(const Frame& before, const Frame& frame, const Frame& after) {

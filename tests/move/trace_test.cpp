@@ -160,8 +160,7 @@ TEST(Trace, JointsDoTheWorkThatLiftsTheBody) {
     double lifted = 0.0;
     double gone_through = 0.0;
     for (std::size_t i = 1; i < frames.size(); ++i) {
-      const double rise =
-          traced.body.tree.mass_kg * kGravity * (frames[i].p_Wcm.z() - frames[i - 1].p_Wcm.z());
+      const double rise = traced.body.tree.mass_kg * kGravity * (frames[i].p_Wcm.z() - frames[i - 1].p_Wcm.z());
       work += find_work(traced.body, frames[i - 1], frames[i]);
       lifted += rise;
       gone_through += std::abs(rise);
