@@ -80,10 +80,11 @@ Vec3 InstantSolver::find_contact_point(const body::Posture& posture, Limb limb, 
   return body::find_position(ws_.search.posture.kinematics, body_.station(limb, Grip::kOpenHand).segment, p_BC);
 }
 
-/// The answer's posture in the scene's own sense, with the three answers there.
+/// The answer's posture in the scene's own sense, with the three answers there. A shift along x leaves those as they
+/// are.
 void InstantSolver::bring_back(const StanceProblem& problem, StanceAnswer& answer) const {
   answer.posture = chirality_.from_common(answer.posture);
-  posture::solve_answers(problem, ws_, answer);
+  if (chirality_.is_mirrored()) posture::solve_answers(problem, ws_, answer);
 }
 
 StanceAnswer InstantSolver::solve_stance(const StanceProblem& problem, const posture::StanceParams& params,

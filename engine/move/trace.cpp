@@ -140,7 +140,8 @@ class MoveTracer {
   // ---- travel and touch ----
 
   void travel(const Key& unloaded, Key& touch) {
-    if (!touch.frame.is_held && unloaded.frame.is_held && travel_and_cut(unloaded, touch)) return;
+    const bool may_cut = touch.frame.has_posture || solver_.options().may_cut_to_reach;
+    if (may_cut && !touch.frame.is_held && unloaded.frame.is_held && travel_and_cut(unloaded, touch)) return;
     // Where the target is not reached the way ends where the limb comes nearest, clear of the wall.
     Frame end = touch.frame;
     if (touch.solved.reached) end.posture = *touch.solved.reached;

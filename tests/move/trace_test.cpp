@@ -269,6 +269,36 @@ TEST(Trace, StartsHangingByTheHands) {
   }
 }
 
+// The left foot stands so low that its leg is too short for the target; without it the hand gets there.
+TEST(Trace, LetsAFootCutLooseToReachOnlyWhereThatIsAllowed) {
+  Scene scene = tests::make_reach_scene(15.0);
+  scene.holds[2].up_m = 0.10;
+  scene.holds[2].across_m = 0.55;
+  scene.holds[3].up_m = 0.80;
+  scene.holds[4].across_m = 1.30;
+  scene.holds[4].up_m = 2.45;
+  place_holds(scene);
+  scene.climber.fingers.edge_force_N = 700.0;
+  const MoveResult kept = trace(scene).result;
+  ASSERT_EQ(kept.cause, Cause::kReach) << kept.cause_text;
+  SolveOptions options;
+  options.may_cut_to_reach = true;
+  const MoveResult cut = trace(scene, options).result;
+  ASSERT_EQ(cut.verdict, Verdict::kStatic) << cut.cause_text;
+  EXPECT_LE(find_largest_step_deg(cut), 15.0);
+  const auto leaves =
+      std::find_if(cut.frames.begin(), cut.frames.end(), [](const Frame& frame) { return !frame.cut_loose.empty(); });
+  ASSERT_NE(leaves, cut.frames.end());
+  EXPECT_THAT(leaves->cut_loose, testing::ElementsAre(Limb::kLeftFoot));
+  EXPECT_EQ(leaves->phase, Phase::kTravel);
+  for (auto frame = cut.frames.begin(); frame != cut.frames.end(); ++frame) {
+    const bool is_on = find_contact(*frame, Limb::kLeftFoot) != nullptr;
+    const bool hangs = !frame->hanging.empty();
+    EXPECT_NE(is_on, hangs) << name_of(frame->phase) << " at " << frame->t;
+    if (frame < leaves) EXPECT_TRUE(is_on);
+  }
+}
+
 TEST(Trace, NamesFrameAndLimbThatDecide) {
   const MoveResult result = trace(tests::make_reach_scene(35.0)).result;
   ASSERT_GE(result.deciding_frame, 0);
