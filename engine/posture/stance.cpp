@@ -267,7 +267,7 @@ class StanceSolver {
         solve_contacts(problem_, final_contacts(params_, rows_), trial.posture, ws_.search.posture);
     trial.violation = find_violation(problem_, trial.posture, ws_.search.posture.kinematics, params_.rows);
     trial.has_posture = met.status == ContactStatus::kMet || is_accepted(trial.violation);
-    solve_answers(problem_, ws_, trial);
+    solve_answers(problem_, ws_, trial, params_.friction_guess);
     if (!is_better(trial, answer)) return;
     trial.starts_tried = answer.starts_tried;
     trial.evaluations = answer.evaluations;
@@ -367,14 +367,16 @@ bool set_plumb(StanceWorkspace& ws) {
 
 }  // namespace
 
-void solve_answers(const StanceProblem& problem, StanceWorkspace& ws, StanceAnswer& answer) {
+void solve_answers(const StanceProblem& problem, StanceWorkspace& ws, StanceAnswer& answer, double friction_guess) {
   body::update_kinematics(problem.body->tree, answer.posture, ws.search.posture.kinematics);
   make_statics_problem(problem, answer.posture, ws.search.posture.kinematics, PointModel::kAll, ws.limits, ws.statics);
   answer.effort = statics::solve_effort(ws.statics, ws.effort);
   if (answer.effort.status == statics::Status::kInfeasible && set_plumb(ws)) {
     answer.effort = statics::solve_effort(ws.statics, ws.effort);
   }
-  answer.friction = statics::solve_needed_friction(ws.statics, {}, ws.friction);
+  statics::FrictionOptions friction;
+  friction.start_factor = friction_guess;
+  answer.friction = statics::solve_needed_friction(ws.statics, friction, ws.friction);
   statics::DistributionOptions options;
   if (answer.effort.status == statics::Status::kInfeasible) {
     options.equilibrium = statics::DistributionOptions::Equilibrium::kSoft;
