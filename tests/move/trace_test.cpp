@@ -274,6 +274,8 @@ TEST(Trace, LetsAFootCutLooseToReachOnlyWhereThatIsAllowed) {
   Scene scene = tests::make_reach_scene(15.0);
   scene.holds[2].up_m = 0.10;
   scene.holds[2].across_m = 0.55;
+  scene.holds[1].across_m = 1.20;
+  scene.holds[3].across_m = 1.25;
   scene.holds[3].up_m = 0.80;
   scene.holds[4].across_m = 1.30;
   scene.holds[4].up_m = 2.45;
@@ -296,6 +298,8 @@ TEST(Trace, LetsAFootCutLooseToReachOnlyWhereThatIsAllowed) {
     const bool hangs = !frame->hanging.empty();
     EXPECT_NE(is_on, hangs) << name_of(frame->phase) << " at " << frame->t;
     if (frame < leaves) EXPECT_TRUE(is_on);
+    // Before it comes off it has nothing left to carry: no swing.
+    if (frame + 1 == leaves) EXPECT_FALSE(find_contact(*frame, Limb::kLeftFoot)->is_loaded);
   }
 }
 
