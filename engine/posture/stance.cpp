@@ -15,8 +15,8 @@ namespace {
 constexpr double kSearchWeight = 1e4;
 constexpr double kStiffWeight = 1e6;
 
-/// How far a projection may turn a joint for balance: any way where the stance is to hold or those near by balance, else
-/// little, so that it stays beside them, rad.
+/// How far a projection may turn a joint for balance: any way where the stance is to hold or those near by balance,
+/// else little, so that it stays beside them, rad.
 constexpr double kAnyTurn = 10.0;
 constexpr double kNearTurn = 0.06;
 
@@ -35,7 +35,8 @@ constexpr double kFineTurn = 0.03;
 ContactParams final_contacts(const StanceParams& params, const RowOptions& rows) {
   ContactParams contacts = params.search.contacts;
   contacts.rows = rows;
-  contacts.contact_tolerance = 1e-7;
+  // Needed friction asks for balance to 1e-7 of the weight; over two limbs that is a matter of the plumb rows.
+  contacts.contact_tolerance = rows.plumb ? 1e-9 : 1e-7;
   contacts.max_iterations = 30;
   return contacts;
 }

@@ -10,7 +10,7 @@ namespace {
 /// The target too high for this climber by some hand's breadths.
 Scene make_far_scene() {
   Scene scene = tests::make_reach_scene(20.0);
-  scene.holds[4].up_m = 2.95;
+  scene.holds[4].up_m = 2.87;
   place_holds(scene);
   return scene;
 }
@@ -45,7 +45,7 @@ TEST(Remedy, MovingTheTargetAwayDoesNotHelp) {
 
 TEST(Remedy, WeakFingersAreToldHowMuchStrongerTheyMustBe) {
   Scene scene = tests::make_reach_scene(35.0);
-  scene.climber.fingers.edge_force_N = 280.0;
+  scene.climber.fingers.edge_force_N = 300.0;
   ASSERT_EQ(tests::trace(scene).result.cause, Cause::kGrip);
   const RemedyResult stronger = solve(scene, Remedy::kStrongerFingers);
   ASSERT_TRUE(stronger.amount);
