@@ -26,6 +26,7 @@ class Chirality {
   /// Hinge angles without a root.
   [[nodiscard]] body::DofVector turn_angles(const body::DofVector& angles) const;
   [[nodiscard]] Limb limb(Limb limb) const;
+  [[nodiscard]] bool is_mirrored() const { return sign_ < 0.0; }
 
  private:
   [[nodiscard]] Vec3 point(const Vec3& p_W) const;

@@ -47,6 +47,8 @@ LimbGoal make_air_goal(const body::Body& body, const InAir& in_air) {
   return goal;
 }
 
+double find_guess(double factor) { return std::isfinite(factor) ? factor : 0.0; }
+
 /// Takes over the bins of the forearms that have left theirs; false when none has.
 bool update_bins(const ForearmSwings& found, ForearmSwings& swings) {
   bool has_changed = false;
@@ -80,10 +82,11 @@ Vec3 InstantSolver::find_contact_point(const body::Posture& posture, Limb limb, 
   return body::find_position(ws_.search.posture.kinematics, body_.station(limb, Grip::kOpenHand).segment, p_BC);
 }
 
-/// The answer's posture in the scene's own sense, with the three answers there.
+/// The answer's posture in the scene's own sense, with the three answers there. A shift along x leaves those as they
+/// are.
 void InstantSolver::bring_back(const StanceProblem& problem, StanceAnswer& answer) const {
   answer.posture = chirality_.from_common(answer.posture);
-  posture::solve_answers(problem, ws_, answer);
+  if (chirality_.is_mirrored()) posture::solve_answers(problem, ws_, answer, find_guess(answer.friction.factor));
 }
 
 StanceAnswer InstantSolver::solve_stance(const StanceProblem& problem, const posture::StanceParams& params,
@@ -126,10 +129,11 @@ SolvedInstant InstantSolver::solve_key(const Instant& instant, const body::Postu
   return solved;
 }
 
-SolvedInstant InstantSolver::solve_near(const Instant& instant, const body::Posture& start,
-                                        double wanted_effort) const {
+SolvedInstant InstantSolver::solve_near(const Instant& instant, const body::Posture& start, double wanted_effort,
+                                        double friction_guess) const {
   posture::StanceParams params = options_.stance;
   params.comfort_weight = kNearWeight;
+  params.friction_guess = find_guess(friction_guess);
   params.max_polish = std::min(params.max_polish, kNearPolish);
   SolvedInstant solved;
   update_bins(find_swings(instant, start), solved.swings);

@@ -59,8 +59,8 @@ class InstantSolver {
 
   /// From one start, near to it, improved where its effort is above `wanted_effort` (posture::solve_stance_near); the
   /// sets are those of the forearms at the start, or of the answer where it has left their bins.
-  [[nodiscard]] SolvedInstant solve_near(const Instant& instant, const body::Posture& start,
-                                         double wanted_effort) const;
+  [[nodiscard]] SolvedInstant solve_near(const Instant& instant, const body::Posture& start, double wanted_effort,
+                                         double friction_guess = 0.0) const;
 
   /// The instant as a frame of the result, with the cause where it does not hold; where no posture meets it, why
   /// (re-solved), and the telling posture. `asked`: the limb whose reach is in question, or whichever is nearest.

@@ -17,6 +17,9 @@ struct SolveOptions {
   posture::StanceParams stance;
   /// On every coefficient of skin and rubber: the cones; what fingers and feet can pull stays as computed.
   double friction_factor = 1.0;
+  /// A foot leaves its hold not only where it cannot hold, but also where its leg is too short for the limb to reach
+  /// the target. Else such a target is out of reach with the feet as given.
+  bool may_cut_to_reach = false;
   int finer = 0;  ///< halvings of the step between frames beyond the usual ones
   /// Called before each move with (done, total); return false to stop early (the result then holds the moves done).
   std::function<bool(int, int)> on_progress;

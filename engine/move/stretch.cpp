@@ -19,6 +19,7 @@ constexpr int kChangeHalvings = 1;
 
 constexpr int kShapingHalvings = 2;  ///< where it does not hold anyway, only the coarse frames are improved
 constexpr int kWorstPasses = 8;
+constexpr double kLargestGap = 1.6 * kMaxTurn;  ///< that one more frame bridges
 constexpr double kNever = std::numeric_limits<double>::infinity();
 
 double find_least_margin(const Frame& frame) {
@@ -80,7 +81,8 @@ class StretchTracer {
   Frame solve(double u, const Frame& from, const Frame& to, double share, double wanted) {
     Instant instant = stretch_.at(u);
     const body::Posture start = interpolate(from.posture, to.posture, share);
-    SolvedInstant solved = solver_.solve_near(instant, start, wanted);
+    SolvedInstant solved =
+        solver_.solve_near(instant, start, wanted, 0.5 * (from.mu_needed_factor + to.mu_needed_factor));
     if (!solved.answer.has_posture || (!solved.answer.is_held() && wanted != kNever)) {
       try_free(start, wanted, instant, solved);
     }
@@ -127,9 +129,29 @@ class StretchTracer {
       if (!std::isfinite(worst->frame.effort) || worst->frame.effort <= wanted) return;
       const double share = (worst->u - u_before(i)) / (u_after(i) - u_before(i));
       Frame better = solve(worst->u, before(i), after(i), share, wanted);
-      if (!better.has_posture || better.effort >= worst->frame.effort || is_stray(before(i), better, after(i))) return;
+      if (!better.has_posture || better.effort >= worst->frame.effort) return;
+      const double before_turn = find_largest_turn(before(i).posture, better.posture);
+      const double after_turn = find_largest_turn(better.posture, after(i).posture);
+      if (std::max(before_turn, after_turn) > kLargestGap) return;
       worst->frame = std::move(better);
+      bridge(i + 1);
+      bridge(i);
     }
+  }
+
+  /// Frames between the i-th and the one before it, half way and half way again, until no joint turns too far. Near to
+  /// their neighbours matters more here than ease.
+  void bridge(std::size_t i, int depth = 0) {
+    const auto posture_at = [this](std::size_t k) -> const body::Posture& {
+      return k < placed_.size() ? placed_[k].frame.posture : to_.posture;
+    };
+    if (depth == kTurnHalvings || find_largest_turn(before(i).posture, posture_at(i)) <= kMaxTurn) return;
+    const Frame& to = i < placed_.size() ? placed_[i].frame : to_;
+    const double u = 0.5 * (u_before(i) + (i < placed_.size() ? placed_[i].u : stretch_.u_to));
+    Placed between{solve(u, before(i), to, 0.5, before(i).is_held && to.is_held ? 1.0 : kNever), u};
+    placed_.insert(placed_.begin() + static_cast<std::ptrdiff_t>(i), std::move(between));
+    bridge(i + 1, depth + 1);
+    bridge(i, depth + 1);
   }
 
   static bool is_stray(const Frame& before, const Frame& frame, const Frame& after) {

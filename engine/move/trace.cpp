@@ -140,7 +140,8 @@ class MoveTracer {
   // ---- travel and touch ----
 
   void travel(const Key& unloaded, Key& touch) {
-    if (!touch.frame.is_held && unloaded.frame.is_held && travel_and_cut(unloaded, touch)) return;
+    const bool may_cut = touch.frame.has_posture || solver_.options().may_cut_to_reach;
+    if (may_cut && !touch.frame.is_held && unloaded.frame.is_held && travel_and_cut(unloaded, touch)) return;
     // Where the target is not reached the way ends where the limb comes nearest, clear of the wall.
     Frame end = touch.frame;
     if (touch.solved.reached) end.posture = *touch.solved.reached;
@@ -208,7 +209,7 @@ class MoveTracer {
     if (cut.empty()) return false;
     set_path(unloaded.frame, cut_touch.frame);
     std::vector<Frame> frames = make_cut_frames(unloaded, cut_touch, cut);
-    if (!all_held(frames)) {
+    if (frames.empty() || !all_held(frames)) {
       cut_.clear();
       return false;
     }
@@ -226,6 +227,7 @@ class MoveTracer {
       if (foot != move_.moving && move_.before.limbs[index_of(foot)]) feet.push_back(foot);
     }
     std::vector<std::vector<Limb>> choices;
+    choices.reserve(feet.size() + 1);
     for (const Limb foot : feet) choices.push_back({foot});
     if (feet.size() == 2) choices.push_back(feet);
     std::vector<Limb> best;
@@ -247,42 +249,75 @@ class MoveTracer {
     return best;
   }
 
-  /// The feet stay on as long as that holds, come off at that place of the way, and hang free for the rest of it.
+  /// A place of the way where the feet can still stay on, and where they can come off: the same place with no load on
+  /// them, when the other limbs carry the body there.
+  struct Leaving {
+    double u = 0.0;
+    Frame on, eased;
+  };
+
+  [[nodiscard]] Instant make_easing_instant(double u, double share, const std::vector<Limb>& cut) const {
+    Instant instant = make_travel_instant(u);
+    for (const Limb foot : cut) instant.load_share[index_of(foot)] = share;
+    return instant;
+  }
+
+  /// The last such place; none where only a swing would take them off.
+  [[nodiscard]] std::optional<Leaving> find_leaving(const Frame& unloaded, const std::vector<Limb>& cut) const {
+    std::optional<Leaving> last;
+    Frame on = unloaded;
+    for (int i = 0; i < kCutTries; ++i) {
+      const double u = static_cast<double>(i) / kCutTries;
+      if (i > 0) on = solve_travel(u, on.posture);
+      if (!on.is_held) break;
+      const Instant easing = make_easing_instant(u, 0.0, cut);
+      SolvedInstant solved = solver_.solve_near(easing, on.posture, kSpareEffort);
+      if (solved.answer.is_held()) {
+        last = Leaving{u, on, solver_.make_frame(easing, solved, move_.moving, &on.posture)};
+      }
+    }
+    return last;
+  }
+
+  /// The feet stay on as long as that holds, give up their load, come off, and hang free for the rest of the way. Empty
+  /// where they cannot come off without a swing.
   std::vector<Frame> make_cut_frames(const Key& unloaded, const Key& touch, const std::vector<Limb>& cut) {
     constexpr double kCutTime = 0.1;
-    Frame on = unloaded.frame;
-    double u_cut = 0.0;
-    for (int i = 1; i < kCutTries; ++i) {
-      const double u = static_cast<double>(i) / kCutTries;
-      Frame next = solve_travel(u, on.posture);
-      if (!next.is_held) break;
-      on = std::move(next);
-      u_cut = u;
-    }
-    const double t_cut = kUnloaded_t + u_cut * (kTouch_t - kUnloaded_t - kCutTime);
-    on.t = t_cut;
     std::vector<Frame> frames;
-    if (u_cut > 0.0) {
-      frames = trace_stretch(solver_, make_travel(0.0, u_cut, kUnloaded_t, t_cut), unloaded.frame, on);
+    const std::optional<Leaving> found = find_leaving(unloaded.frame, cut);
+    if (!found) return frames;
+    const Leaving& leaving = *found;
+    const auto append = [&frames](std::vector<Frame> more) {
+      for (Frame& frame : more) frames.push_back(std::move(frame));
+    };
+    double t = kUnloaded_t + leaving.u * (kTouch_t - kUnloaded_t - kCutTime);
+    Frame on = leaving.on;
+    on.t = t;
+    if (leaving.u > 0.0) {
+      append(trace_stretch(solver_, make_travel(0.0, leaving.u, kUnloaded_t, t), unloaded.frame, on));
       frames.push_back(on);
     }
+    Stretch easing = make_travel(0.0, 1.0, t, t + 0.5 * kCutTime);
+    easing.at = [this, &leaving, &cut](double u) { return make_easing_instant(leaving.u, 1.0 - u, cut); };
+    easing.halvings = 2;
+    append(trace_stretch(solver_, easing, on, leaving.eased));
+    t += 0.5 * kCutTime;
+    on = leaving.eased;
+    on.t = t;
+    frames.push_back(on);
     cut_ = cut;
-    const double u_off = std::max(u_cut, 1.0 / 64.0);
+    const double u_off = std::max(leaving.u, 1.0 / 64.0);
     Frame off = solve_travel(u_off, on.posture);
-    off.t = t_cut + kCutTime;
-    Stretch letting_go = make_travel(0.0, 1.0, t_cut, off.t);
+    off.t = kUnloaded_t + leaving.u * (kTouch_t - kUnloaded_t - kCutTime) + kCutTime;
+    Stretch letting_go = make_travel(0.0, 1.0, t, off.t);
     letting_go.at = [this, u_off](double) { return make_travel_instant(u_off); };
     letting_go.halvings = 1;
-    std::vector<Frame> free = trace_stretch(solver_, letting_go, on, off);
-    free.push_back(off);
-    for (Frame& frame : trace_stretch(solver_, make_travel(u_off, 1.0, off.t, kTouch_t), off, touch.frame)) {
-      free.push_back(std::move(frame));
-    }
-    free.front().cut_loose = cut;
-    for (Frame& frame : free) {
-      frame.hanging = cut;
-      frames.push_back(std::move(frame));
-    }
+    const std::size_t n_on = frames.size();
+    append(trace_stretch(solver_, letting_go, on, off));
+    frames.push_back(off);
+    append(trace_stretch(solver_, make_travel(u_off, 1.0, off.t, kTouch_t), off, touch.frame));
+    frames[n_on].cut_loose = cut;
+    for (std::size_t i = n_on; i < frames.size(); ++i) frames[i].hanging = cut;
     return frames;
   }
 

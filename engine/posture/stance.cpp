@@ -15,8 +15,8 @@ namespace {
 constexpr double kSearchWeight = 1e4;
 constexpr double kStiffWeight = 1e6;
 
-/// How far a projection may turn a joint for balance: any way where the stance is to hold, else little, so that it
-/// stays beside its neighbours, rad.
+/// How far a projection may turn a joint for balance: any way where the stance is to hold or those near by balance,
+/// else little, so that it stays beside them, rad.
 constexpr double kAnyTurn = 10.0;
 constexpr double kNearTurn = 0.06;
 
@@ -35,7 +35,8 @@ constexpr double kFineTurn = 0.03;
 ContactParams final_contacts(const StanceParams& params, const RowOptions& rows) {
   ContactParams contacts = params.search.contacts;
   contacts.rows = rows;
-  contacts.contact_tolerance = 1e-7;
+  // Needed friction asks for balance to 1e-7 of the weight; over two limbs that is a matter of the plumb rows.
+  contacts.contact_tolerance = rows.plumb ? 1e-9 : 1e-7;
   contacts.max_iterations = 30;
   return contacts;
 }
@@ -94,7 +95,8 @@ class StanceSolver {
     }
     keep_if_better(posture, answer);
     if (answer.effort.status == statics::Status::kInfeasible && !can_merge_points()) {
-      project_plumb(posture, std::isfinite(wanted_effort) ? kAnyTurn : kNearTurn, answer);
+      const bool is_asked = std::isfinite(wanted_effort) || params_.friction_guess > 0.0;
+      project_plumb(posture, is_asked ? kAnyTurn : kNearTurn, answer);
     }
     if (!answer.has_posture || !std::isfinite(wanted_effort)) return answer;
     good_enough_ = kEnough * wanted_effort;
@@ -267,7 +269,7 @@ class StanceSolver {
         solve_contacts(problem_, final_contacts(params_, rows_), trial.posture, ws_.search.posture);
     trial.violation = find_violation(problem_, trial.posture, ws_.search.posture.kinematics, params_.rows);
     trial.has_posture = met.status == ContactStatus::kMet || is_accepted(trial.violation);
-    solve_answers(problem_, ws_, trial);
+    solve_answers(problem_, ws_, trial, params_.friction_guess);
     if (!is_better(trial, answer)) return;
     trial.starts_tried = answer.starts_tried;
     trial.evaluations = answer.evaluations;
@@ -327,63 +329,6 @@ StanceAnswer solve_stance(const StanceProblem& problem, const StanceParams& para
 StanceAnswer solve_stance_near(const StanceProblem& problem, const StanceParams& params, const body::Posture& start,
                                double wanted_effort, StanceWorkspace& workspace) {
   return StanceSolver(problem, params, workspace).solve_near(start, wanted_effort);
-}
-
-namespace {
-
-/// Contacts in one line (two hands on a bar, feet free) resist no moment about it: balance then asks for a centre of
-/// mass exactly plumb, which no posture found numerically has. So near, it counts as plumb: 0.2 mm, 0.15 Nm for 75 kg.
-constexpr double kPlumb = 2e-4;
-/// Share of the weight by which the forces that tell it may miss the weight, and the penalty that they are found with.
-constexpr double kPlumbForce = 1e-3;
-constexpr double kPlumbWeight = 1e8;
-
-/// Moves the centre of mass of `statics` by what balance misses, when that is no more than kPlumb. True when it did.
-bool set_plumb(StanceWorkspace& ws) {
-  statics::DistributionOptions options;
-  options.equilibrium = statics::DistributionOptions::Equilibrium::kSoft;
-  options.soft_weight = kPlumbWeight;
-  const statics::Distribution least = statics::solve_distribution(ws.statics, options, ws.load.workspace());
-  Vec3 force_W = Vec3::Zero();
-  Vec3 moment_W = Vec3::Zero();
-  for (int p = 0; p < ws.statics.n_points(); ++p) {
-    const Vec3 f_C_W = least.forces.segment<3>(3 * p);
-    force_W += f_C_W;
-    moment_W += (ws.statics.points[static_cast<std::size_t>(p)] - ws.statics.p_Wcm).cross(f_C_W);
-  }
-  const double weight_N = ws.statics.weight_N;
-  if ((force_W - weight_N * Vec3::UnitZ()).norm() > kPlumbForce * weight_N) return false;
-  // About the contacts themselves, so that the little force that is missing does not count with its arm to the centre
-  // of mass.
-  Vec3 p_Wmiddle = Vec3::Zero();
-  for (const Vec3& p_WC : ws.statics.points) p_Wmiddle += p_WC / ws.statics.n_points();
-  moment_W -= (p_Wmiddle - ws.statics.p_Wcm).cross(force_W - weight_N * Vec3::UnitZ());
-  // shift x (m g z) = moment
-  const Vec3 shift(-moment_W.y() / weight_N, moment_W.x() / weight_N, 0.0);
-  if (shift.norm() > kPlumb || std::abs(moment_W.z()) > kPlumb * weight_N) return false;
-  ws.statics.p_Wcm += shift;
-  return true;
-}
-
-}  // namespace
-
-void solve_answers(const StanceProblem& problem, StanceWorkspace& ws, StanceAnswer& answer) {
-  body::update_kinematics(problem.body->tree, answer.posture, ws.search.posture.kinematics);
-  make_statics_problem(problem, answer.posture, ws.search.posture.kinematics, PointModel::kAll, ws.limits, ws.statics);
-  answer.effort = statics::solve_effort(ws.statics, ws.effort);
-  if (answer.effort.status == statics::Status::kInfeasible && set_plumb(ws)) {
-    answer.effort = statics::solve_effort(ws.statics, ws.effort);
-  }
-  answer.friction = statics::solve_needed_friction(ws.statics, {}, ws.friction);
-  statics::DistributionOptions options;
-  if (answer.effort.status == statics::Status::kInfeasible) {
-    options.equilibrium = statics::DistributionOptions::Equilibrium::kSoft;
-    options.soft_weight = 1e7;
-  } else {
-    // Inside the limits when they can be kept, else overstepping all of them alike and as little as possible.
-    options.effort_bound = answer.effort.rho <= 1.0 ? 1.0 : answer.effort.rho * (1.0 + 1e-6);
-  }
-  answer.distribution = statics::solve_distribution(ws.statics, options, ws.load.workspace());
 }
 
 NearestReach solve_nearest_reach(const StanceProblem& problem, int limb, const StanceParams& params,

@@ -19,6 +19,7 @@ struct StanceParams {
   double comfort_weight = 2e-3;
   std::optional<body::DofVector> rest;  ///< hinge angles that comfort draws to; none: half-bent limbs
   std::uint64_t seed = 1;
+  double friction_guess = 0.0;         ///< needed factor on mu of a stance near by: saves time only; 0: none
   double accepted_contact_m = 1e-4;    ///< a posture is one when every contact is met within this
   double accepted_clearance_m = 2e-3;  ///< and no part is deeper inside than this
   SearchParams search;
@@ -73,8 +74,9 @@ struct StanceWorkspace {
                                              const body::Posture& start, double wanted_effort,
                                              StanceWorkspace& workspace);
 
-/// The three answers at a given posture.
-void solve_answers(const StanceProblem& problem, StanceWorkspace& workspace, StanceAnswer& answer);
+/// The three answers at a given posture. `friction_guess` as in StanceParams.
+void solve_answers(const StanceProblem& problem, StanceWorkspace& workspace, StanceAnswer& answer,
+                   double friction_guess = 0.0);
 
 /// How near `limb` (index into problem.limbs) can come to its place while all other constraints are met.
 struct NearestReach {

@@ -6,6 +6,7 @@
 #include "engine/io/record.h"
 #include "engine/io/scene_file.h"
 #include "engine/move/solve.h"
+#include "engine/move/stretch.h"
 #include "tests/support/record_check.h"
 
 #include <gmock/gmock.h>
@@ -107,6 +108,16 @@ TEST_P(ShippedScene, RecordKeepsMechanics) {
   const Solved solved = solve(scene, climber);
   ASSERT_FALSE(solved.moves.empty());
   EXPECT_THAT(check_record(nlohmann::json::parse(solved.record)), testing::IsEmpty());
+  // Between frames that have a posture no joint jumps.
+  for (const MoveResult& result : solved.moves) {
+    for (std::size_t i = 1; i < result.frames.size(); ++i) {
+      const move::Frame& last = result.frames[i - 1];
+      const move::Frame& frame = result.frames[i];
+      if (!last.has_posture || !frame.has_posture) continue;
+      EXPECT_LE(move::find_largest_turn(last.posture, frame.posture), move::kMaxTurn)
+          << result.name << ", " << name_of(frame.phase) << " at " << frame.t;
+    }
+  }
 }
 
 TEST_P(ShippedScene, IsAnsweredAlikeTwiceAndInThreads) {

@@ -160,8 +160,7 @@ TEST(Trace, JointsDoTheWorkThatLiftsTheBody) {
     double lifted = 0.0;
     double gone_through = 0.0;
     for (std::size_t i = 1; i < frames.size(); ++i) {
-      const double rise =
-          traced.body.tree.mass_kg * kGravity * (frames[i].p_Wcm.z() - frames[i - 1].p_Wcm.z());
+      const double rise = traced.body.tree.mass_kg * kGravity * (frames[i].p_Wcm.z() - frames[i - 1].p_Wcm.z());
       work += find_work(traced.body, frames[i - 1], frames[i]);
       lifted += rise;
       gone_through += std::abs(rise);
@@ -267,6 +266,40 @@ TEST(Trace, StartsHangingByTheHands) {
     if (frame.phase != Phase::kTravel || !std::isfinite(frame.effort)) continue;
     // One hand carries all: plumb under it within half a hand's breadth.
     EXPECT_NEAR(frame.p_Wcm.y(), find_contact(frame, Limb::kRightHand)->p_WC.y(), 2e-3);
+  }
+}
+
+// The left foot stands so low that its leg is too short for the target; without it the hand gets there.
+TEST(Trace, LetsAFootCutLooseToReachOnlyWhereThatIsAllowed) {
+  Scene scene = tests::make_reach_scene(15.0);
+  scene.holds[2].up_m = 0.10;
+  scene.holds[2].across_m = 0.55;
+  scene.holds[1].across_m = 1.20;
+  scene.holds[3].across_m = 1.25;
+  scene.holds[3].up_m = 0.80;
+  scene.holds[4].across_m = 1.30;
+  scene.holds[4].up_m = 2.45;
+  place_holds(scene);
+  scene.climber.fingers.edge_force_N = 700.0;
+  const MoveResult kept = trace(scene).result;
+  ASSERT_EQ(kept.cause, Cause::kReach) << kept.cause_text;
+  SolveOptions options;
+  options.may_cut_to_reach = true;
+  const MoveResult cut = trace(scene, options).result;
+  ASSERT_EQ(cut.verdict, Verdict::kStatic) << cut.cause_text;
+  EXPECT_LE(find_largest_step_deg(cut), 15.0);
+  const auto leaves =
+      std::find_if(cut.frames.begin(), cut.frames.end(), [](const Frame& frame) { return !frame.cut_loose.empty(); });
+  ASSERT_NE(leaves, cut.frames.end());
+  EXPECT_THAT(leaves->cut_loose, testing::ElementsAre(Limb::kLeftFoot));
+  EXPECT_EQ(leaves->phase, Phase::kTravel);
+  for (auto frame = cut.frames.begin(); frame != cut.frames.end(); ++frame) {
+    const bool is_on = find_contact(*frame, Limb::kLeftFoot) != nullptr;
+    const bool hangs = !frame->hanging.empty();
+    EXPECT_NE(is_on, hangs) << name_of(frame->phase) << " at " << frame->t;
+    if (frame < leaves) EXPECT_TRUE(is_on);
+    // Before it comes off it has nothing left to carry: no swing.
+    if (frame + 1 == leaves) EXPECT_FALSE(find_contact(*frame, Limb::kLeftFoot)->is_loaded);
   }
 }
 
