@@ -4,7 +4,7 @@
 BUILD_PACKAGES=(
   g++ cmake ninja-build ccache pkg-config
   libeigen3-dev libfmt-dev libexpected-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
-  libassimp-dev
+  libassimp-dev libtbb-dev libnlopt-dev
 )
 
 # The tests, and the outside solvers and libraries that they and the benchmarks compare with.

@@ -1,0 +1,225 @@
+#include "engine/study/reach_map.h"
+
+#include "engine/posture/loads.h"
+#include "engine/study/reach_border.h"
+#include "engine/study/reach_flood.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace steepwright::study {
+
+namespace {
+
+/// The flood's sources lie this far apart, so that ground which hangs together nowhere is found too.
+constexpr double kSourceDistance_m = 0.2;
+
+class MapMaker {
+ public:
+  MapMaker(const move::Scene& scene, const body::Body& body, const ReachQuestion& question, const ReachOptions& options)
+      : scene_(scene),
+        question_(question),
+        options_(options),
+        goals_(scene, body, question),
+        flood_(body, goals_, make_lattices(), options) {}
+
+  ReachMap make() {
+    map_.pitch_m = options_.pitch_m;
+    map_.fine_m = options_.pitch_m / options_.refine;
+    activate_coarse();
+    const int stride = std::max(1, static_cast<int>(std::lround(kSourceDistance_m / options_.pitch_m)));
+    map_.is_complete = flood_.sow(stride * options_.refine) && flood_.run(options_.refine);
+    mark_border_cells();
+    if (options_.refine > 1) {
+      while (map_.is_complete && activate_border_cells()) {
+        map_.is_complete = flood_.run(1);
+        mark_border_cells();
+      }
+    }
+    collect_places();
+    collect_border();
+    measure_margins(map_.border, map_.places);
+    map_.n_solved = flood_.n_solved();
+    return std::move(map_);
+  }
+
+ private:
+  std::vector<StripLattice> make_lattices() const {
+    std::vector<StripLattice> lattices;
+    const double fine_m = options_.pitch_m / options_.refine;
+    for (int s = 0; s < static_cast<int>(scene_.wall.strips.size()); ++s) {
+      const bool is_asked = question_.strips.empty() ||
+                            std::find(question_.strips.begin(), question_.strips.end(), s) != question_.strips.end();
+      if (!is_asked) continue;
+      const wall::Strip& strip = scene_.wall.strips[static_cast<std::size_t>(s)];
+      const auto count = [this](double length_m) {
+        return static_cast<int>(std::floor(length_m / options_.pitch_m + 1e-9)) * options_.refine + 1;
+      };
+      lattices.push_back({s, count(strip.width_m), count(strip.length_m), fine_m});
+    }
+    return lattices;
+  }
+
+  void activate_coarse() {
+    for (int l = 0; l < n_lattices(); ++l) {
+      const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
+      for (int j = 0; j < lattice.n_j; j += options_.refine) {
+        for (int i = 0; i < lattice.n_i; i += options_.refine) flood_.activate(l, i, j);
+      }
+      is_border_cell_.emplace_back(static_cast<std::size_t>(cells_across(lattice) * cells_up(lattice)), 0);
+      is_opened_.push_back(is_border_cell_.back());
+    }
+  }
+
+  [[nodiscard]] int n_lattices() const { return static_cast<int>(flood_.lattices().size()); }
+  [[nodiscard]] int cells_across(const StripLattice& lattice) const { return (lattice.n_i - 1) / options_.refine; }
+  [[nodiscard]] int cells_up(const StripLattice& lattice) const { return (lattice.n_j - 1) / options_.refine; }
+
+  /// A coarse cell lies on the border when what is known along its edges is held in part. Within opened cells that is
+  /// every fine place, so that an opened neighbour shows where the border goes on.
+  void mark_border_cells() {
+    for (int l = 0; l < n_lattices(); ++l) {
+      const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
+      for (int cj = 0; cj < cells_up(lattice); ++cj) {
+        for (int ci = 0; ci < cells_across(lattice); ++ci) {
+          if (is_mixed(l, ci, cj)) is_border_cell_[static_cast<std::size_t>(l)][cell(lattice, ci, cj)] = 1;
+        }
+      }
+    }
+  }
+
+  [[nodiscard]] std::size_t cell(const StripLattice& lattice, int ci, int cj) const {
+    return static_cast<std::size_t>(cj * cells_across(lattice) + ci);
+  }
+
+  [[nodiscard]] bool is_mixed(int l, int ci, int cj) const {
+    const int n = options_.refine;
+    bool some_held = false;
+    bool some_not = false;
+    const auto look = [&](int i, int j) {
+      const FloodNode& node = flood_.node(l, i, j);
+      const bool is_coarse = i % n == 0 && j % n == 0;
+      if (node.state == FloodNode::State::kIdle && !is_coarse) return;
+      (node.state == FloodNode::State::kHeld ? some_held : some_not) = true;
+    };
+    for (int k = 0; k <= n; ++k) {
+      look(ci * n + k, cj * n);
+      look(ci * n + k, cj * n + n);
+      look(ci * n, cj * n + k);
+      look(ci * n + n, cj * n + k);
+    }
+    return some_held && some_not;
+  }
+
+  bool activate_border_cells() {
+    const int n = options_.refine;
+    bool has_new = false;
+    for (int l = 0; l < n_lattices(); ++l) {
+      const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
+      for (int cj = 0; cj < cells_up(lattice); ++cj) {
+        for (int ci = 0; ci < cells_across(lattice); ++ci) {
+          const std::size_t k = cell(lattice, ci, cj);
+          if (is_border_cell_[static_cast<std::size_t>(l)][k] == 0 || is_opened_[static_cast<std::size_t>(l)][k] != 0)
+            continue;
+          is_opened_[static_cast<std::size_t>(l)][k] = 1;
+          has_new = true;
+          for (int j = cj * n; j <= cj * n + n; ++j) {
+            for (int i = ci * n; i <= ci * n + n; ++i) flood_.activate(l, i, j);
+          }
+        }
+      }
+    }
+    return has_new;
+  }
+
+  void collect_places() {
+    for (int l = 0; l < n_lattices(); ++l) {
+      const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
+      for (int j = 0; j < lattice.n_j; ++j) {
+        for (int i = 0; i < lattice.n_i; ++i) {
+          const bool is_coarse = i % options_.refine == 0 && j % options_.refine == 0;
+          if (!is_coarse && flood_.node(l, i, j).state == FloodNode::State::kIdle) continue;
+          map_.places.push_back(make_place(l, i, j, is_coarse));
+        }
+      }
+    }
+  }
+
+  [[nodiscard]] ReachPlace make_place(int l, int i, int j, bool is_coarse) const {
+    const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
+    const FloodNode& node = flood_.node(l, i, j);
+    ReachPlace place;
+    place.strip = lattice.strip;
+    place.i = i;
+    place.j = j;
+    place.across_m = i * lattice.fine_m;
+    place.up_m = j * lattice.fine_m;
+    place.is_coarse = is_coarse;
+    place.is_held = node.state == FloodNode::State::kHeld;
+    place.has_posture = node.answer >= 0;
+    place.effort = place.settled_effort = std::numeric_limits<double>::infinity();
+    place.cause = node.is_blocked ? move::Cause::kClearance : move::Cause::kReach;
+    if (place.has_posture) write_answer(flood_.answer(node), place);
+    return place;
+  }
+
+  void write_answer(const FloodAnswer& answer, ReachPlace& place) const {
+    place.effort = answer.stance.effort;
+    place.settled_effort = answer.settled_effort;
+    place.cause = answer.cause;
+    if (!answer.stance.has_limit) return;
+    const int index = answer.stance.limit.index;
+    if (answer.stance.limit.kind == statics::LimitShare::Kind::kCapacityBound) {
+      place.limit_limb = find_staying_limb(index);
+    } else {
+      place.limit_hinge = posture::find_torque_row(goals_.staying(), index).hinge;
+    }
+  }
+
+  /// The index-th of the limbs that stay: the loaded contacts come in this order.
+  [[nodiscard]] std::optional<Limb> find_staying_limb(int index) const {
+    const posture::StanceProblem& staying = goals_.staying();
+    if (index < 0 || index >= static_cast<int>(staying.limbs.size())) return std::nullopt;
+    return staying.limbs[static_cast<std::size_t>(index)].limb;
+  }
+
+  void collect_border() {
+    for (int l = 0; l < n_lattices(); ++l) {
+      const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
+      for (int cj = 0; cj < cells_up(lattice); ++cj) {
+        for (int ci = 0; ci < cells_across(lattice); ++ci) {
+          if (is_border_cell_[static_cast<std::size_t>(l)][cell(lattice, ci, cj)] == 0) continue;
+          for (int j = cj * options_.refine; j < (cj + 1) * options_.refine; ++j) {
+            for (int i = ci * options_.refine; i < (ci + 1) * options_.refine; ++i) add_cell(l, i, j);
+          }
+        }
+      }
+    }
+  }
+
+  void add_cell(int l, int i, int j) {
+    const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
+    add_border(lattice.strip, i * lattice.fine_m, j * lattice.fine_m, lattice.fine_m,
+               {flood_.is_held(l, i, j), flood_.is_held(l, i + 1, j), flood_.is_held(l, i + 1, j + 1),
+                flood_.is_held(l, i, j + 1)},
+               map_.border);
+  }
+
+  const move::Scene& scene_;
+  const ReachQuestion& question_;
+  const ReachOptions& options_;
+  ReachGoals goals_;
+  ReachFlood flood_;
+  ReachMap map_;
+  std::vector<std::vector<char>> is_border_cell_, is_opened_;  ///< by lattice, then coarse cell
+};
+
+}  // namespace
+
+ReachMap make_reach_map(const move::Scene& scene, const body::Body& body, const ReachQuestion& question,
+                        const ReachOptions& options) {
+  return MapMaker(scene, body, question, options).make();
+}
+
+}  // namespace steepwright::study
