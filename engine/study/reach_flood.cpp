@@ -11,7 +11,8 @@ namespace steepwright::study {
 namespace {
 
 /// A place is asked again when a neighbour becomes held, but not without end.
-constexpr int kMostTries = 6;
+constexpr int kMostTries = 3;
+constexpr std::size_t kMostSources = 2;
 constexpr int kMostForearmPasses = 2;
 
 constexpr std::array<std::array<int, 2>, 8> kNeighbours = {
@@ -44,11 +45,14 @@ FloodNode& ReachFlood::node_at(int lattice, int i, int j) {
 
 void ReachFlood::activate(int lattice, int i, int j) {
   FloodNode& node = node_at(lattice, i, j);
-  if (node.state != FloodNode::State::kIdle) return;
-  const StripLattice& own = lattices_[static_cast<std::size_t>(lattice)];
-  if (!goals_.is_within_bones(goals_.find_contact(own.strip, i * own.fine_m, j * own.fine_m))) return;
+  if (node.state != FloodNode::State::kIdle || !is_within_bones(lattice, i, j)) return;
   node.state = FloodNode::State::kActive;
-  pending_.push_back({lattice, i, j, {}, false});
+  pending_.push_back({lattice, i, j, {}, Care::kQuick});
+}
+
+bool ReachFlood::is_within_bones(int lattice, int i, int j) const {
+  const StripLattice& own = lattices_[static_cast<std::size_t>(lattice)];
+  return goals_.is_within_bones(goals_.find_contact(own.strip, i * own.fine_m, j * own.fine_m));
 }
 
 bool ReachFlood::sow(int stride) {
@@ -72,7 +76,7 @@ bool ReachFlood::sow(int stride) {
     for (int j = 0; j < lattice.n_j; j += stride) {
       for (int i = 0; i < lattice.n_i; i += stride) {
         if (node(l, i, j).state != FloodNode::State::kActive) continue;
-        tasks.push_back({l, i, j, {0}, true});
+        tasks.push_back({l, i, j, {0}, Care::kThorough});
       }
     }
   }
@@ -94,7 +98,8 @@ std::vector<ReachFlood::Task> ReachFlood::collect_tasks(int step) {
   for (Task& task : pending_) {
     FloodNode& node = node_at(task.lattice, task.i, task.j);
     if (node.state == FloodNode::State::kHeld) continue;
-    gather_sources(step, task);
+    const int n_held = gather_sources(step, kMostSources, task);
+    task.care = n_held > 0 ? Care::kThorough : Care::kQuick;
     if (task.sources.empty()) {
       if (node.state == FloodNode::State::kActive) waiting.push_back(task);
       continue;
@@ -109,7 +114,7 @@ std::vector<ReachFlood::Task> ReachFlood::collect_tasks(int step) {
 }
 
 /// Answers of the neighbours, held ones first, then by effort.
-void ReachFlood::gather_sources(int step, Task& task) const {
+int ReachFlood::gather_sources(int step, std::size_t most, Task& task) const {
   const StripLattice& lattice = lattices_[static_cast<std::size_t>(task.lattice)];
   struct Source {
     bool is_held;
@@ -130,11 +135,42 @@ void ReachFlood::gather_sources(int step, Task& task) const {
     return a.effort < b.effort;
   });
   task.sources.clear();
-  task.is_near_held = !found.empty() && found[0].is_held;
+  const auto n_held = std::count_if(found.begin(), found.end(), [](const Source& source) { return source.is_held; });
   for (const Source& source : found) {
-    if (task.sources.full() || (task.is_near_held && !source.is_held && !task.sources.empty())) break;
+    if (task.sources.size() >= most || (n_held > 0 && !source.is_held)) break;
     task.sources.push_back(source.answer);
   }
+  return static_cast<int>(n_held);
+}
+
+bool ReachFlood::mend(int step) {
+  constexpr int kMost = 4;  // of eight neighbours
+  std::vector<Task> tasks;
+  for (int l = 0; l < static_cast<int>(lattices_.size()); ++l) {
+    const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
+    for (int j = 0; j < lattice.n_j; j += step) {
+      for (int i = 0; i < lattice.n_i; i += step) {
+        const FloodNode::State state = node(l, i, j).state;
+        if (state != FloodNode::State::kMet && state != FloodNode::State::kFailed) continue;
+        Task task{l, i, j, {}, Care::kPatient};
+        if (gather_sources(step, kMost, task) >= kMost) tasks.push_back(task);
+      }
+    }
+  }
+  return solve_round(tasks, step) && run(step);
+}
+
+bool ReachFlood::probe(const std::vector<Probe>& probes) {
+  std::vector<Task> tasks;
+  for (const Probe& probe : probes) {
+    FloodNode& asked = node_at(probe.lattice, probe.i, probe.j);
+    const FloodNode& from = node(probe.lattice, probe.from_i, probe.from_j);
+    const bool is_new = asked.state == FloodNode::State::kIdle && is_within_bones(probe.lattice, probe.i, probe.j);
+    if (!is_new || from.answer < 0) continue;
+    asked.state = FloodNode::State::kActive;
+    tasks.push_back({probe.lattice, probe.i, probe.j, {from.answer}, Care::kThorough});
+  }
+  return solve_round(tasks, 0);
 }
 
 bool ReachFlood::solve_round(const std::vector<Task>& tasks, int step) {
@@ -173,14 +209,13 @@ ReachFlood::Outcome ReachFlood::solve(const Task& task) {
 
 FloodAnswer ReachFlood::solve_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved) {
   const StripLattice& lattice = lattices_[static_cast<std::size_t>(task.lattice)];
-  const Care care = task.is_near_held ? Care::kThorough : Care::kQuick;
   FloodAnswer found;
   found.bins = source.bins;
   const body::Posture* from = &source.stance.posture;
   for (int pass = 0; pass < kMostForearmPasses; ++pass) {
     const posture::StanceProblem problem =
         goals_.make_touch(found.bins, lattice.strip, task.i * lattice.fine_m, task.j * lattice.fine_m);
-    found.stance = warm.solve(problem, *from, care);
+    found.stance = warm.solve(problem, *from, task.care);
     ++n_solved;
     if (!found.stance.has_posture) break;
     body::update_kinematics(body_.tree, found.stance.posture, warm.workspace().search.posture.kinematics);
@@ -238,7 +273,7 @@ void ReachFlood::ask_neighbours(const Task& task, int step) {
     const bool can_gain = near.state == FloodNode::State::kFailed || (is_held && near.state == FloodNode::State::kMet);
     if (!can_gain || near.pending_round > round_) continue;
     near.pending_round = round_ + 1;
-    pending_.push_back({task.lattice, i, j, {}, false});
+    pending_.push_back({task.lattice, i, j, {}, Care::kQuick});
   }
 }
 

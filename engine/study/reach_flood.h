@@ -46,6 +46,18 @@ class ReachFlood {
   void activate(int lattice, int i, int j);
   /// Runs rounds until nothing changes, neighbours `step` fine places away. False when stopped.
   bool run(int step);
+  /// Asks places that are not held although most of their neighbours are once more, patiently, then runs on. An effort
+  /// close to 1 has a rough landscape, and a quick search now and then stops short of what the neighbours show to be
+  /// possible. False when stopped.
+  bool mend(int step);
+
+  /// A place to be solved from another one that is held, some steps away.
+  struct Probe {
+    int lattice = 0, i = 0, j = 0;
+    int from_i = 0, from_j = 0;
+  };
+  /// Solves the probes that are not known yet. False when stopped.
+  bool probe(const std::vector<Probe>& probes);
 
   [[nodiscard]] const std::vector<StripLattice>& lattices() const { return lattices_; }
   [[nodiscard]] const FloodNode& node(int lattice, int i, int j) const;
@@ -60,8 +72,8 @@ class ReachFlood {
  private:
   struct Task {
     int lattice = 0, i = 0, j = 0;
-    BoundedVector<int, 4> sources;  ///< answers to start from, best first
-    bool is_near_held = false;
+    BoundedVector<int, 8> sources;  ///< answers to start from, best first
+    Care care = Care::kQuick;
   };
   struct Outcome {
     bool has_answer = false;
@@ -71,7 +83,9 @@ class ReachFlood {
   };
   [[nodiscard]] FloodNode& node_at(int lattice, int i, int j);
   [[nodiscard]] std::vector<Task> collect_tasks(int step);
-  void gather_sources(int step, Task& task) const;
+  /// Fills the task's sources with up to `most` answers of neighbours; returns how many neighbours are held.
+  int gather_sources(int step, std::size_t most, Task& task) const;
+  [[nodiscard]] bool is_within_bones(int lattice, int i, int j) const;
   [[nodiscard]] Outcome solve(const Task& task);
   [[nodiscard]] FloodAnswer solve_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
   void judge(const Task& task, WarmStance& warm, FloodAnswer& answer);

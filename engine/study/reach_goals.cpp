@@ -11,6 +11,8 @@ namespace {
 /// Fingers touch the bare wall from the climber's side: they point into it, or along it with this much to spare
 /// (assumed).
 constexpr double kTouchOutward = rad_from_deg(20.0);
+/// The end of the hand, as the body's clearance counts it, stays this far off the wall that it touches, m.
+constexpr double kTouchGap = 0.004;
 constexpr int kNoBin = 1000;
 
 void add_touch_range(const body::Station& station, const Vec3& normal_W, posture::LimbGoal& goal) {
@@ -62,7 +64,7 @@ ReachGoals::StripGoal ReachGoals::make_strip_goal(int strip) {
       made.goal.segment = station.segment;
       made.goal.p_BC = station.p_BC;
       const wall::Strip& face = scene_.wall.strips[static_cast<std::size_t>(strip)];
-      made.goal.p_WC = face.X_WP.p;
+      made.goal.p_WC = face.X_WP.p + kTouchGap * face.X_WP.R.col(2);
       made.goal.points = {made.goal.p_WC};
       add_touch_range(station, face.X_WP.R.col(2), made.goal);
     } else {

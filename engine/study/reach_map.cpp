@@ -3,6 +3,7 @@
 #include "engine/posture/loads.h"
 #include "engine/study/reach_border.h"
 #include "engine/study/reach_flood.h"
+#include "engine/study/reach_trace.h"
 
 #include <algorithm>
 #include <cmath>
@@ -28,17 +29,12 @@ class MapMaker {
     map_.pitch_m = options_.pitch_m;
     map_.fine_m = options_.pitch_m / options_.refine;
     activate_coarse();
+    const int step = options_.refine;
     const int stride = std::max(1, static_cast<int>(std::lround(kSourceDistance_m / options_.pitch_m)));
-    map_.is_complete = flood_.sow(stride * options_.refine) && flood_.run(options_.refine);
-    mark_border_cells();
-    if (options_.refine > 1) {
-      while (map_.is_complete && activate_border_cells()) {
-        map_.is_complete = flood_.run(1);
-        mark_border_cells();
-      }
-    }
+    BorderTracer tracer(flood_, step);
+    map_.is_complete = flood_.sow(stride * step) && flood_.run(step) && flood_.mend(step) && tracer.trace();
+    map_.border = tracer.collect();
     collect_places();
-    collect_border();
     measure_margins(map_.border, map_.places);
     map_.n_solved = flood_.n_solved();
     return std::move(map_);
@@ -67,71 +63,10 @@ class MapMaker {
       for (int j = 0; j < lattice.n_j; j += options_.refine) {
         for (int i = 0; i < lattice.n_i; i += options_.refine) flood_.activate(l, i, j);
       }
-      is_border_cell_.emplace_back(static_cast<std::size_t>(cells_across(lattice) * cells_up(lattice)), 0);
-      is_opened_.push_back(is_border_cell_.back());
     }
   }
 
   [[nodiscard]] int n_lattices() const { return static_cast<int>(flood_.lattices().size()); }
-  [[nodiscard]] int cells_across(const StripLattice& lattice) const { return (lattice.n_i - 1) / options_.refine; }
-  [[nodiscard]] int cells_up(const StripLattice& lattice) const { return (lattice.n_j - 1) / options_.refine; }
-
-  /// A coarse cell lies on the border when what is known along its edges is held in part. Within opened cells that is
-  /// every fine place, so that an opened neighbour shows where the border goes on.
-  void mark_border_cells() {
-    for (int l = 0; l < n_lattices(); ++l) {
-      const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
-      for (int cj = 0; cj < cells_up(lattice); ++cj) {
-        for (int ci = 0; ci < cells_across(lattice); ++ci) {
-          if (is_mixed(l, ci, cj)) is_border_cell_[static_cast<std::size_t>(l)][cell(lattice, ci, cj)] = 1;
-        }
-      }
-    }
-  }
-
-  [[nodiscard]] std::size_t cell(const StripLattice& lattice, int ci, int cj) const {
-    return static_cast<std::size_t>(cj * cells_across(lattice) + ci);
-  }
-
-  [[nodiscard]] bool is_mixed(int l, int ci, int cj) const {
-    const int n = options_.refine;
-    bool some_held = false;
-    bool some_not = false;
-    const auto look = [&](int i, int j) {
-      const FloodNode& node = flood_.node(l, i, j);
-      const bool is_coarse = i % n == 0 && j % n == 0;
-      if (node.state == FloodNode::State::kIdle && !is_coarse) return;
-      (node.state == FloodNode::State::kHeld ? some_held : some_not) = true;
-    };
-    for (int k = 0; k <= n; ++k) {
-      look(ci * n + k, cj * n);
-      look(ci * n + k, cj * n + n);
-      look(ci * n, cj * n + k);
-      look(ci * n + n, cj * n + k);
-    }
-    return some_held && some_not;
-  }
-
-  bool activate_border_cells() {
-    const int n = options_.refine;
-    bool has_new = false;
-    for (int l = 0; l < n_lattices(); ++l) {
-      const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
-      for (int cj = 0; cj < cells_up(lattice); ++cj) {
-        for (int ci = 0; ci < cells_across(lattice); ++ci) {
-          const std::size_t k = cell(lattice, ci, cj);
-          if (is_border_cell_[static_cast<std::size_t>(l)][k] == 0 || is_opened_[static_cast<std::size_t>(l)][k] != 0)
-            continue;
-          is_opened_[static_cast<std::size_t>(l)][k] = 1;
-          has_new = true;
-          for (int j = cj * n; j <= cj * n + n; ++j) {
-            for (int i = ci * n; i <= ci * n + n; ++i) flood_.activate(l, i, j);
-          }
-        }
-      }
-    }
-    return has_new;
-  }
 
   void collect_places() {
     for (int l = 0; l < n_lattices(); ++l) {
@@ -184,35 +119,12 @@ class MapMaker {
     return staying.limbs[static_cast<std::size_t>(index)].limb;
   }
 
-  void collect_border() {
-    for (int l = 0; l < n_lattices(); ++l) {
-      const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
-      for (int cj = 0; cj < cells_up(lattice); ++cj) {
-        for (int ci = 0; ci < cells_across(lattice); ++ci) {
-          if (is_border_cell_[static_cast<std::size_t>(l)][cell(lattice, ci, cj)] == 0) continue;
-          for (int j = cj * options_.refine; j < (cj + 1) * options_.refine; ++j) {
-            for (int i = ci * options_.refine; i < (ci + 1) * options_.refine; ++i) add_cell(l, i, j);
-          }
-        }
-      }
-    }
-  }
-
-  void add_cell(int l, int i, int j) {
-    const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
-    add_border(lattice.strip, i * lattice.fine_m, j * lattice.fine_m, lattice.fine_m,
-               {flood_.is_held(l, i, j), flood_.is_held(l, i + 1, j), flood_.is_held(l, i + 1, j + 1),
-                flood_.is_held(l, i, j + 1)},
-               map_.border);
-  }
-
   const move::Scene& scene_;
   const ReachQuestion& question_;
   const ReachOptions& options_;
   ReachGoals goals_;
   ReachFlood flood_;
   ReachMap map_;
-  std::vector<std::vector<char>> is_border_cell_, is_opened_;  ///< by lattice, then coarse cell
 };
 
 }  // namespace

@@ -2,6 +2,7 @@
 
 #include "engine/posture/loads.h"
 
+#include <cmath>
 #include <limits>
 
 namespace steepwright::study {
@@ -22,14 +23,14 @@ constexpr double kFar = 1.5;
 /// A neighbour is a few millimetres away: what is not met after so many steps is out of reach from there.
 posture::ContactParams warm_contacts() {
   posture::ContactParams contacts;
-  contacts.max_iterations = 24;
-  contacts.stall_iterations = 6;
+  contacts.max_iterations = 12;
+  contacts.stall_iterations = 3;
   return contacts;
 }
 
 posture::SearchParams ease_params() {
   posture::SearchParams search;
-  search.max_iterations = 4;
+  search.max_iterations = 2;
   search.relative_tolerance = 5e-3;
   search.patience = 1;
   search.first_turn = 0.03;
@@ -40,14 +41,14 @@ posture::SearchParams ease_params() {
 
 posture::SearchParams balance_params() {
   posture::SearchParams search = ease_params();
-  search.max_iterations = 12;
+  search.max_iterations = 6;
   search.first_turn = 0.08;
   return search;
 }
 
-posture::SearchParams polish_params() {
+posture::SearchParams polish_params(Care care) {
   posture::SearchParams search = ease_params();
-  search.max_iterations = 20;
+  search.max_iterations = care == Care::kPatient ? 24 : 4;
   search.relative_tolerance = 1e-3;
   search.patience = 2;
   search.first_turn = 0.05;
@@ -81,7 +82,7 @@ WarmAnswer WarmStance::solve(const posture::StanceProblem& problem, const body::
   ws_.load.point_model = posture::PointModel::kMiddle;
   search_posture(problem, ease_params(), ws_.load, posture, ws_.search);
   if (!evaluate(problem, posture, answer)) return answer;
-  if (care == Care::kThorough && answer.effort > kNearLimit) lower_effort(problem, posture, answer);
+  if (care != Care::kQuick && answer.effort > kNearLimit) lower_effort(problem, care, posture, answer);
   answer.is_held = answer.effort <= 1.0 + posture::StanceAnswer::kEffortTolerance;
   return answer;
 }
@@ -105,7 +106,8 @@ bool WarmStance::evaluate(const posture::StanceProblem& problem, body::Posture& 
   return true;
 }
 
-void WarmStance::lower_effort(const posture::StanceProblem& problem, body::Posture posture, WarmAnswer& answer) {
+void WarmStance::lower_effort(const posture::StanceProblem& problem, Care care, body::Posture posture,
+                              WarmAnswer& answer) {
   if (!std::isfinite(answer.effort)) {
     ws_.load.soft_weight = kStiffWeight;
     ws_.load.point_model = posture::PointModel::kAll;
@@ -114,7 +116,7 @@ void WarmStance::lower_effort(const posture::StanceProblem& problem, body::Postu
   }
   if (answer.effort > kFar) return;
   posture = answer.posture;
-  search_posture(problem, polish_params(), ws_.effort_objective, posture, ws_.search);
+  search_posture(problem, polish_params(care), ws_.effort_objective, posture, ws_.search);
   evaluate(problem, posture, answer);
 }
 

@@ -20,6 +20,7 @@ struct WarmAnswer {
 enum class Care {
   kQuick,     ///< eased, not more
   kThorough,  ///< near the limit the effort itself is lowered, and balance sought
+  kPatient,   ///< the same with more steps
 };
 
 /// One thread's solver for one body. Answers depend on the arguments only.
@@ -42,7 +43,7 @@ class WarmStance {
 
  private:
   bool evaluate(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer);
-  void lower_effort(const posture::StanceProblem& problem, body::Posture posture, WarmAnswer& answer);
+  void lower_effort(const posture::StanceProblem& problem, Care care, body::Posture posture, WarmAnswer& answer);
 
   double comfort_weight_;
   posture::StanceWorkspace ws_;
