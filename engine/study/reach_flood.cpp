@@ -18,6 +18,18 @@ constexpr int kMostForearmPasses = 2;
 constexpr std::array<std::array<int, 2>, 8> kNeighbours = {
     {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {1, -1}, {-1, 1}, {-1, -1}}};
 
+/// A neighbour's answer to start from.
+struct Source {
+  bool is_held = false;
+  double effort = 0.0;
+  int answer = 0;
+};
+
+bool comes_before(const Source& a, const Source& b) {
+  if (a.is_held != b.is_held) return a.is_held;
+  return a.effort < b.effort;
+}
+
 }  // namespace
 
 ReachFlood::ReachFlood(const body::Body& body, ReachGoals& goals, std::vector<StripLattice> lattices,
@@ -116,24 +128,20 @@ std::vector<ReachFlood::Task> ReachFlood::collect_tasks(int step) {
 /// Answers of the neighbours, held ones first, then by effort.
 int ReachFlood::gather_sources(int step, std::size_t most, Task& task) const {
   const StripLattice& lattice = lattices_[static_cast<std::size_t>(task.lattice)];
-  struct Source {
-    bool is_held;
-    double effort;
-    int answer;
+  BoundedVector<Source, kNeighbours.size()> found;
+  const auto insert = [&found](const Source& source) {
+    found.push_back(source);
+    for (std::size_t k = found.size() - 1; k > 0 && comes_before(found[k], found[k - 1]); --k)
+      std::swap(found[k], found[k - 1]);
   };
-  BoundedVector<Source, 8> found;
   for (const auto& [di, dj] : kNeighbours) {
     const int i = task.i + di * step;
     const int j = task.j + dj * step;
     if (i < 0 || j < 0 || i >= lattice.n_i || j >= lattice.n_j) continue;
     const FloodNode& near = node(task.lattice, i, j);
     if (near.answer < 0) continue;
-    found.push_back({near.state == FloodNode::State::kHeld, answer(near).stance.effort, near.answer});
+    insert({near.state == FloodNode::State::kHeld, answer(near).stance.effort, near.answer});
   }
-  std::stable_sort(found.begin(), found.end(), [](const Source& a, const Source& b) {
-    if (a.is_held != b.is_held) return a.is_held;
-    return a.effort < b.effort;
-  });
   task.sources.clear();
   const auto n_held = std::count_if(found.begin(), found.end(), [](const Source& source) { return source.is_held; });
   for (const Source& source : found) {
