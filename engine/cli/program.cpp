@@ -4,6 +4,7 @@
 #include "engine/cli/grip_options.h"
 #include "engine/cli/hold_options.h"
 #include "engine/cli/interrupt.h"
+#include "engine/cli/study_options.h"
 #include "engine/cli/version.h"
 #include "engine/io/text.h"
 
@@ -31,6 +32,7 @@ constexpr const char* kExamples = R"(Examples:
   steepwright hold make "thin rim" --out rim.stl
                                            a hold as a mesh, to be carved or printed
   steepwright grip "thin rim"              what each grip holds there, and its fingers
+  steepwright study reach --svg reach.svg  every place that a limb reaches from a stance
   steepwright keys                         every key of the files, with unit and range
 
 Exit status: 0 all moves hold, 1 some do not, 2 bad input.)";
@@ -47,6 +49,7 @@ struct Arguments {
   CheckOptions check;
   HoldOptions hold;
   GripOptions grip;
+  AllStudyOptions study;
   std::string demo_folder;
   std::string shell = "bash";
 };
@@ -128,6 +131,7 @@ int run_program(int argc, const char* const* argv) {
   const CLI::App* check = add_check(app, arguments.check);
   const CLI::App* hold = add_hold(app, arguments.hold);
   const CLI::App* grip = add_grip(app, arguments.grip);
+  const CLI::App* study = add_study(app, arguments.study);
   CLI::App* keys = app.add_subcommand("keys", "List every key of scene, inventory and climber files");
   keys->footer("Example:\n  steepwright keys | less");
   CLI::App* demo = app.add_subcommand("demo", "Write the example files into a folder, to be edited");
@@ -147,6 +151,7 @@ int run_program(int argc, const char* const* argv) {
     if (check->parsed()) return static_cast<int>(run_check(arguments.check));
     if (hold->parsed()) return static_cast<int>(run_hold(*hold, arguments.hold));
     if (grip->parsed()) return static_cast<int>(run_grip(arguments.grip));
+    if (study->parsed()) return static_cast<int>(run_study(*study, arguments.study));
     if (keys->parsed()) return static_cast<int>(run_keys());
     if (demo->parsed()) return static_cast<int>(run_demo(arguments.demo_folder));
     return static_cast<int>(run_completion(app));

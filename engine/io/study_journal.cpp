@@ -81,8 +81,7 @@ Result<void> StudyJournal::start(const Json& header) {
       line.clear();
     }
   }
-  if (n_lines == 0 && !line.empty() && line.front() != '{')
-    return fail(path_, 1, "is no file of a study", kOtherName);
+  if (n_lines == 0 && !line.empty() && line.front() != '{') return fail(path_, 1, "is no file of a study", kOtherName);
   // What follows the last whole line was cut off while it was written.
   if (::ftruncate(descriptor_, whole) != 0 || ::lseek(descriptor_, whole, SEEK_SET) < 0)
     return fail(path_, 0, fmt::format("cannot be written: {}", std::strerror(errno)));
@@ -110,7 +109,8 @@ Result<void> StudyJournal::write(std::string_view text) {
   while (!text.empty()) {
     const ssize_t size = ::write(descriptor_, text.data(), text.size());
     if (size < 0 && errno == EINTR) continue;
-    if (size < 0) return fail(path_, 0, fmt::format("cannot be written: {}", std::strerror(errno)), "the rows before are kept");
+    if (size < 0)
+      return fail(path_, 0, fmt::format("cannot be written: {}", std::strerror(errno)), "the rows before are kept");
     text.remove_prefix(static_cast<std::size_t>(size));
   }
   if (::fsync(descriptor_) != 0 && errno != EINVAL)

@@ -1,8 +1,8 @@
 #pragma once
 
-/// The file of a study: JSON Lines. The first line says what the study is, with the units of all columns and a digest of
-/// scene and options; then one row a sample, in order. A study that was stopped goes on from its file: whole rows are
-/// kept, a row that was cut off is dropped.
+/// The file of a study: JSON Lines. The first line says what the study is, with the units of all columns and a digest
+/// of scene and options; then one row a sample, in order. A study that was stopped goes on from its file: whole rows
+/// are kept, a row that was cut off is dropped.
 
 #include "engine/core/error.h"
 #include "engine/io/json_text.h"

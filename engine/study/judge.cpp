@@ -49,11 +49,11 @@ class FourStances {
   /// Takes over the forearms of a posture where they have left their bins by a quarter of one; false when none has.
   bool update_swings(const move::Stance& stance, const body::Posture& posture) {
     body::update_kinematics(body_.tree, posture, ws_.search.posture.kinematics);
-    const move::ForearmSwings found =
-        move::find_forearm_swings(scene_, body_, stance, ws_.search.posture.kinematics);
+    const move::ForearmSwings found = move::find_forearm_swings(scene_, body_, stance, ws_.search.posture.kinematics);
     bool has_changed = false;
     for (std::size_t hand = 0; hand < found.size(); ++hand) {
-      if (!found[hand] || (swings_[hand] && std::abs(*found[hand] - *swings_[hand]) < 0.75 * grip::kForearmBin)) continue;
+      if (!found[hand] || (swings_[hand] && std::abs(*found[hand] - *swings_[hand]) < 0.75 * grip::kForearmBin))
+        continue;
       swings_[hand] = grip::round_to_forearm_bin(*found[hand]);
       has_changed = true;
     }

@@ -24,13 +24,13 @@ struct JudgeOptions {
 /// The answer for one move, or for the hardest of several.
 struct Judged {
   bool is_held = false;
-  double effort = 0.0;                   ///< at the hardest instant; infinite without posture or balance
-  std::optional<double> slip_margin;     ///< rad, smallest of the lower hand, where there is one
+  double effort = 0.0;                ///< at the hardest instant; infinite without posture or balance
+  std::optional<double> slip_margin;  ///< rad, smallest of the lower hand, where there is one
   move::Cause cause = move::Cause::kNone;
   std::optional<Limb> limb;
-  std::optional<double> short_m;         ///< reach, clearance
-  std::string text;                      ///< in words
-  std::string move;                      ///< which one decides
+  std::optional<double> short_m;  ///< reach, clearance
+  std::string text;               ///< in words
+  std::string move;               ///< which one decides
 };
 
 /// Judges moves of one body. One per thread; wall and holds may change from call to call, the body may not.

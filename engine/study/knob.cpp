@@ -58,7 +58,8 @@ Result<Knob> find_hold_knob(const move::Scene& scene, KnobKind kind, const std::
     if (scene.holds[h].name != name) continue;
     const bool is_of_shape = kind == KnobKind::kDepth || kind == KnobKind::kIncut || kind == KnobKind::kRounding;
     if (is_of_shape && scene.holds[h].hold.shape.family == hold::Family::kImported) {
-      return failure(fmt::format("hold '{}' is a mesh: it has no dimensions to vary", name), "take a hold with dimensions");
+      return failure(fmt::format("hold '{}' is a mesh: it has no dimensions to vary", name),
+                     "take a hold with dimensions");
     }
     return Knob{kind, static_cast<int>(h)};
   }
@@ -104,7 +105,8 @@ void turn_hold(const Knob& knob, double value, TurnedScene& turned) {
   (knob.kind == KnobKind::kAcross ? placed.across_m : placed.up_m) = m_from_mm(value);
   const wall::Strip& strip = turned.scene.wall.strips[static_cast<std::size_t>(placed.strip)];
   const hold::Shape& shape = placed.hold.shape;
-  const double overrun_m = wall::find_overrun(strip, placed.across_m, placed.up_m, placed.rotation, shape.width_m, shape.height_m);
+  const double overrun_m =
+      wall::find_overrun(strip, placed.across_m, placed.up_m, placed.rotation, shape.width_m, shape.height_m);
   if (overrun_m > 1e-6) turned.fault = fmt::format("'{}' sticks out over the edge of '{}'", placed.name, strip.name);
 }
 
@@ -132,9 +134,9 @@ void turn_climber(const Knob& knob, double value, TurnedScene& turned) {
     climber.measures.stature_m = m_from_mm(value);
     climber.measures.mass_kg *= scale * scale;
     climber.fingers.edge_force_N *= scale * scale;
-    for (std::optional<double>* length : {&climber.measures.span_m, &climber.measures.sitting_height_m,
-                                          &climber.measures.inseam_m, &climber.measures.hand_length_m,
-                                          &climber.measures.foot_length_m}) {
+    for (std::optional<double>* length :
+         {&climber.measures.span_m, &climber.measures.sitting_height_m, &climber.measures.inseam_m,
+          &climber.measures.hand_length_m, &climber.measures.foot_length_m}) {
       if (*length) **length *= scale;
     }
   } else {
@@ -167,7 +169,8 @@ Result<Knob> find_knob(const move::Scene& scene, KnobKind kind, const std::strin
   const Knob knob{kind, -1};
   if (kind == KnobKind::kAngle || kind == KnobKind::kKicker) return find_strip_knob(scene, kind, name);
   if (knob.is_of_hold()) return find_hold_knob(scene, kind, name);
-  if (!name.empty()) return failure(fmt::format("{} is not of one hold or strip", row_of(kind).name), "leave out what follows @");
+  if (!name.empty())
+    return failure(fmt::format("{} is not of one hold or strip", row_of(kind).name), "leave out what follows @");
   return knob;
 }
 

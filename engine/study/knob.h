@@ -58,8 +58,8 @@ struct TurnedScene {
   std::string fault;  ///< why it cannot be built, "" when it can
 };
 
-/// Turns knobs one after the other. Holds keep their place on their panel and strips stay joined, so that a changed angle
-/// or kicker moves all that hangs on it.
+/// Turns knobs one after the other. Holds keep their place on their panel and strips stay joined, so that a changed
+/// angle or kicker moves all that hangs on it.
 [[nodiscard]] TurnedScene turn_knobs(const move::Scene& scene, const std::vector<Knob>& knobs,
                                      const std::vector<double>& values);
 

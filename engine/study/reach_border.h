@@ -9,8 +9,8 @@
 
 namespace steepwright::study {
 
-/// The border within one cell of `size_m` whose lower left corner is at (across_m, up_m); corners counter-clockwise from
-/// there. It crosses an edge in its middle.
+/// The border within one cell of `size_m` whose lower left corner is at (across_m, up_m); corners counter-clockwise
+/// from there. It crosses an edge in its middle.
 void add_border(int strip, double across_m, double up_m, double size_m, const std::array<bool, 4>& is_held,
                 std::vector<BorderSegment>& border);
 

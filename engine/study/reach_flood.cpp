@@ -47,8 +47,8 @@ ReachFlood::ReachFlood(const body::Body& body, ReachGoals& goals, std::vector<St
 
 const FloodNode& ReachFlood::node(int lattice, int i, int j) const {
   const auto k = static_cast<std::size_t>(lattice);
-  return nodes_[k][static_cast<std::size_t>(j) * static_cast<std::size_t>(lattices_[k].n_i) +
-                   static_cast<std::size_t>(i)];
+  return nodes_[k]
+               [static_cast<std::size_t>(j) * static_cast<std::size_t>(lattices_[k].n_i) + static_cast<std::size_t>(i)];
 }
 
 FloodNode& ReachFlood::node_at(int lattice, int i, int j) {
@@ -183,9 +183,8 @@ bool ReachFlood::probe(const std::vector<Probe>& probes) {
 
 bool ReachFlood::solve_round(const std::vector<Task>& tasks, int step) {
   std::vector<Outcome> outcomes(tasks.size());
-  arena_.execute([&] {
-    tbb::parallel_for(std::size_t{0}, tasks.size(), [&](std::size_t k) { outcomes[k] = solve(tasks[k]); });
-  });
+  arena_.execute(
+      [&] { tbb::parallel_for(std::size_t{0}, tasks.size(), [&](std::size_t k) { outcomes[k] = solve(tasks[k]); }); });
   for (std::size_t k = 0; k < tasks.size(); ++k) take(tasks[k], outcomes[k], step);
   return !options_.on_progress || options_.on_progress(n_solved_);
 }
@@ -241,7 +240,7 @@ void ReachFlood::judge(const Task& task, WarmStance& warm, FloodAnswer& answer) 
   const WarmAnswer& stance = answer.stance;
   answer.settled_effort = stance.effort;
   if (!stance.is_held) {
-    answer.cause = !stance.has_limit ? move::Cause::kSlip
+    answer.cause = !stance.has_limit                                                ? move::Cause::kSlip
                    : stance.limit.kind == statics::LimitShare::Kind::kCapacityBound ? move::Cause::kGrip
                                                                                     : move::Cause::kStrength;
   } else if (goals_.has_hold()) {

@@ -31,13 +31,14 @@ struct FloodNode {
   State state = State::kIdle;
   signed char tries = 0;
   bool is_blocked = false;  ///< failed, and met but for wall and room
-  int answer = -1;        ///< index of the answer, from kMet on
-  int pending_round = 0;  ///< asked again in this round
+  int answer = -1;          ///< index of the answer, from kMet on
+  int pending_round = 0;    ///< asked again in this round
 };
 
 class ReachFlood {
  public:
-  ReachFlood(const body::Body& body, ReachGoals& goals, std::vector<StripLattice> lattices, const ReachOptions& options);
+  ReachFlood(const body::Body& body, ReachGoals& goals, std::vector<StripLattice> lattices,
+             const ReachOptions& options);
 
   /// Solves places far apart from the posture of the limbs that stay, so that the flood has sources. False when those
   /// limbs have no posture at all, or when stopped.

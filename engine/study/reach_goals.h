@@ -43,8 +43,8 @@ class ReachGoals {
 
  private:
   struct StripGoal {
-    posture::LimbGoal goal;    ///< at the strip's corner
-    move::LimbPlace place;     ///< in scene_
+    posture::LimbGoal goal;  ///< at the strip's corner
+    move::LimbPlace place;   ///< in scene_
   };
   [[nodiscard]] StripGoal make_strip_goal(int strip);
   void move_goal(posture::LimbGoal& goal, int strip, double across_m, double up_m) const;

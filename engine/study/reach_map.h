@@ -3,8 +3,8 @@
 /// Reach map: for limbs that stay and one that moves, every place of the wall where the moving limb can be put while
 /// the others hold the body.
 ///
-/// A place is held when a posture touches it with the moving limb unloaded and all others hold: that is the instant that
-/// decides a static move; loading the new hold only helps. The map floods outward: each place is solved from the
+/// A place is held when a posture touches it with the moving limb unloaded and all others hold: that is the instant
+/// that decides a static move; loading the new hold only helps. The map floods outward: each place is solved from the
 /// postures of its neighbours, first on a coarse lattice, then on a fine one along the border. Where one place is
 /// reached and a neighbour is not, the other way round is tried too, until nothing changes.
 
@@ -45,17 +45,17 @@ struct ReachOptions {
 /// One place of the wall. Places of the fine lattice are there only along the border.
 struct ReachPlace {
   int strip = 0;
-  int i = 0, j = 0;                    ///< on the fine lattice, across and up
-  double across_m = 0.0, up_m = 0.0;   ///< of the hold's bolt, or the touched point; P frame
+  int i = 0, j = 0;                   ///< on the fine lattice, across and up
+  double across_m = 0.0, up_m = 0.0;  ///< of the hold's bolt, or the touched point; P frame
   bool is_coarse = true;
-  bool has_posture = false;            ///< the contacts can be met at all
+  bool has_posture = false;  ///< the contacts can be met at all
   bool is_held = false;
-  double effort = 0.0;                 ///< with the limb just placed; infinite without balance or posture
-  double settled_effort = 0.0;         ///< with a hold: when it is loaded, at the same posture
+  double effort = 0.0;          ///< with the limb just placed; infinite without balance or posture
+  double settled_effort = 0.0;  ///< with a hold: when it is loaded, at the same posture
   move::Cause cause = move::Cause::kNone;
-  std::optional<Limb> limit_limb;      ///< grip: the hand or foot that gives out first
-  int limit_hinge = -1;                ///< strength: index into the tree's hinges
-  double margin_m = 0.0;               ///< along the wall to the border of what is held; negative outside
+  std::optional<Limb> limit_limb;  ///< grip: the hand or foot that gives out first
+  int limit_hinge = -1;            ///< strength: index into the tree's hinges
+  double margin_m = 0.0;           ///< along the wall to the border of what is held; negative outside
 };
 
 struct BorderSegment {

@@ -33,7 +33,8 @@ std::vector<BorderTracer::Crossing> BorderTracer::find_crossings() const {
     for (int j = 0; j < lattice.n_j; j += refine_) {
       for (int i = 0; i < lattice.n_i; i += refine_) {
         if (!flood_.is_held(l, i, j)) continue;
-        for (const auto& [di, dj] : std::initializer_list<std::pair<int, int>>{std::pair{1, 0}, std::pair{-1, 0}, std::pair{0, 1}, std::pair{0, -1}}) {
+        for (const auto& [di, dj] : std::initializer_list<std::pair<int, int>>{std::pair{1, 0}, std::pair{-1, 0},
+                                                                               std::pair{0, 1}, std::pair{0, -1}}) {
           const int end_i = i + di * refine_;
           const int end_j = j + dj * refine_;
           const bool is_on = end_i >= 0 && end_j >= 0 && end_i < lattice.n_i && end_j < lattice.n_j;

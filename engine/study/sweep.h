@@ -41,7 +41,7 @@ struct SweepPoint {
 
 /// Where, along the first axis, the verdict changes between two values.
 struct BreakPoint {
-  double second = 0.0;                       ///< value of the second axis, when there is one
+  double second = 0.0;                        ///< value of the second axis, when there is one
   double held_value = 0.0, lost_value = 0.0;  ///< within the tolerance of each other
   Judged held, lost;
   std::string fault;

@@ -10,7 +10,7 @@ namespace steepwright::study {
 struct WarmAnswer {
   bool has_posture = false;
   bool is_held = false;
-  double effort = 0.0;  ///< infinite without balance
+  double effort = 0.0;        ///< infinite without balance
   statics::LimitShare limit;  ///< what the effort hangs on; only with balance
   bool has_limit = false;
   body::Posture posture;
