@@ -88,6 +88,7 @@ std::string describe_options(const StudyBodiesOptions& options, const study::Bod
 }  // namespace
 
 Exit run_study_bodies(const StudyBodiesOptions& options) {
+  StudyRun run(options.common);
   if (!check_study_files(options.common, {options.people_file})) return Exit::kBadInput;
   std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
   if (!loaded) return Exit::kBadInput;
@@ -110,20 +111,12 @@ Exit run_study_bodies(const StudyBodiesOptions& options) {
     if (!options.common.csv_file.empty()) csv += io::format_csv_row(columns, json);
     return true;
   };
-  Result<io::StudyJournal> journal = io::StudyJournal::open(
-      options.common.rows_file, make_study_header("bodies", *loaded, describe_options(options, question), columns),
-      on_row);
-  if (!journal) {
-    print_findings(journal.error());
+  if (!run.open(make_study_header("bodies", *loaded, describe_options(options, question), columns), on_row))
     return Exit::kBadInput;
-  }
-  const Exit exit = hand_out_samples(
-      options.common, count, "bodies",
-      [&] {
-        return [&](std::int64_t sample) { return io::format_body_row(sample, make_row(scene, question, sample)); };
-      },
-      *journal);
-  if (exit != Exit::kAllHold) return exit;
+  const Exit exit = run.hand_out(count, "bodies", [&] {
+    return [&](std::int64_t sample) { return io::format_body_row(sample, make_row(scene, question, sample)); };
+  });
+  if (exit != Exit::kAllHold || !run.is_first()) return exit;
 
   std::string text = format_tally(report) + "\n";
   for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);

@@ -77,34 +77,53 @@ io::Json make_study_header(const std::string& kind, const io::LoadedScene& loade
           {"columns", columns}};
 }
 
-Exit hand_out_samples(const StudyOptions& options, std::int64_t end, const std::string& noun,
-                      const std::function<study::SampleWorker()>& make_worker, io::StudyJournal& journal) {
-  if (journal.count() >= end) return Exit::kAllHold;
+StudyRun::StudyRun(const StudyOptions& options) : options_(options) {
+  if (is_first()) return;
+  // One voice for all ranks: what the others would say, the first one says.
+  for (std::FILE* stream : {stdout, stderr}) {
+    if (std::freopen("/dev/null", "w", stream) == nullptr) std::fclose(stream);
+  }
+}
+
+bool StudyRun::open(const io::Json& header, io::StudyJournal::OnRow on_row) {
+  if (!is_first()) return true;
+  Result<io::StudyJournal> opened = io::StudyJournal::open(options_.rows_file, header, std::move(on_row));
+  if (!opened) {
+    print_findings(opened.error());
+    return false;
+  }
+  journal_.emplace(std::move(*opened));
+  return true;
+}
+
+Exit StudyRun::hand_out(std::int64_t end, const std::string& noun,
+                        const std::function<study::SampleWorker()>& make_worker) {
   ProgressBar bar;
-  const std::int64_t first = journal.count();
+  const std::int64_t first = is_first() ? journal_->count() : 0;
   bool is_saved = true;
   study::HandOut hand_out;
   hand_out.first = first;
   hand_out.end = end;
   hand_out.chunk = static_cast<int>(std::clamp<std::int64_t>((end - first) / 64, 1, 16));
-  hand_out.n_threads = options.n_threads;
+  hand_out.n_threads = options_.n_threads;
   hand_out.make_worker = make_worker;
   hand_out.is_cancelled = [] { return is_interrupted(); };
   hand_out.take = [&](std::int64_t /*at*/, const std::vector<std::string>& rows) {
-    const Result<void> appended = journal.append(rows);
+    const Result<void> appended = journal_->append(rows);
     if (!appended) print_findings(appended.error());
     is_saved = appended.has_value();
-    bar.show_samples(first, journal.count(), end, noun);
+    bar.show_samples(first, journal_->count(), end, noun);
     return is_saved;
   };
-  const study::HandOutEnd ended = study::run_on_threads(hand_out);
+  const study::HandOutEnd ended = ranks_.run(hand_out);
   bar.clear();
   if (!is_saved) return Exit::kBadInput;
   if (ended == study::HandOutEnd::kDone) return Exit::kAllHold;
-  complain(options.rows_file.empty() ? fmt::format("interrupted after {} of {} {}; with --rows FILE a study can go on",
-                                                   journal.count(), end, noun)
-                                     : fmt::format("interrupted after {} of {} {}; the same command goes on from '{}'",
-                                                   journal.count(), end, noun, options.rows_file));
+  if (!is_first()) return Exit::kInterrupted;
+  const std::string so_far = fmt::format("interrupted after {} of {} {}; ", journal_->count(), end, noun);
+  complain(so_far + (options_.rows_file.empty()
+                         ? "with --rows FILE a study can go on"
+                         : fmt::format("the same command goes on from '{}'", options_.rows_file)));
   return Exit::kInterrupted;
 }
 

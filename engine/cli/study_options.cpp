@@ -60,7 +60,7 @@ named by --also (a stature in mm, in proportion, or a climber file). Places go o
 
 Exit status: 0 a place was found, 1 none, 2 bad input, 130 interrupted.)";
 
-void add_common(CLI::App& command, StudyOptions& options, bool has_rows) {
+void add_common(CLI::App& command, StudyOptions& options, bool has_rows, bool has_picture = true) {
   command.add_option("SCENE", options.scene_file, "Scene file (TOML); left out: the scene that comes with the program")
       ->type_name("");
   command.add_option("--move", options.move_name, "The move in question; left out: all of the scene")
@@ -74,7 +74,7 @@ void add_common(CLI::App& command, StudyOptions& options, bool has_rows) {
   command.add_option("--rows", options.rows_file, "Write one row a sample (JSON Lines) to FILE, and go on from it")
       ->type_name("FILE");
   command.add_option("--csv", options.csv_file, "Write the rows as CSV to FILE")->type_name("FILE");
-  command.add_option("--svg", options.svg_file, "Draw the result (SVG) into FILE")->type_name("FILE");
+  if (has_picture) command.add_option("--svg", options.svg_file, "Draw the result (SVG) into FILE")->type_name("FILE");
   command.add_flag("--traced", options.is_traced, "Judge moves in full, not by their stances alone: slower");
 }
 
@@ -137,7 +137,7 @@ void add_bodies(CLI::App& study, StudyBodiesOptions& options) {
 
 void add_seek(CLI::App& study, StudySeekOptions& options) {
   CLI::App* seek = study.add_subcommand("seek", "Place a hold so that a move has the effort wished for");
-  add_common(*seek, options.common, true);
+  add_common(*seek, options.common, true, false);
   seek->add_option("--vary", options.vary, "WHAT@NAME or WHAT@NAME=FROM:TO; may be given several times")
       ->type_name("TEXT")
       ->allow_extra_args(false)

@@ -150,6 +150,9 @@ std::string format_summary(const io::ReachReport& report, const Terminal& termin
 }  // namespace
 
 Exit run_study_reach(const StudyReachOptions& options) {
+  // Each round of a map needs the one before it: it stays on the threads of the first rank.
+  const StudyRun run(options.common);
+  if (!run.is_first()) return Exit::kAllHold;
   if (!check_study_files(options.common, {options.json_file})) return Exit::kBadInput;
   std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
   if (!loaded) return Exit::kBadInput;

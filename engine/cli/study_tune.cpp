@@ -101,9 +101,30 @@ std::string format_table(const io::TuneReport& report, double tolerance) {
   return text + fmt::format("values where the verdict changes are found to {:g} {}\n", tolerance, unit);
 }
 
+/// Every rank knows all points before values in between are sought; false when the study is over.
+bool share_points(StudyRun& run, io::TuneReport& report) {
+  std::string rows;
+  if (run.is_first()) {
+    for (std::size_t k = 0; k < report.points.size(); ++k)
+      rows += io::format_sweep_row(report.question, static_cast<std::int64_t>(k), report.points[k]) + "\n";
+  }
+  const std::optional<std::string> shared = run.share(rows);
+  if (!shared) return false;
+  if (run.is_first()) return true;
+  std::size_t start = 0;
+  while (start < shared->size()) {
+    const std::size_t end = shared->find('\n', start);
+    const io::Json row = io::Json::parse(shared->substr(start, end - start));
+    if (const auto point = io::read_sweep_row(report.question, row)) report.points.push_back(*point);
+    start = end + 1;
+  }
+  return true;
+}
+
 }  // namespace
 
 Exit run_study_tune(const StudyTuneOptions& options) {
+  StudyRun run(options.common);
   if (!check_study_files(options.common)) return Exit::kBadInput;
   std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
   if (!loaded) return Exit::kBadInput;
@@ -131,35 +152,25 @@ Exit run_study_tune(const StudyTuneOptions& options) {
   };
   std::string options_text = fmt::format("tolerance {} traced {}", tolerance, options.common.is_traced);
   for (const std::string& vary : options.vary) options_text += " " + vary;
-  Result<io::StudyJournal> journal = io::StudyJournal::open(
-      options.common.rows_file, make_study_header("tune", *loaded, options_text, columns), on_row);
-  if (!journal) {
-    print_findings(journal.error());
-    return Exit::kBadInput;
-  }
+  if (!run.open(make_study_header("tune", *loaded, options_text, columns), on_row)) return Exit::kBadInput;
   const std::int64_t count = question->count();
-  Exit exit = hand_out_samples(
-      options.common, count, "points",
-      [&] {
-        return [&](std::int64_t sample) {
-          return io::format_sweep_row(*question, sample,
-                                      study::judge_point(scene, *question, question->find_values(sample)));
-        };
-      },
-      *journal);
+  Exit exit = run.hand_out(count, "points", [&] {
+    return [&](std::int64_t sample) {
+      return io::format_sweep_row(*question, sample,
+                                  study::judge_point(scene, *question, question->find_values(sample)));
+    };
+  });
   if (exit != Exit::kAllHold) return exit;
+  if (!share_points(run, report)) return Exit::kInterrupted;
   const auto changes = find_changes(report);
-  exit = hand_out_samples(
-      options.common, count + static_cast<std::int64_t>(changes.size()), "values",
-      [&] {
-        return [&](std::int64_t sample) {
-          const auto& [held, lost] = changes[static_cast<std::size_t>(sample - count)];
-          return io::format_break_row(*question, study::find_break_point(scene, *question, report.points[held],
-                                                                         report.points[lost], tolerance));
-        };
-      },
-      *journal);
-  if (exit != Exit::kAllHold) return exit;
+  exit = run.hand_out(count + static_cast<std::int64_t>(changes.size()), "values", [&] {
+    return [&](std::int64_t sample) {
+      const auto& [held, lost] = changes[static_cast<std::size_t>(sample - count)];
+      return io::format_break_row(
+          *question, study::find_break_point(scene, *question, report.points[held], report.points[lost], tolerance));
+    };
+  });
+  if (exit != Exit::kAllHold || !run.is_first()) return exit;
 
   std::string text = format_table(report, tolerance) + "\n";
   for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);

@@ -32,7 +32,10 @@ std::vector<std::string> work_on_chunk(const HandOut& hand_out, const SampleWork
   std::vector<std::string> rows;
   for (std::int64_t index = first; index < end; ++index) {
     if (hand_out.is_cancelled && hand_out.is_cancelled()) break;
-    rows.push_back(worker(index));
+    std::string row = worker(index);
+    // A worker that listens to the same wish has cut its sample short.
+    if (hand_out.is_cancelled && hand_out.is_cancelled()) break;
+    rows.push_back(std::move(row));
   }
   return rows;
 }
