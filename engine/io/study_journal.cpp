@@ -81,7 +81,7 @@ Result<void> StudyJournal::start(const Json& header) {
       line.clear();
     }
   }
-  if (n_lines == 0 && !line.empty() && line.front() != '{') return fail(path_, 1, "is no file of a study", kOtherName);
+  if (n_lines == 0 && !header.dump().starts_with(line)) return fail(path_, 1, "is no file of a study", kOtherName);
   // What follows the last whole line was cut off while it was written.
   if (::ftruncate(descriptor_, whole) != 0 || ::lseek(descriptor_, whole, SEEK_SET) < 0)
     return fail(path_, 0, fmt::format("cannot be written: {}", std::strerror(errno)));

@@ -15,6 +15,7 @@
 #include <numeric>
 #include <set>
 #include <thread>
+#include <utility>
 
 namespace steepwright::study {
 
