@@ -65,7 +65,13 @@ class PeopleReader {
 
  private:
   void add(const std::string& key, std::string message, std::string remedy = "") {
-    findings_.push_back({Severity::kError, {file_, line_, 0}, key, std::move(message), std::move(remedy)});
+    Finding finding;
+    finding.place.file = file_;
+    finding.place.line = line_;
+    finding.key = key;
+    finding.message = std::move(message);
+    finding.remedy = std::move(remedy);
+    findings_.push_back(std::move(finding));
   }
 
   void read_heading(const std::vector<std::string>& fields) {
