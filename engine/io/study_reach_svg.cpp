@@ -115,7 +115,9 @@ class ReachPicture {
     const wall::Strip& face = strip(raster.strip);
     canvas_.rectangle(at(raster.strip, 0.0, face.length_m), kPerMetre * Vec2(face.width_m, face.length_m), 0.0,
                       {.stroke = "#9aa5b1", .width_px = 1.0, .fill = kFace});
+    canvas_.open_group("shape-rendering=\"crispEdges\"");  // or seams between the rows shine through
     paint_bands(raster);
+    canvas_.close_group();
     for (const Eigen::Vector2d& nut : wall::make_lattice_points(face))
       canvas_.circle(at(raster.strip, nut.x(), nut.y()), 1.4, {.fill = "#8894a0"});
     const std::string name = fmt::format("{}, {:.0f}\u00b0", face.name, deg_from_rad(face.angle));

@@ -169,7 +169,8 @@ class LinePlot {
   void draw_breaks() {
     for (const study::BreakPoint& point : report_.breaks) {
       const double x = effort_.x.at(point.value());
-      canvas_.line({x, effort_.y.upper_px}, {x, slip_.y.lower_px}, {.stroke = kInk, .width_px = 1.2, .dash = "2 3"});
+      for (const PlotFrame* frame : {&effort_, &slip_})
+        canvas_.line({x, frame->y.upper_px}, {x, frame->y.lower_px}, {.stroke = kInk, .width_px = 1.2, .dash = "2 3"});
       const bool is_right = x > 0.8 * kWidth_px;
       canvas_.text({x + (is_right ? -5.0 : 5.0), 112.0},
                    fmt::format("{:.4g} {}", point.value(), study::unit_of(axis_.knob.kind)),

@@ -44,6 +44,7 @@ struct Message {
   std::string text;
 };
 
+/// Waits until the text is on its way; only to ranks that are alive.
 void send(int to, int tag, const std::string& text) {
   MPI_Send(text.data(), static_cast<int>(text.size()), MPI_CHAR, to, tag, MPI_COMM_WORLD);
 }
@@ -137,8 +138,8 @@ class OwnWorker {
 /// Rank 0's books: which chunk is with whom, what has come back.
 class Dispatcher {
  public:
-  Dispatcher(const HandOut& hand_out, int n_ranks)
-      : hand_out_(hand_out), n_ranks_(n_ranks), next_(hand_out.first), due_(hand_out.first) {
+  Dispatcher(const HandOut& hand_out, int n_ranks, std::set<int>& dead)
+      : hand_out_(hand_out), n_ranks_(n_ranks), dead_(dead), next_(hand_out.first), due_(hand_out.first) {
     idle_.push_back(0);
   }
 
@@ -153,10 +154,24 @@ class Dispatcher {
       if (is_cut_) return HandOutEnd::kCancelled;
       if (!has_news) std::this_thread::sleep_for(kPause);
     }
+    bury_silent();
     return HandOutEnd::kDone;
   }
 
  private:
+  /// All rows are there: who still owes some and does not answer is dead.
+  void bury_silent() {
+    const Clock::time_point start = Clock::now();
+    while (!busy_.empty() && std::chrono::duration<double>(Clock::now() - start).count() < find_patience_s()) {
+      if (std::optional<Message> message = poll(MPI_ANY_SOURCE)) {
+        receive(*message);
+      } else {
+        std::this_thread::sleep_for(kPause);
+      }
+    }
+    dead_.insert(busy_.begin(), busy_.end());
+  }
+
   struct Open {
     std::int64_t end = 0;
     Clock::time_point since;
@@ -177,6 +192,7 @@ class Dispatcher {
         own.start(*chunk, open.end);
       } else {
         send(rank, kTask, std::to_string(*chunk) + "\n" + std::to_string(open.end));
+        busy_.insert(rank);
       }
       has_handed = true;
     }
@@ -210,6 +226,7 @@ class Dispatcher {
       return true;
     }
     if (message.tag != kRows) return true;
+    busy_.erase(message.source);
     std::vector<std::string> rows = split(message.text);
     const std::int64_t first = std::stoll(rows.front());
     rows.erase(rows.begin());
@@ -239,8 +256,10 @@ class Dispatcher {
 
   const HandOut& hand_out_;
   int n_ranks_;
-  std::int64_t next_;  ///< first sample that nobody has had
-  std::int64_t due_;   ///< first sample that has not been taken
+  std::set<int>& dead_;  ///< of all hand-outs
+  std::set<int> busy_;   ///< ranks that owe rows
+  std::int64_t next_;    ///< first sample that nobody has had
+  std::int64_t due_;     ///< first sample that has not been taken
   std::deque<int> idle_;
   std::map<std::int64_t, Open> open_;
   std::map<std::int64_t, std::vector<std::string>> done_;
@@ -248,14 +267,14 @@ class Dispatcher {
   bool is_refused_ = false, is_cut_ = false;
 };
 
-/// A rank other than 0 computes what it is handed until there is no more.
-HandOutEnd serve(const HandOut& hand_out) {
+/// A rank other than 0 computes what it is handed until there is no more; the message when the whole run is over.
+std::optional<Message> serve(const HandOut& hand_out) {
   const SampleWorker worker = hand_out.make_worker();
   send(0, kAsk, "");
   while (true) {
     const Message message = wait_for(0);
-    if (message.tag == kEndOfWork) return HandOutEnd::kDone;
-    if (message.tag == kLeave) return HandOutEnd::kCancelled;
+    if (message.tag == kEndOfWork) return std::nullopt;
+    if (message.tag == kLeave) return message;
     if (message.tag != kTask) continue;
     const std::vector<std::string> task = split(message.text);
     const std::int64_t first = std::stoll(task[0]);
@@ -268,6 +287,19 @@ HandOutEnd serve(const HandOut& hand_out) {
 struct Ranks::Storage {
   int rank = 0, count = 1;
   bool has_left = false;  ///< rank 0 has said so
+  /// Ranks that have died. Where there are some the run ends without MPI_Finalize, which would wait for them.
+  std::set<int> dead;
+  bool has_dead = false;
+
+  void send_all(int tag, const std::string& text) const {
+    for (int to = 1; to < count; ++to) {
+      if (!dead.contains(to)) send(to, tag, text);
+    }
+  }
+  void leave(const Message& message) {
+    has_left = true;
+    has_dead = has_dead || !message.text.empty();
+  }
 };
 
 Ranks::Ranks() : storage_(std::make_unique<Storage>()) {
@@ -282,9 +314,15 @@ Ranks::Ranks() : storage_(std::make_unique<Storage>()) {
 Ranks::~Ranks() {
   if (!is_started_by_mpirun()) return;
   if (is_first()) {
-    for (int to = 1; to < count(); ++to) send(to, kLeave, "");
+    storage_->has_dead = !storage_->dead.empty();
+    storage_->send_all(kLeave, storage_->has_dead ? "dead" : "");
+  } else {
+    while (!storage_->has_left) {
+      const Message message = wait_for(0);
+      if (message.tag == kLeave) storage_->leave(message);
+    }
   }
-  MPI_Finalize();
+  if (!storage_->has_dead) MPI_Finalize();
 }
 
 int Ranks::rank() const { return storage_->rank; }
@@ -293,24 +331,25 @@ int Ranks::count() const { return storage_->count; }
 HandOutEnd Ranks::run(const HandOut& hand_out) {
   if (count() == 1) return run_on_threads(hand_out);
   if (!is_first()) {
-    const HandOutEnd end = serve(hand_out);
-    storage_->has_left = end == HandOutEnd::kCancelled;
-    return end;
+    const std::optional<Message> leave = serve(hand_out);
+    if (!leave) return HandOutEnd::kDone;
+    storage_->leave(*leave);
+    return HandOutEnd::kCancelled;
   }
-  const HandOutEnd end = Dispatcher(hand_out, count()).run();
-  for (int to = 1; to < count(); ++to) send(to, kEndOfWork, "");
+  const HandOutEnd end = Dispatcher(hand_out, count(), storage_->dead).run();
+  storage_->send_all(kEndOfWork, "");
   return end;
 }
 
 std::optional<std::string> Ranks::share(const std::string& text) {
   if (is_first()) {
-    for (int to = 1; to < count(); ++to) send(to, kText, text);
+    storage_->send_all(kText, text);
     return text;
   }
   while (!storage_->has_left) {
     Message message = wait_for(0);
     if (message.tag == kText) return std::move(message.text);
-    if (message.tag == kLeave) storage_->has_left = true;
+    if (message.tag == kLeave) storage_->leave(message);
   }
   return std::nullopt;
 }

@@ -168,6 +168,29 @@ bool ReachFlood::mend(int step) {
   return solve_round(tasks, step) && run(step);
 }
 
+bool ReachFlood::even_out(int step) {
+  constexpr int kMostRounds = 3;
+  constexpr double kClearlyLess = 0.03;
+  for (int round = 0; round < kMostRounds; ++round) {
+    std::vector<Task> tasks;
+    for (int l = 0; l < static_cast<int>(lattices_.size()); ++l) {
+      const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
+      for (int j = 0; j < lattice.n_j; j += step) {
+        for (int i = 0; i < lattice.n_i; i += step) {
+          if (!is_held(l, i, j)) continue;
+          Task task{l, i, j, {}, Care::kThorough};
+          if (gather_sources(step, 1, task) == 0) continue;
+          const double least = answers_[static_cast<std::size_t>(task.sources[0])].stance.effort;
+          if (least < answer(node(l, i, j)).stance.effort - kClearlyLess) tasks.push_back(task);
+        }
+      }
+    }
+    if (tasks.empty()) break;
+    if (!solve_round(tasks, 0)) return false;
+  }
+  return true;
+}
+
 bool ReachFlood::probe(const std::vector<Probe>& probes) {
   std::vector<Task> tasks;
   for (const Probe& probe : probes) {

@@ -52,6 +52,10 @@ class ReachFlood {
   /// possible. False when stopped.
   bool mend(int step);
 
+  /// Solves held places again from neighbours that manage with clearly less effort, so that the map does not show which
+  /// way the flood came. False when stopped.
+  bool even_out(int step);
+
   /// A place to be solved from another one that is held, some steps away.
   struct Probe {
     int lattice = 0, i = 0, j = 0;

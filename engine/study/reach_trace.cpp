@@ -7,6 +7,7 @@
 namespace steepwright::study {
 
 bool BorderTracer::trace() {
+  traced_.clear();
   std::vector<Crossing> crossings = find_crossings();
   if (!bisect(crossings)) return false;
   std::set<Cell> frontier;
