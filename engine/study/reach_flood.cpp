@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <limits>
 
 namespace steepwright::study {
@@ -111,7 +112,9 @@ std::vector<ReachFlood::Task> ReachFlood::collect_tasks(int step) {
     FloodNode& node = node_at(task.lattice, task.i, task.j);
     if (node.state == FloodNode::State::kHeld) continue;
     const int n_held = gather_sources(step, kMostSources, task);
-    task.care = n_held > 0 ? Care::kThorough : Care::kQuick;
+    // Between coarse places the border itself is at stake.
+    const Care near_held = step < options_.refine ? Care::kPatient : Care::kThorough;
+    task.care = n_held > 0 ? near_held : Care::kQuick;
     if (task.sources.empty()) {
       if (node.state == FloodNode::State::kActive) waiting.push_back(task);
       continue;
@@ -168,6 +171,31 @@ bool ReachFlood::mend(int step) {
   return solve_round(tasks, step) && run(step);
 }
 
+bool ReachFlood::search_border(int step) {
+  constexpr int kMostRounds = 6;
+  constexpr double kInSight = 1.5;  // several starts do not lower an effort by more than a third
+  for (int round = 0; round < kMostRounds; ++round) {
+    std::vector<Task> tasks;
+    for (int l = 0; l < static_cast<int>(lattices_.size()); ++l) {
+      const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
+      for (int j = 0; j < lattice.n_j; j += step) {
+        for (int i = 0; i < lattice.n_i; i += step) {
+          FloodNode& asked = node_at(l, i, j);
+          if (asked.state != FloodNode::State::kMet || asked.is_searched) continue;
+          Task task{l, i, j, {}, Care::kSearching};
+          if (gather_sources(step, 1, task) == 0) continue;
+          asked.is_searched = true;
+          const double effort = answer(asked).stance.effort;
+          if (effort < kInSight || !std::isfinite(effort)) tasks.push_back(task);
+        }
+      }
+    }
+    if (tasks.empty()) break;
+    if (!solve_round(tasks, step) || !run(step)) return false;
+  }
+  return true;
+}
+
 bool ReachFlood::even_out(int step) {
   constexpr int kMostRounds = 3;
   constexpr double kClearlyLess = 0.03;
@@ -199,7 +227,7 @@ bool ReachFlood::probe(const std::vector<Probe>& probes) {
     const bool is_new = asked.state == FloodNode::State::kIdle && is_within_bones(probe.lattice, probe.i, probe.j);
     if (!is_new || from.answer < 0) continue;
     asked.state = FloodNode::State::kActive;
-    tasks.push_back({probe.lattice, probe.i, probe.j, {from.answer}, Care::kThorough});
+    tasks.push_back({probe.lattice, probe.i, probe.j, {from.answer}, Care::kPatient});
   }
   return solve_round(tasks, 0);
 }
@@ -218,7 +246,8 @@ ReachFlood::Outcome ReachFlood::solve(const Task& task) {
   Outcome outcome;
   for (const int source : task.sources) {
     const FloodAnswer& from = answers_[static_cast<std::size_t>(source)];
-    FloodAnswer found = solve_from(task, from, warm, outcome.n_solved);
+    FloodAnswer found = task.care == Care::kSearching ? search_from(task, from, warm, outcome.n_solved)
+                                                      : solve_from(task, from, warm, outcome.n_solved);
     if (found.stance.has_posture && (!outcome.has_answer || found.stance.effort < outcome.answer.stance.effort)) {
       outcome.answer = found;
       outcome.has_answer = true;
@@ -255,6 +284,18 @@ FloodAnswer ReachFlood::solve_from(const Task& task, const FloodAnswer& source, 
     from = &found.stance.posture;
   }
   return found;
+}
+
+FloodAnswer ReachFlood::search_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved) {
+  const StripLattice& lattice = lattices_[static_cast<std::size_t>(task.lattice)];
+  const posture::StanceProblem problem =
+      goals_.make_touch(source.bins, lattice.strip, task.i * lattice.fine_m, task.j * lattice.fine_m);
+  posture::StanceParams params;
+  params.seed = options_.seed;
+  FloodAnswer start = source;
+  start.stance.posture = posture::solve_stance(problem, params, &source.stance.posture, warm.workspace()).posture;
+  ++n_solved;
+  return solve_from(task, start, warm, n_solved);
 }
 
 /// Cause of what is not held, and the effort with the new hold loaded.

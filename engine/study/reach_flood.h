@@ -30,9 +30,10 @@ struct FloodNode {
   enum class State : unsigned char { kIdle, kActive, kFailed, kMet, kHeld };
   State state = State::kIdle;
   signed char tries = 0;
-  bool is_blocked = false;  ///< failed, and met but for wall and room
-  int answer = -1;          ///< index of the answer, from kMet on
-  int pending_round = 0;    ///< asked again in this round
+  bool is_searched = false;  ///< from several starts
+  bool is_blocked = false;   ///< failed, and met but for wall and room
+  int answer = -1;           ///< index of the answer, from kMet on
+  int pending_round = 0;     ///< asked again in this round
 };
 
 class ReachFlood {
@@ -51,6 +52,9 @@ class ReachFlood {
   /// close to 1 has a rough landscape, and a quick search now and then stops short of what the neighbours show to be
   /// possible. False when stopped.
   bool mend(int step);
+  /// Solves places beside held ones, where the contacts are met but do not hold, from several starts: other postures
+  /// may hold further out than the ones that the flood has brought. Runs on from what is found. False when stopped.
+  bool search_border(int step);
 
   /// Solves held places again from neighbours that manage with clearly less effort, so that the map does not show which
   /// way the flood came. False when stopped.
@@ -93,6 +97,7 @@ class ReachFlood {
   [[nodiscard]] bool is_within_bones(int lattice, int i, int j) const;
   [[nodiscard]] Outcome solve(const Task& task);
   [[nodiscard]] FloodAnswer solve_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
+  [[nodiscard]] FloodAnswer search_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
   void judge(const Task& task, WarmStance& warm, FloodAnswer& answer);
   bool solve_round(const std::vector<Task>& tasks, int step);
   void take(const Task& task, Outcome& outcome, int step);

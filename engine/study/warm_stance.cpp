@@ -48,7 +48,7 @@ posture::SearchParams balance_params() {
 
 posture::SearchParams polish_params(Care care) {
   posture::SearchParams search = ease_params();
-  search.max_iterations = care == Care::kPatient ? 24 : 4;
+  search.max_iterations = care == Care::kThorough ? 4 : 24;
   search.relative_tolerance = 1e-3;
   search.patience = 2;
   search.first_turn = 0.05;

@@ -18,9 +18,10 @@ struct WarmAnswer {
 
 /// How much a stance that does not hold yet is worked on.
 enum class Care {
-  kQuick,     ///< eased, not more
-  kThorough,  ///< near the limit the effort itself is lowered, and balance sought
-  kPatient,   ///< the same with more steps
+  kQuick,      ///< eased, not more
+  kThorough,   ///< near the limit the effort itself is lowered, and balance sought
+  kPatient,    ///< the same with more steps
+  kSearching,  ///< from several starts first
 };
 
 /// One thread's solver for one body. Answers depend on the arguments only.
