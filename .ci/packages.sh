@@ -10,6 +10,7 @@ BUILD_PACKAGES=(
 # The tests, and the outside solvers and libraries that they and the benchmarks compare with.
 TEST_PACKAGES=(
   libgtest-dev libgmock-dev libbenchmark-dev
+  libopenmpi-dev openmpi-bin
   libsimbody-dev coinor-libclp-dev libglpk-dev libceres-dev coinor-libipopt-dev
 )
 

@@ -98,7 +98,7 @@ void add_reach(CLI::App& study, StudyReachOptions& options) {
   reach->add_option("--pitch", options.pitch_mm, "Distance of the places; left out: 25")
       ->type_name("MM")
       ->check(CLI::Range(5.0, 500.0));
-  reach->add_flag("--coarse", options.is_coarse, "Do not refine along the border");
+  reach->add_flag("--coarse", options.is_coarse, "A quick map: no search and no refinement along the border");
   reach->add_option("--svg", options.common.svg_file, "Draw the map (SVG) into FILE")->type_name("FILE");
   reach->add_option("--json", options.json_file, "Write the map (JSON) to FILE; - for standard output")
       ->type_name("FILE");

@@ -32,9 +32,12 @@ class MapMaker {
     const int step = options_.refine;
     const int stride = std::max(1, static_cast<int>(std::lround(kSourceDistance_m / options_.pitch_m)));
     BorderTracer tracer(flood_, step);
-    map_.is_complete = flood_.sow(stride * step) && flood_.run(step) && flood_.mend(step) &&
-                       flood_.search_border(step) && flood_.even_out(step) && tracer.trace() && flood_.mend(1) &&
-                       tracer.trace();
+    map_.is_complete = flood_.sow(stride * step) && flood_.run(step) && flood_.mend(step);
+    if (step > 1) {
+      map_.is_complete =
+          map_.is_complete && flood_.search_border(step) && flood_.even_out(step) && tracer.trace() && flood_.mend(1);
+    }
+    map_.is_complete = tracer.trace() && map_.is_complete;
     map_.border = tracer.collect();
     collect_places();
     measure_margins(map_.border, map_.places);

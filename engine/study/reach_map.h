@@ -35,7 +35,7 @@ struct ReachQuestion {
 
 struct ReachOptions {
   double pitch_m = 0.025;
-  int refine = 5;     ///< steps of the fine lattice in one of the coarse one; 1: no refinement
+  int refine = 5;     ///< steps of the fine lattice in one of the coarse one; 1: a quick map without refinement
   int n_threads = 0;  ///< 0: as many as there are cores
   std::uint64_t seed = 1;
   /// Called between rounds with (places solved so far); return false to stop: the map then has what is done.
