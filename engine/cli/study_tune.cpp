@@ -97,7 +97,10 @@ std::string format_table(const io::TuneReport& report, double tolerance) {
     text += fmt::format("{}holds at {:.6g} {}, not at {:.6g} {}: {}\n", at, point.held_value, unit, point.lost_value,
                         unit, point.fault.empty() ? point.lost.text : point.fault);
   }
-  if (report.breaks.empty()) text += "the verdict does not change within the range\n";
+  if (report.breaks.empty()) {
+    text += fmt::format("the verdict does not change along the {}\n",
+                        study::describe(*report.scene, report.question.axes[0].knob));
+  }
   return text + fmt::format("values where the verdict changes are found to {:g} {}\n", tolerance, unit);
 }
 

@@ -126,6 +126,32 @@ TEST(StudyRanks, MergeToTheResultOfOneProcess) {
   }
 }
 
+/// Starts three ranks, kills the last one once rows are there, waits for the rest; the first line is the exit status.
+constexpr const char* kKillScript = R"(
+mpirun --allow-run-as-root --oversubscribe --enable-recovery --mca orte_abort_on_non_zero_status 0 -n 3 "$@" \
+  > /dev/null 2>&1 &
+for i in $(seq 400); do
+  sleep 0.05
+  if [ "$(cat "$ROWS" 2> /dev/null | wc -l)" -gt 2 ];
+then break; fi
+done
+kill -9 "$(pgrep -P $! | tail -n 1)"
+wait $!
+)";
+
+TEST(StudyRanks, LoseNothingWhenOneDies) {
+  if (!has_mpirun()) GTEST_SKIP() << "mpirun is not installed";
+  const TemporaryFolder folder;
+  const std::string alone = folder.file("alone.jsonl");
+  const std::string rows = folder.file("rows.jsonl");
+  ASSERT_EQ(launch({"study", "tune", "--move", kMove, "--vary", "strength=0.5:1.3:0.05", "--rows", alone}).status, 0);
+  write_file(folder.file("kill.sh"), kKillScript);
+  const std::string command = "ROWS='" + rows + "' sh '" + folder.file("kill.sh") + "' '" + find_command() +
+                              "' study tune --move '" + kMove + "' --vary strength=0.5:1.3:0.05 --rows '" + rows + "'";
+  static_cast<void>(std::system(command.c_str()));
+  EXPECT_EQ(read_file(rows), read_file(alone));
+}
+
 TEST(StudyTune, FindsWhereTheVerdictChanges) {
   const TemporaryFolder folder;
   const std::string csv = folder.file("tune.csv");
