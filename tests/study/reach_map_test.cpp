@@ -92,7 +92,7 @@ TEST(ReachMap, HasItsBorderWhereBisectionLosesThePlace) {
   const Mapped& mapped = shared_map();
   tests::Bisection bisection(mapped.scene, mapped.body, mapped.question, 1);
   RandomStream random(5);
-  constexpr int kLines = 24;  // 200 in study_bench
+  constexpr int kLines = 16;  // 200 in study_bench
   constexpr double kBack_m = 0.10;
   int n_found = 0, n_near = 0;
   for (int k = 0; k < kLines; ++k) {
