@@ -120,7 +120,7 @@ TEST(StudyRanks, MergeToTheResultOfOneProcess) {
   if (!has_mpirun()) GTEST_SKIP() << "mpirun is not installed, or the sanitizer does not go with it";
   const TemporaryFolder folder;
   const std::string alone = folder.file("alone.jsonl");
-  const std::vector<std::string> tune = {"study", "tune", "--move", kMove, "--vary", "strength=0.5:1.3:0.2"};
+  const std::vector<std::string> tune = {"study", "tune", "--move", kMove, "--vary", "strength=0.5:1.1:0.3"};
   const auto with_rows = [](std::vector<std::string> arguments, const std::string& rows) {
     arguments.insert(arguments.end(), {"--rows", rows});
     return arguments;
@@ -133,18 +133,17 @@ TEST(StudyRanks, MergeToTheResultOfOneProcess) {
   }
 }
 
-/// Starts three ranks, kills the last one once rows are there, waits for the rest; the first line is the exit status.
-constexpr const char* kKillScript = R"(
+/// Starts three ranks, kills the last one once rows are there, waits for the rest.
+constexpr const char* kKillScript = R"sh(
 mpirun --allow-run-as-root --oversubscribe --enable-recovery --mca orte_abort_on_non_zero_status 0 -n 3 "$@" \
   > /dev/null 2>&1 &
 for i in $(seq 400); do
   sleep 0.05
-  if [ "$(cat "$ROWS" 2> /dev/null | wc -l)" -gt 2 ];
-then break; fi
+  if [ "$(cat "$ROWS" 2> /dev/null | wc -l)" -gt 2 ]; then break; fi
 done
 kill -9 "$(pgrep -P $! | tail -n 1)"
 wait $!
-)";
+)sh";
 
 TEST(StudyRanks, LoseNothingWhenOneDies) {
   if (!has_mpirun()) GTEST_SKIP() << "mpirun is not installed, or the sanitizer does not go with it";
