@@ -161,6 +161,7 @@ std::optional<KnobKind> knob_kind_from_name(std::string_view name) {
 
 std::vector<std::string> list_knob_kinds() {
   std::vector<std::string> names;
+  names.reserve(kKinds.size());
   for (const KindRow& row : kKinds) names.emplace_back(row.name);
   return names;
 }
@@ -175,7 +176,7 @@ Result<Knob> find_knob(const move::Scene& scene, KnobKind kind, const std::strin
 }
 
 std::string describe(const move::Scene& scene, const Knob& knob) {
-  const std::string name(row_of(knob.kind).name);
+  std::string name(row_of(knob.kind).name);
   if (knob.index < 0) return name;
   if (knob.is_of_hold()) return fmt::format("{} of '{}'", name, scene.holds[static_cast<std::size_t>(knob.index)].name);
   return fmt::format("{} of '{}'", knob.kind == KnobKind::kKicker ? "height" : name,
