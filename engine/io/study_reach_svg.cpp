@@ -55,7 +55,8 @@ class ReachPicture {
   std::string make() {
     lay_out();
     draw_heading();
-    for (const study::ReachRaster& raster : study::make_reach_rasters(report_.map)) draw_strip(raster);
+    for (const Frame& frame : frames_) draw_face(frame.strip);
+    for (const study::ReachRaster& raster : study::make_reach_rasters(report_.map)) draw_bands(raster);
     draw_border();
     draw_glyphs();
     draw_holds();
@@ -111,18 +112,21 @@ class ReachPicture {
                  {.fill = kFaint});
   }
 
-  void draw_strip(const study::ReachRaster& raster) {
-    const wall::Strip& face = strip(raster.strip);
-    canvas_.rectangle(at(raster.strip, 0.0, face.length_m), kPerMetre * Vec2(face.width_m, face.length_m), 0.0,
+  void draw_face(int s) {
+    const wall::Strip& face = strip(s);
+    canvas_.rectangle(at(s, 0.0, face.length_m), kPerMetre * Vec2(face.width_m, face.length_m), 0.0,
                       {.stroke = "#9aa5b1", .width_px = 1.0, .fill = kFace});
+    const std::string name = fmt::format("{}, {:.0f}\u00b0", face.name, deg_from_rad(face.angle));
+    canvas_.text(at(s, 0.0, face.length_m) + Vec2(0.0, -5.0), name, {.size_px = 12.0, .fill = kFaint});
+    draw_scale(s);
+  }
+
+  void draw_bands(const study::ReachRaster& raster) {
     canvas_.open_group("shape-rendering=\"crispEdges\"");  // or seams between the rows shine through
     paint_bands(raster);
     canvas_.close_group();
-    for (const Eigen::Vector2d& nut : wall::make_lattice_points(face))
+    for (const Eigen::Vector2d& nut : wall::make_lattice_points(strip(raster.strip)))
       canvas_.circle(at(raster.strip, nut.x(), nut.y()), 1.4, {.fill = "#8894a0"});
-    const std::string name = fmt::format("{}, {:.0f}\u00b0", face.name, deg_from_rad(face.angle));
-    canvas_.text(at(raster.strip, 0.0, face.length_m) + Vec2(0.0, -5.0), name, {.size_px = 12.0, .fill = kFaint});
-    draw_scale(raster.strip);
   }
 
   /// Runs of one band in a row of the lattice become one rectangle.
