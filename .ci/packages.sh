@@ -4,12 +4,13 @@
 BUILD_PACKAGES=(
   g++ cmake ninja-build ccache pkg-config
   libeigen3-dev libfmt-dev libexpected-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
-  libassimp-dev libcairo2-dev
+  libassimp-dev libcairo2-dev libtbb-dev libnlopt-dev
 )
 
 # The tests, and the outside solvers and libraries that they and the benchmarks compare with.
 TEST_PACKAGES=(
   libgtest-dev libgmock-dev libbenchmark-dev
+  libopenmpi-dev openmpi-bin
   libsimbody-dev coinor-libclp-dev libglpk-dev libceres-dev coinor-libipopt-dev
 )
 

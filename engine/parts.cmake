@@ -1,6 +1,6 @@
 # The parts of the engine, lowest first. A part may use only parts that stand before it in this list, and of those only
 # the ones it names: an upward or undeclared link stops the configuration.
-set(STEEPWRIGHT_PARTS core wall hold grip body statics posture move figure io cli)
+set(STEEPWRIGHT_PARTS core wall hold grip body statics posture move study figure io cli)
 
 # steepwright_part(<name> [USES <part>...] [LIBRARIES <target>...])
 # Declares the library steepwright_<name> from the sources of the calling folder.

@@ -4,6 +4,7 @@
 #include "engine/cli/grip_options.h"
 #include "engine/cli/hold_options.h"
 #include "engine/cli/interrupt.h"
+#include "engine/cli/study_options.h"
 #include "engine/cli/trace_options.h"
 #include "engine/cli/version.h"
 #include "engine/io/text.h"
@@ -34,6 +35,7 @@ constexpr const char* kExamples = R"(Examples:
   steepwright hold make "thin rim" --out rim.stl
                                            a hold as a mesh, to be carved or printed
   steepwright grip "thin rim"              what each grip holds there, and its fingers
+  steepwright study reach --svg reach.svg  every place that a limb reaches from a stance
   steepwright keys                         every key of the files, with unit and range
 
 Exit status: 0 all moves hold, 1 some do not, 2 bad input.)";
@@ -51,6 +53,7 @@ struct Arguments {
   HoldOptions hold;
   GripOptions grip;
   TraceOptions trace;
+  AllStudyOptions study;
   std::string demo_folder;
   std::string shell = "bash";
 };
@@ -133,6 +136,7 @@ int run_program(int argc, const char* const* argv) {
   const CLI::App* trace = add_trace(app, arguments.trace);
   const CLI::App* hold = add_hold(app, arguments.hold);
   const CLI::App* grip = add_grip(app, arguments.grip);
+  const CLI::App* study = add_study(app, arguments.study);
   CLI::App* keys = app.add_subcommand("keys", "List every key of scene, inventory and climber files");
   keys->footer("Example:\n  steepwright keys | less");
   CLI::App* demo = app.add_subcommand("demo", "Write the example files into a folder, to be edited");
@@ -153,6 +157,7 @@ int run_program(int argc, const char* const* argv) {
     if (trace->parsed()) return static_cast<int>(run_trace(arguments.trace));
     if (hold->parsed()) return static_cast<int>(run_hold(*hold, arguments.hold));
     if (grip->parsed()) return static_cast<int>(run_grip(arguments.grip));
+    if (study->parsed()) return static_cast<int>(run_study(*study, arguments.study));
     if (keys->parsed()) return static_cast<int>(run_keys());
     if (demo->parsed()) return static_cast<int>(run_demo(arguments.demo_folder));
     return static_cast<int>(run_completion(app));

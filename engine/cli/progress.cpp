@@ -14,20 +14,33 @@ ProgressBar::ProgressBar() : start_(std::chrono::steady_clock::now()), is_seen_(
 
 ProgressBar::~ProgressBar() { clear(); }
 
-void ProgressBar::show(int done, int total) {
-  if (!is_seen_ || total <= 0) return;
-  if (std::chrono::steady_clock::now() - start_ < std::chrono::seconds(1)) return;
+bool ProgressBar::is_due() const {
+  return is_seen_ && std::chrono::steady_clock::now() - start_ >= std::chrono::seconds(1);
+}
+
+void ProgressBar::draw(std::int64_t done, std::int64_t total, const std::string& text) {
   constexpr int kWidth = 30;
   const auto filled = static_cast<std::size_t>(kWidth * done / total);
-  fmt::print(stderr, "\r[{}{}] move {} of {}", std::string(filled, '#'), std::string(kWidth - filled, '.'), done + 1,
-             total);
+  fmt::print(stderr, "\r[{}{}] {}", std::string(filled, '#'), std::string(kWidth - filled, '.'), text);
   std::fflush(stderr);
   is_shown_ = true;
 }
 
+void ProgressBar::show(int done, int total) {
+  if (total > 0 && is_due()) draw(done, total, fmt::format("move {} of {}", done + 1, total));
+}
+
+void ProgressBar::show_samples(std::int64_t first, std::int64_t done, std::int64_t total, const std::string& noun) {
+  if (total <= 0 || done <= first || !is_due()) return;
+  const std::chrono::duration<double> passed = std::chrono::steady_clock::now() - start_;
+  const auto left =
+      static_cast<std::int64_t>(passed.count() * static_cast<double>(total - done) / static_cast<double>(done - first));
+  draw(done, total, fmt::format("{} of {} {}, {}:{:02} left  ", done, total, noun, left / 60, left % 60));
+}
+
 void ProgressBar::clear() {
   if (!is_shown_) return;
-  fmt::print(stderr, "\r{}\r", std::string(60, ' '));
+  fmt::print(stderr, "\r{}\r", std::string(79, ' '));
   std::fflush(stderr);
   is_shown_ = false;
 }

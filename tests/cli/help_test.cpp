@@ -23,12 +23,12 @@ TEST(Help, OfTheProgramNamesEveryCommandAndTheExitStatus) {
   EXPECT_EQ(outcome.status, 0);
   EXPECT_THAT(outcome.err, IsEmpty());
   for (const char* text :
-       {"check", "trace", "hold", "grip", "keys", "demo", "completion", "Examples:", "Exit status: 0 all moves hold"})
+       {"check", "trace", "hold", "grip", "study", "keys", "demo", "completion", "Examples:", "Exit status: 0 all moves hold"})
     EXPECT_THAT(outcome.out, HasSubstr(text));
 }
 
 TEST(Help, OfEveryCommandIsThere) {
-  for (const char* command : {"check", "trace", "hold", "grip", "keys", "demo", "completion"}) {
+  for (const char* command : {"check", "trace", "hold", "grip", "study", "keys", "demo", "completion"}) {
     const Outcome outcome = launch({command, "--help"});
     EXPECT_EQ(outcome.status, 0) << command;
     EXPECT_THAT(outcome.out, HasSubstr("Usage: steepwright " + std::string(command))) << command;

@@ -1,0 +1,53 @@
+#pragma once
+
+/// What the studies share on the command line: the scene in question, and a hand-out of samples with file, progress and
+/// Ctrl-C.
+
+#include "engine/cli/study_options.h"
+#include "engine/io/scene_file.h"
+#include "engine/io/study_journal.h"
+#include "engine/study/ranks.h"
+
+#include <optional>
+
+namespace steepwright::cli {
+
+/// The scene with the moves in question; nothing, with the findings printed, when it cannot be read or has no such
+/// move.
+[[nodiscard]] std::optional<io::LoadedScene> load_study_scene(const StudyOptions& options);
+
+/// True when no file to be written is one of those read or named twice; says so otherwise.
+[[nodiscard]] bool check_study_files(const StudyOptions& options, const std::vector<std::string>& more_written = {});
+
+/// First line of a study's file: kind, digest of scene and options, columns with their units.
+[[nodiscard]] io::Json make_study_header(const std::string& kind, const io::LoadedScene& loaded,
+                                         const std::string& options_text, const std::vector<std::string>& columns);
+
+/// A study under way: its file on the first rank, its ranks.
+class StudyRun {
+ public:
+  /// Joins the other ranks, if there are any; all but the first fall silent.
+  explicit StudyRun(const StudyOptions& options);
+
+  [[nodiscard]] bool is_first() const { return ranks_.is_first(); }
+
+  /// Opens the file and reads what it has; false with the reason printed. Other ranks have none.
+  [[nodiscard]] bool open(const io::Json& header, io::StudyJournal::OnRow on_row);
+
+  /// Hands out what is missing up to `end` rows; on an interrupt all whole rows are kept.
+  [[nodiscard]] Exit hand_out(std::int64_t end, const std::string& noun,
+                              const std::function<study::SampleWorker()>& make_worker);
+
+  /// Rank 0's text on every rank; nothing when the study is over.
+  [[nodiscard]] std::optional<std::string> share(const std::string& text) { return ranks_.share(text); }
+
+ private:
+  const StudyOptions& options_;
+  study::Ranks ranks_;
+  std::optional<io::StudyJournal> journal_;
+};
+
+/// Writes a file atomically and says so; "" : nothing to do.
+[[nodiscard]] bool save_study_file(const std::string& path, const std::string& what, const std::string& text);
+
+}  // namespace steepwright::cli

@@ -1,0 +1,191 @@
+#include "engine/io/study_reach.h"
+
+#include "engine/cli/columns.h"
+#include "engine/cli/hold_inventory.h"
+#include "engine/cli/interrupt.h"
+#include "engine/cli/study_common.h"
+#include "engine/core/units.h"
+#include "engine/figure/cautions.h"
+#include "engine/io/text.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+namespace steepwright::cli {
+
+namespace {
+
+bool set_strips(const std::vector<std::string>& names, const move::Scene& scene, study::ReachQuestion& question) {
+  for (const std::string& name : names) {
+    const int strip = scene.wall.find_strip(name);
+    if (strip < 0) {
+      std::vector<std::string> known;
+      for (const wall::Strip& each : scene.wall.strips) known.push_back(each.name);
+      complain(fmt::format("--strip: the wall has no strip '{}'; {}", name, suggest_name(name, known, "strips")));
+      return false;
+    }
+    question.strips.push_back(strip);
+  }
+  return true;
+}
+
+const hold::Site* find_site_for(const hold::Hold& hold, const std::string& name, bool is_for_hand) {
+  for (const hold::Site& site : hold.sites) {
+    const bool fits = site.use == hold::Site::Use::kBoth || (site.use == hold::Site::Use::kHand) == is_for_hand;
+    if (fits && (name.empty() || site.name == name)) return &site;
+  }
+  return nullptr;
+}
+
+bool set_hold(const StudyReachOptions& options, study::ReachQuestion& question) {
+  const std::optional<io::Inventory> inventory = load_inventory_or_complain(options.inventory_file);
+  if (!inventory) return false;
+  const hold::Shape* shape = inventory->find(options.hold);
+  if (shape == nullptr) {
+    complain(fmt::format("--hold: the inventory has no hold '{}'; {}", options.hold,
+                         suggest_name(options.hold, inventory->names(), "holds")));
+    return false;
+  }
+  study::ReachHold hold;
+  hold.hold = inventory->make_hold(*shape);
+  hold.rotation = rad_from_deg(options.rotation_deg);
+  const bool is_for_hand = is_hand(question.moving);
+  const hold::Site* site = find_site_for(hold.hold, options.site, is_for_hand);
+  if (site == nullptr) {
+    complain(fmt::format("--hold: '{}' has no site{} for a {}", options.hold,
+                         options.site.empty() ? "" : fmt::format(" '{}'", options.site),
+                         is_for_hand ? "hand" : "foot"));
+    return false;
+  }
+  hold.site = static_cast<int>(site - hold.hold.sites.data());
+  if (is_for_hand) {
+    hold.grip = options.grip.empty() ? site->grips.front() : grip_from_name(options.grip).value_or(site->grips.front());
+    const bool is_known = options.grip.empty() || grip_from_name(options.grip).has_value();
+    if (!is_known || std::find(site->grips.begin(), site->grips.end(), *hold.grip) == site->grips.end()) {
+      complain(fmt::format("--grip: '{}' is not possible on '{}'; possible are {}", options.grip, options.hold,
+                           show_grips(*site)));
+      return false;
+    }
+  }
+  question.hold = hold;
+  return true;
+}
+
+std::optional<study::ReachQuestion> make_question(const StudyReachOptions& options, const move::Scene& scene) {
+  study::ReachQuestion question;
+  const move::Move& move = scene.moves.front();
+  question.stance = move.before;
+  question.moving = move.moving;
+  if (!options.limb.empty()) {
+    const std::optional<Limb> limb = limb_from_short_name(options.limb);
+    if (!limb) {
+      complain(fmt::format("--limb: '{}' is no limb; limbs are LH, RH, LF and RF", options.limb));
+      return std::nullopt;
+    }
+    question.moving = *limb;
+  }
+  if (options.hold.empty() && !(options.grip.empty() && options.site.empty())) {
+    complain("--grip and --site say how a hold is taken: give --hold too");
+    return std::nullopt;
+  }
+  if (!set_strips(options.strips, scene, question)) return std::nullopt;
+  if (!options.hold.empty() && !set_hold(options, question)) return std::nullopt;
+  return question;
+}
+
+/// What there is of one strip.
+struct StripSummary {
+  int n_places = 0, n_held = 0;
+  double least_effort = 1e30, highest_m = 0.0, leftmost_m = 1e30, rightmost_m = 0.0;
+  std::map<std::string, int> causes;
+};
+
+std::string format_summary(const io::ReachReport& report, const Terminal& terminal) {
+  std::map<int, StripSummary> strips;
+  for (const study::ReachPlace& place : report.map.places) {
+    StripSummary& strip = strips[place.strip];
+    if (place.is_held) {
+      strip.highest_m = std::max(strip.highest_m, place.up_m);
+      strip.leftmost_m = std::min(strip.leftmost_m, place.across_m);
+      strip.rightmost_m = std::max(strip.rightmost_m, place.across_m);
+      strip.least_effort = std::min(strip.least_effort, place.effort);
+    }
+    if (!place.is_coarse) continue;
+    ++strip.n_places;
+    strip.n_held += place.is_held ? 1 : 0;
+    if (!place.is_held) ++strip.causes[io::describe_cause(report, place)];
+  }
+  std::string text =
+      bold(make_printable("Where the " + io::describe_asked(report) + " can be put"), terminal) + "\n" +
+      make_printable(report.scene->name + "; from the stance before '" + report.scene->moves.front().name + "'") +
+      "\n\n" + pad("strip", 14) + pad_left("held m2", 9) + pad_left("up to mm", 10) + pad_left("across mm", 14) +
+      pad_left("least effort", 14) + "\n";
+  const double cell_m2 = report.map.pitch_m * report.map.pitch_m;
+  for (const auto& [s, strip] : strips) {
+    const std::string name = make_printable(report.scene->wall.strips[static_cast<std::size_t>(s)].name);
+    text += pad(name, 14) + pad_left(fmt::format("{:.2f}", strip.n_held * cell_m2), 9);
+    if (strip.n_held > 0) {
+      text += pad_left(fmt::format("{:.0f}", mm_from_m(strip.highest_m)), 10) +
+              pad_left(fmt::format("{:.0f} to {:.0f}", mm_from_m(strip.leftmost_m), mm_from_m(strip.rightmost_m)), 14) +
+              pad_left(fmt::format("{:.0f} %", 100.0 * strip.least_effort), 14);
+    } else {
+      text += pad_left("-", 10) + pad_left("-", 14) + pad_left("-", 14);
+    }
+    text += "\n";
+    std::vector<std::pair<int, std::string>> causes;
+    for (const auto& [cause, n] : strip.causes) causes.emplace_back(n, cause);
+    std::sort(causes.rbegin(), causes.rend());
+    std::string list;
+    for (std::size_t k = 0; k < std::min<std::size_t>(4, causes.size()); ++k) {
+      list += fmt::format("{}{:.2f} m2 {}", k == 0 ? "" : ", ", causes[k].first * cell_m2, causes[k].second);
+    }
+    if (!list.empty()) text += list_below("not held:", list, terminal);
+  }
+  return text;
+}
+
+}  // namespace
+
+Exit run_study_reach(const StudyReachOptions& options) {
+  // Each round of a map needs the one before it: it stays on the threads of the first rank.
+  const StudyRun run(options.common);
+  if (!run.is_first()) return Exit::kAllHold;
+  if (!check_study_files(options.common, {options.json_file})) return Exit::kBadInput;
+  std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
+  if (!loaded) return Exit::kBadInput;
+  const std::optional<study::ReachQuestion> question = make_question(options, loaded->scene);
+  if (!question) return Exit::kBadInput;
+  const body::Body body = body::make_body(loaded->scene.climber.measures);
+
+  study::ReachOptions reach;
+  reach.pitch_m = m_from_mm(options.pitch_mm);
+  reach.refine = options.is_coarse ? 1 : 5;
+  reach.n_threads = options.common.n_threads;
+  reach.seed = options.common.seed;
+  reach.on_progress = [](std::int64_t) { return !is_interrupted(); };
+  io::ReachReport report{&loaded->scene, &body, *question, options.hold, {}};
+  report.map = study::make_reach_map(loaded->scene, body, *question, reach);
+  if (is_interrupted()) {
+    complain("interrupted; nothing was written");
+    return Exit::kInterrupted;
+  }
+  bool is_good = true;
+  if (options.json_file != "-") {
+    std::string text = format_summary(report, find_terminal(stdout));
+    text += fmt::format("\n{} places, {} stances solved\n\n", report.map.places.size(), report.map.n_solved);
+    for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);
+    is_good = print(text);
+  }
+  if (!options.json_file.empty())
+    is_good = save_study_file(options.json_file, "map", io::make_reach_record(report).dump() + "\n") && is_good;
+  if (!options.common.csv_file.empty())
+    is_good = save_study_file(options.common.csv_file, "places", io::format_reach_csv(report)) && is_good;
+  if (!options.common.svg_file.empty())
+    is_good = save_study_file(options.common.svg_file, "picture", io::make_reach_svg(report)) && is_good;
+  return is_good ? Exit::kAllHold : Exit::kBadInput;
+}
+
+}  // namespace steepwright::cli

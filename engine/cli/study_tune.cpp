@@ -1,0 +1,187 @@
+#include "engine/cli/columns.h"
+#include "engine/cli/study_common.h"
+#include "engine/cli/study_vary.h"
+#include "engine/core/units.h"
+#include "engine/figure/cautions.h"
+#include "engine/io/study_rows.h"
+#include "engine/io/study_tune_svg.h"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace steepwright::cli {
+
+namespace {
+
+constexpr std::int64_t kMostPoints = 1'000'000;
+
+double find_tolerance(const StudyTuneOptions& options, study::KnobKind kind) {
+  if (options.tolerance > 0.0) return options.tolerance;
+  const std::string_view unit = study::unit_of(kind);
+  return unit == "deg" ? 0.1 : unit == "mm" ? 1.0 : 0.005;
+}
+
+std::optional<study::SweepQuestion> make_question(const StudyTuneOptions& options, const move::Scene& scene) {
+  study::SweepQuestion question;
+  question.judging = options.common.is_traced ? study::Judging::kTrace : study::Judging::kStances;
+  if (options.vary.size() > 2) {
+    complain("--vary: one or two dimensions can be swept at a time");
+    return std::nullopt;
+  }
+  for (const std::string& text : options.vary) {
+    const std::optional<Vary> vary = read_vary(text, scene);
+    if (!vary) return std::nullopt;
+    if (!vary->step) {
+      complain(
+          fmt::format("--vary: '{}' has no range: write it as {}=FROM:TO:STEP", text, text.substr(0, text.find('='))));
+      return std::nullopt;
+    }
+    if (question.judging == study::Judging::kTrace && vary->knob.kind == study::KnobKind::kFriction) {
+      complain("--vary friction and --traced do not go together: leave out --traced");
+      return std::nullopt;
+    }
+    if (*vary->step > *vary->upper - *vary->lower) {
+      complain(fmt::format("--vary: the step of '{}' is larger than its range", text));
+      return std::nullopt;
+    }
+    question.axes.push_back({vary->knob, *vary->lower, *vary->upper, *vary->step});
+  }
+  if (question.count() > kMostPoints) {
+    complain(fmt::format("--vary: {} points are more than {}; take larger steps", question.count(), kMostPoints));
+    return std::nullopt;
+  }
+  return question;
+}
+
+/// Neighbours along the first axis whose verdicts differ.
+std::vector<std::pair<std::size_t, std::size_t>> find_changes(const io::TuneReport& report) {
+  std::vector<std::pair<std::size_t, std::size_t>> changes;
+  const auto count = static_cast<std::size_t>(report.question.axes[0].count());
+  for (std::size_t k = 0; k + 1 < report.points.size(); ++k) {
+    if ((k + 1) % count == 0 || report.points[k].is_held() == report.points[k + 1].is_held()) continue;
+    changes.push_back(report.points[k].is_held() ? std::pair{k, k + 1} : std::pair{k + 1, k});
+  }
+  return changes;
+}
+
+std::string format_point(const study::SweepPoint& point) {
+  std::string text;
+  for (const double value : point.values) text += pad_left(fmt::format("{:g}", value), 10);
+  if (!point.fault.empty()) return text + "  cannot be built: " + point.fault;
+  const study::Judged& judged = point.judged;
+  text += pad_left(std::isfinite(judged.effort) ? fmt::format("{:.1f} %", 100.0 * judged.effort) : "-", 10);
+  text += pad_left(judged.slip_margin ? fmt::format("{:.1f}", deg_from_rad(*judged.slip_margin)) : "-", 10);
+  return text + "  " + pad(judged.is_held ? "static" : "not static", 12) + (judged.is_held ? "" : judged.text);
+}
+
+std::string format_table(const io::TuneReport& report, double tolerance) {
+  const std::string_view unit = study::unit_of(report.question.axes[0].knob.kind);
+  std::string text;
+  for (const study::SweepAxis& axis : report.question.axes) text += io::describe_axis(*report.scene, axis) + "\n";
+  text += "\n";
+  if (report.question.axes.size() == 1) {
+    text += pad_left("value", 10) + pad_left("effort", 10) + pad_left("slip deg", 10) + "  verdict\n";
+    for (const study::SweepPoint& point : report.points) text += format_point(point) + "\n";
+  } else {
+    const auto n_held = std::count_if(report.points.begin(), report.points.end(),
+                                      [](const study::SweepPoint& point) { return point.is_held(); });
+    text += fmt::format("{} of {} points hold\n", n_held, report.points.size());
+  }
+  text += "\n";
+  for (const study::BreakPoint& point : report.breaks) {
+    const std::string at =
+        report.question.axes.size() > 1
+            ? fmt::format("at {:g} {}: ", point.second, study::unit_of(report.question.axes[1].knob.kind))
+            : "";
+    text += fmt::format("{}holds at {:.6g} {}, not at {:.6g} {}: {}\n", at, point.held_value, unit, point.lost_value,
+                        unit, point.fault.empty() ? point.lost.text : point.fault);
+  }
+  if (report.breaks.empty()) {
+    text += fmt::format("the verdict does not change along the {}\n",
+                        study::describe(*report.scene, report.question.axes[0].knob));
+  }
+  return text + fmt::format("values where the verdict changes are found to {:g} {}\n", tolerance, unit);
+}
+
+/// Every rank knows all points before values in between are sought; false when the study is over.
+bool share_points(StudyRun& run, io::TuneReport& report) {
+  std::string rows;
+  if (run.is_first()) {
+    for (std::size_t k = 0; k < report.points.size(); ++k)
+      rows += io::format_sweep_row(report.question, static_cast<std::int64_t>(k), report.points[k]) + "\n";
+  }
+  const std::optional<std::string> shared = run.share(rows);
+  if (!shared) return false;
+  if (run.is_first()) return true;
+  std::size_t start = 0;
+  while (start < shared->size()) {
+    const std::size_t end = shared->find('\n', start);
+    const io::Json row = io::Json::parse(shared->substr(start, end - start));
+    if (const auto point = io::read_sweep_row(report.question, row)) report.points.push_back(*point);
+    start = end + 1;
+  }
+  return true;
+}
+
+}  // namespace
+
+Exit run_study_tune(const StudyTuneOptions& options) {
+  StudyRun run(options.common);
+  if (!check_study_files(options.common)) return Exit::kBadInput;
+  std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
+  if (!loaded) return Exit::kBadInput;
+  const move::Scene& scene = loaded->scene;
+  const std::optional<study::SweepQuestion> question = make_question(options, scene);
+  if (!question) return Exit::kBadInput;
+  const double tolerance = find_tolerance(options, question->axes[0].knob.kind);
+
+  io::TuneReport report{&scene, *question, {}, {}};
+  std::vector<std::string> columns = io::axis_columns(*question);
+  const std::vector<std::string> judged = io::judged_columns();
+  columns.insert(columns.end(), judged.begin(), judged.end());
+  std::string csv = io::format_csv_header(columns);
+  const auto on_row = [&](const io::Json& row) {
+    if (row.contains("break")) {
+      const auto point = io::read_break_row(*question, row);
+      if (point) report.breaks.push_back(*point);
+      return point.has_value();
+    }
+    const auto point = io::read_sweep_row(*question, row);
+    if (!point) return false;
+    report.points.push_back(*point);
+    if (!options.common.csv_file.empty()) csv += io::format_csv_row(columns, row);
+    return true;
+  };
+  std::string options_text = fmt::format("tolerance {} traced {}", tolerance, options.common.is_traced);
+  for (const std::string& vary : options.vary) options_text += " " + vary;
+  if (!run.open(make_study_header("tune", *loaded, options_text, columns), on_row)) return Exit::kBadInput;
+  const std::int64_t count = question->count();
+  Exit exit = run.hand_out(count, "points", [&] {
+    return [&](std::int64_t sample) {
+      return io::format_sweep_row(*question, sample,
+                                  study::judge_point(scene, *question, question->find_values(sample)));
+    };
+  });
+  if (exit != Exit::kAllHold) return exit;
+  if (!share_points(run, report)) return Exit::kInterrupted;
+  const auto changes = find_changes(report);
+  exit = run.hand_out(count + static_cast<std::int64_t>(changes.size()), "values", [&] {
+    return [&](std::int64_t sample) {
+      const auto& [held, lost] = changes[static_cast<std::size_t>(sample - count)];
+      return io::format_break_row(
+          *question, study::find_break_point(scene, *question, report.points[held], report.points[lost], tolerance));
+    };
+  });
+  if (exit != Exit::kAllHold || !run.is_first()) return exit;
+
+  std::string text = format_table(report, tolerance) + "\n";
+  for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);
+  bool is_good = print(text);
+  if (!options.common.csv_file.empty()) is_good = save_study_file(options.common.csv_file, "rows", csv) && is_good;
+  if (!options.common.svg_file.empty())
+    is_good = save_study_file(options.common.svg_file, "picture", io::make_tune_svg(report)) && is_good;
+  return is_good ? Exit::kAllHold : Exit::kBadInput;
+}
+
+}  // namespace steepwright::cli

@@ -1,0 +1,196 @@
+#include "engine/core/units.h"
+#include "engine/figure/cautions.h"
+#include "engine/io/plot_frame.h"
+#include "engine/io/study_bodies.h"
+#include "engine/study/reach_border.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+
+namespace steepwright::io {
+
+namespace {
+
+constexpr const char* kInk = "#1c2733";
+constexpr const char* kFaint = "#5b6875";
+constexpr double kWidth_px = 860.0;
+constexpr double kLegend_px = 250.0;
+constexpr double kBell_m = 0.035;     ///< width of the bell that smooths the share
+constexpr double kLeastBodies = 3.0;  ///< around a place, for a share to be told there
+constexpr double kContourStep_m = 0.005;
+
+const char* letter_of(move::Cause cause) {
+  switch (cause) {
+    case move::Cause::kReach:
+      return "r";
+    case move::Cause::kClearance:
+      return "w";
+    case move::Cause::kSlip:
+      return "s";
+    case move::Cause::kGrip:
+      return "g";
+    case move::Cause::kStrength:
+      return "m";
+    case move::Cause::kNone:
+      break;
+  }
+  return "";
+}
+
+class BodiesPicture {
+ public:
+  explicit BodiesPicture(const BodiesReport& report) : report_(report) {}
+
+  std::string make() {
+    draw_heading();
+    lay_out();
+    frame_.draw(canvas_);
+    for (const study::BodyRow& row : report_.shown) draw_body(row);
+    draw_contour();
+    draw_legend();
+    double y = 640.0;
+    for (const std::string_view caution : figure::kCautions) {
+      canvas_.text({80.0, y}, caution, {.size_px = 10.5, .fill = kFaint});
+      y += 14.0;
+    }
+    return canvas_.finish(kWidth_px, y + 8.0, "Bodies: " + report_.scene->name);
+  }
+
+ private:
+  void draw_heading() {
+    const std::string moves = report_.scene->moves.size() == 1
+                                  ? "'" + report_.scene->moves.front().name + "'"
+                                  : fmt::format("all {} moves", report_.scene->moves.size());
+    const study::Share& all = report_.tally.all;
+    const auto [low, high] = all.interval();
+    canvas_.text({80.0, 28.0}, fmt::format("{} of {} bodies hold {}", all.n_held, all.n, moves),
+                 {.size_px = 17.0, .bold = true});
+    const std::string share = report_.is_list
+                                  ? fmt::format("{:.0f} %", 100.0 * all.value())
+                                  : fmt::format("{:.0f} % (95 %: {:.0f} to {:.0f} %) of an ANSUR population",
+                                                100.0 * all.value(), 100.0 * low, 100.0 * high);
+    canvas_.text({80.0, 48.0}, report_.scene->name + "; " + share, {.fill = kFaint});
+  }
+
+  void lay_out() {
+    double low_x = 1e9, high_x = 0.0, low_y = 1e9, high_y = 0.0;
+    for (const study::BodyRow& row : report_.shown) {
+      low_x = std::min(low_x, mm_from_m(row.stature_m));
+      high_x = std::max(high_x, mm_from_m(row.stature_m));
+      low_y = std::min(low_y, mm_from_m(row.span_m));
+      high_y = std::max(high_y, mm_from_m(row.span_m));
+    }
+    const auto down = [](double v) { return 50.0 * std::floor(v / 50.0 - 0.2); };
+    const auto up = [](double v) { return 50.0 * std::ceil(v / 50.0 + 0.2); };
+    frame_ = {{down(low_x), up(high_x), 80.0, kWidth_px - kLegend_px},
+              {down(low_y), up(high_y), 580.0, 96.0},
+              "stature, mm",
+              "span, mm"};
+  }
+
+  void draw_body(const study::BodyRow& row) {
+    const Vec2 place = frame_.at(mm_from_m(row.stature_m), mm_from_m(row.span_m));
+    if (row.judged.is_held) {
+      canvas_.circle(place, 3.4, {.stroke = kInk, .width_px = 0.5, .fill = use_colour(row.judged.effort)});
+    } else {
+      canvas_.text(place + Vec2(0.0, 3.5), letter_of(row.judged.cause),
+                   {.size_px = 11.0, .fill = kFaint, .anchor = "middle"});
+    }
+  }
+
+  /// Where half of the bodies hold.
+  void draw_contour() {
+    if (report_.is_list) return;
+    const int n_x = static_cast<int>(m_from_mm(frame_.x.upper - frame_.x.lower) / kContourStep_m);
+    const int n_y = static_cast<int>(m_from_mm(frame_.y.upper - frame_.y.lower) / kContourStep_m);
+    std::vector<std::optional<double>> shares;
+    for (int j = 0; j <= n_y; ++j) {
+      for (int i = 0; i <= n_x; ++i) {
+        shares.push_back(report_.tally.map.find_smooth_share(m_from_mm(frame_.x.lower) + i * kContourStep_m,
+                                                             m_from_mm(frame_.y.lower) + j * kContourStep_m, kBell_m,
+                                                             kLeastBodies));
+      }
+    }
+    const auto at = [&](int i, int j) { return shares[static_cast<std::size_t>(j * (n_x + 1) + i)]; };
+    std::vector<study::BorderSegment> border;
+    for (int j = 0; j < n_y; ++j) {
+      for (int i = 0; i < n_x; ++i) {
+        const std::array<std::optional<double>, 4> corners = {at(i, j), at(i + 1, j), at(i + 1, j + 1), at(i, j + 1)};
+        if (!std::all_of(corners.begin(), corners.end(), [](const auto& share) { return share.has_value(); })) continue;
+        study::add_border(0, i * kContourStep_m, j * kContourStep_m, kContourStep_m,
+                          {*corners[0] >= 0.5, *corners[1] >= 0.5, *corners[2] >= 0.5, *corners[3] >= 0.5}, border);
+      }
+    }
+    std::string path;
+    for (const study::BorderSegment& segment : border) {
+      const Vec2 a =
+          frame_.at(frame_.x.lower + mm_from_m(segment.across_m[0]), frame_.y.lower + mm_from_m(segment.up_m[0]));
+      const Vec2 b =
+          frame_.at(frame_.x.lower + mm_from_m(segment.across_m[1]), frame_.y.lower + mm_from_m(segment.up_m[1]));
+      fmt::format_to(std::back_inserter(path), "M{:.2f} {:.2f}L{:.2f} {:.2f}", a.x(), a.y(), b.x(), b.y());
+    }
+    if (!path.empty())
+      canvas_.raw(fmt::format(
+          "<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"2\" stroke-linecap=\"round\"/>\n", path, kInk));
+  }
+
+  void draw_legend() {
+    const double x = kWidth_px - kLegend_px + 24.0;
+    double y = 100.0;
+    const auto line = [&](const std::string& text, double size_px = 12.0) {
+      canvas_.text({x + 20.0, y}, text, {.size_px = size_px});
+      y += 17.0;
+    };
+    canvas_.text({x, y}, "Holds, at an effort of", {.bold = true});
+    y += 18.0;
+    for (const double effort : {0.4, 0.6, 0.8, 1.0}) {
+      canvas_.circle({x + 6.0, y - 4.0}, 4.5, {.stroke = kInk, .width_px = 0.5, .fill = use_colour(effort)});
+      line(fmt::format("{:.0f} %", 100.0 * effort));
+    }
+    y += 12.0;
+    canvas_.text({x, y}, "Does not hold", {.bold = true});
+    y += 18.0;
+    std::vector<std::pair<std::int64_t, std::string>> causes;
+    for (const auto& [cause, n] : report_.tally.causes) causes.emplace_back(n, cause);
+    std::sort(causes.rbegin(), causes.rend());
+    constexpr std::size_t kMostCauses = 9;
+    for (std::size_t k = 0; k < std::min(kMostCauses, causes.size()); ++k) {
+      const std::string& text = causes[k].second;
+      const char* letter = text.starts_with("reach")   ? "r"
+                           : text.starts_with("clear") ? "w"
+                           : text.starts_with("slip")  ? "s"
+                           : text.starts_with("grip")  ? "g"
+                                                       : "m";
+      canvas_.text({x + 6.0, y}, letter, {.size_px = 12.0, .fill = kFaint, .anchor = "middle"});
+      line(fmt::format("{} {}", causes[k].first, text));
+    }
+    y += 12.0;
+    for (const auto& [name, share] : {std::pair{"women", report_.tally.women}, std::pair{"men", report_.tally.men}}) {
+      if (share.n == 0) continue;
+      canvas_.text({x, y}, fmt::format("{}: {:.0f} % of {} hold", name, 100.0 * share.value(), share.n),
+                   {.size_px = 12.0});
+      y += 17.0;
+    }
+    if (!report_.is_list) {
+      y += 12.0;
+      canvas_.line({x, y - 4.0}, {x + 14.0, y - 4.0}, {.stroke = kInk, .width_px = 2.0});
+      line("half of the bodies hold");
+    }
+    if (report_.tally.all.n > static_cast<std::int64_t>(report_.shown.size()))
+      canvas_.text({x, y + 8.0}, fmt::format("the first {} bodies are drawn", report_.shown.size()),
+                   {.size_px = 11.0, .fill = kFaint});
+  }
+
+  const BodiesReport& report_;
+  SvgCanvas canvas_;
+  PlotFrame frame_;
+};
+
+}  // namespace
+
+std::string make_bodies_svg(const BodiesReport& report) { return BodiesPicture(report).make(); }
+
+}  // namespace steepwright::io

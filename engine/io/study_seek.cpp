@@ -1,0 +1,70 @@
+#include "engine/io/study_seek.h"
+
+#include "engine/io/study_rows.h"
+
+#include <fmt/format.h>
+
+#include <limits>
+
+namespace steepwright::io {
+
+namespace {
+
+constexpr double kPerUnit = 1e4;
+constexpr double kPerShare = 1e6;
+
+/// "up_mm of 'upper bar'": several holds may be sought at once.
+std::string column_of_axis(const move::Scene& scene, const study::SeekAxis& axis) {
+  const std::string column = column_of(axis.knob);
+  return axis.knob.is_of_hold()
+             ? fmt::format("{} of '{}'", column, scene.holds[static_cast<std::size_t>(axis.knob.index)].name)
+             : column;
+}
+
+}  // namespace
+
+std::vector<std::string> seek_columns(const move::Scene& scene, const study::SeekQuestion& question) {
+  std::vector<std::string> columns = {"sample"};
+  for (const study::SeekAxis& axis : question.axes) columns.push_back(column_of_axis(scene, axis));
+  columns.insert(columns.end(), {"on_tnut", "held", "effort", "miss", "judged", "binds"});
+  return columns;
+}
+
+std::string format_seek_row(const move::Scene& scene, const study::SeekQuestion& question, std::int64_t sample,
+                            const study::SeekAnswer& answer) {
+  Json row = {{"sample", sample}};
+  for (std::size_t k = 0; k < question.axes.size(); ++k)
+    row[column_of_axis(scene, question.axes[k])] = to_json_number(answer.values[k], kPerUnit);
+  row["on_tnut"] = answer.is_on_tnut;
+  row["held"] = answer.is_held();
+  row["effort"] = to_json_number(answer.judged.effort, kPerShare);
+  row["miss"] = to_json_number(answer.miss, kPerShare);
+  row["judged"] = answer.n_judged;
+  row["binds"] = study::describe_binding(scene, question, answer);
+  Json also = Json::array();
+  for (const study::Judged& other : answer.also) also.push_back(to_json_number(other.effort, kPerShare));
+  if (!also.empty()) row["also_effort"] = std::move(also);
+  return row.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+std::optional<SeekRow> read_seek_row(const move::Scene& scene, const study::SeekQuestion& question, const Json& json) {
+  SeekRow row;
+  for (const study::SeekAxis& axis : question.axes) {
+    const auto found = json.find(column_of_axis(scene, axis));
+    if (found == json.end() || !found->is_number()) return std::nullopt;
+    row.values.push_back(found->get<double>());
+  }
+  if (!json.contains("held") || !json.contains("miss")) return std::nullopt;
+  const auto number = [&json](const char* key) {
+    return json.contains(key) && json[key].is_number() ? json[key].get<double>()
+                                                       : std::numeric_limits<double>::infinity();
+  };
+  row.is_on_tnut = json.value("on_tnut", false);
+  row.is_held = json.value("held", false);
+  row.effort = number("effort");
+  row.miss = number("miss");
+  row.binds = json.value("binds", "");
+  return row;
+}
+
+}  // namespace steepwright::io

@@ -1,0 +1,269 @@
+#include "engine/io/study_tune_svg.h"
+
+#include "engine/core/units.h"
+#include "engine/figure/cautions.h"
+#include "engine/io/plot_frame.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace steepwright::io {
+
+namespace {
+
+constexpr const char* kInk = "#1c2733";
+constexpr const char* kFaint = "#5b6875";
+constexpr const char* kLost = "#eef1f4";
+constexpr double kWidth_px = 860.0;
+constexpr double kLeft_px = 80.0;
+constexpr double kRight_px = 40.0;
+constexpr double kMostEffort = 2.0;  ///< of the plot, share
+
+std::string describe_moves(const move::Scene& scene) {
+  return scene.moves.size() == 1 ? "'" + scene.moves.front().name + "'"
+                                 : fmt::format("all {} moves", scene.moves.size());
+}
+
+void draw_heading(SvgCanvas& canvas, const TuneReport& report) {
+  std::string what;
+  for (const study::SweepAxis& axis : report.question.axes)
+    what += (what.empty() ? "Effort over " : " and ") + study::describe(*report.scene, axis.knob);
+  canvas.text({kLeft_px, 28.0}, what, {.size_px = 17.0, .bold = true});
+  const std::string climber = report.scene->climber.measures.name;
+  canvas.text({kLeft_px, 48.0},
+              fmt::format("{}: {}; {}", report.scene->name, describe_moves(*report.scene),
+                          climber.empty() ? "climber" : climber),
+              {.fill = kFaint});
+}
+
+double draw_cautions(SvgCanvas& canvas, double y) {
+  for (const std::string_view caution : figure::kCautions) {
+    canvas.text({kLeft_px, y}, caution, {.size_px = 10.5, .fill = kFaint});
+    y += 14.0;
+  }
+  return y;
+}
+
+const char* letter_of(const study::SweepPoint& point) {
+  if (!point.fault.empty()) return "x";
+  switch (point.judged.cause) {
+    case move::Cause::kReach:
+      return "r";
+    case move::Cause::kClearance:
+      return "w";
+    case move::Cause::kSlip:
+      return "s";
+    case move::Cause::kGrip:
+      return "g";
+    case move::Cause::kStrength:
+      return "m";
+    case move::Cause::kNone:
+      break;
+  }
+  return "";
+}
+
+class LinePlot {
+ public:
+  explicit LinePlot(const TuneReport& report) : report_(report), axis_(report.question.axes[0]) {}
+
+  std::string make() {
+    draw_heading(canvas_, report_);
+    const PlotScale x{axis_.lower, std::max(axis_.upper, axis_.lower + 1e-6), kLeft_px, kWidth_px - kRight_px};
+    effort_ = {x, {0.0, 100.0 * find_top(), 390.0, 96.0}, "", "effort at the hardest instant, % of what is there"};
+    slip_ = {x,
+             {find_least_slip(), find_most_slip(), 580.0, 450.0},
+             describe_axis(*report_.scene, axis_),
+             "least angle of the lower hand's force to slipping, deg"};
+    mark_lost();
+    effort_.draw(canvas_);
+    slip_.draw(canvas_);
+    canvas_.line(effort_.at(x.lower, 100.0), effort_.at(x.upper, 100.0),
+                 {.stroke = kInk, .width_px = 1.2, .dash = "6 4"});
+    draw_curve(effort_, [](const study::SweepPoint& p) { return 100.0 * p.judged.effort; });
+    draw_curve(slip_, [](const study::SweepPoint& p) {
+      return p.judged.slip_margin ? deg_from_rad(*p.judged.slip_margin) : std::nan("");
+    });
+    draw_breaks();
+    const double y = draw_cautions(canvas_, 640.0);
+    return canvas_.finish(kWidth_px, y + 8.0, "Sweep: " + report_.scene->name);
+  }
+
+ private:
+  [[nodiscard]] double find_top() const {
+    double top = 1.1;
+    for (const study::SweepPoint& point : report_.points) {
+      if (std::isfinite(point.judged.effort)) top = std::max(top, std::min(kMostEffort, 1.05 * point.judged.effort));
+    }
+    return top;
+  }
+  [[nodiscard]] double find_least_slip() const {
+    double least = 0.0;
+    for (const study::SweepPoint& point : report_.points)
+      least = std::min(least, deg_from_rad(point.judged.slip_margin.value_or(0.0)));
+    return std::floor(least);
+  }
+  [[nodiscard]] double find_most_slip() const {
+    double most = 10.0;
+    for (const study::SweepPoint& point : report_.points)
+      most = std::max(most, deg_from_rad(point.judged.slip_margin.value_or(0.0)));
+    return std::ceil(most);
+  }
+
+  /// Where the verdict changes between two points: found, or else half way.
+  [[nodiscard]] double find_change(double a, double b) const {
+    for (const study::BreakPoint& point : report_.breaks) {
+      if (point.value() >= std::min(a, b) && point.value() <= std::max(a, b)) return point.value();
+    }
+    return 0.5 * (a + b);
+  }
+
+  /// Ground on which the move does not hold is shaded, with the cause.
+  void mark_lost() {
+    const std::vector<study::SweepPoint>& points = report_.points;
+    for (std::size_t k = 0; k < points.size();) {
+      std::size_t end = k;
+      while (end < points.size() && points[end].is_held() == points[k].is_held()) ++end;
+      if (!points[k].is_held()) {
+        const double lower = k == 0 ? points[0].values[0] : find_change(points[k - 1].values[0], points[k].values[0]);
+        const double upper = end == points.size() ? points.back().values[0]
+                                                  : find_change(points[end - 1].values[0], points[end].values[0]);
+        for (const PlotFrame* frame : {&effort_, &slip_}) {
+          canvas_.rectangle({frame->x.at(lower), frame->y.upper_px},
+                            {frame->x.at(upper) - frame->x.at(lower), frame->y.lower_px - frame->y.upper_px}, 0.0,
+                            {.fill = kLost});
+        }
+        const std::string cause(points[k].fault.empty() ? move::name_of(points[k].judged.cause) : "cannot be built");
+        const double middle = effort_.x.at(0.5 * (lower + upper));
+        if (effort_.x.at(upper) - effort_.x.at(lower) > estimate_text_width(cause, 12.0))
+          causes_.push_back({middle, cause});
+      }
+      k = end;
+    }
+  }
+
+  template <typename Value>
+  void draw_curve(const PlotFrame& frame, const Value& value) {
+    canvas_.open_clip({frame.x.lower_px, frame.y.upper_px},
+                      {frame.x.upper_px - frame.x.lower_px, frame.y.lower_px - frame.y.upper_px});
+    std::vector<Vec2> run;
+    const auto end_run = [&] {
+      if (run.size() > 1) canvas_.polyline(run, {.stroke = kInk, .width_px = 2.0});
+      if (run.size() == 1) canvas_.circle(run[0], 2.0, {.fill = kInk});
+      run.clear();
+    };
+    for (const study::SweepPoint& point : report_.points) {
+      if (!point.fault.empty() || !std::isfinite(value(point))) {
+        end_run();
+        continue;
+      }
+      run.push_back(frame.at(point.values[0], value(point)));
+      canvas_.circle(run.back(), 2.2, {.fill = kInk});
+    }
+    end_run();
+    canvas_.close_group();
+  }
+
+  void draw_breaks() {
+    for (const study::BreakPoint& point : report_.breaks) {
+      const double x = effort_.x.at(point.value());
+      for (const PlotFrame* frame : {&effort_, &slip_})
+        canvas_.line({x, frame->y.upper_px}, {x, frame->y.lower_px}, {.stroke = kInk, .width_px = 1.2, .dash = "2 3"});
+      const bool is_right = x > 0.8 * kWidth_px;
+      canvas_.text({x + (is_right ? -5.0 : 5.0), 112.0},
+                   fmt::format("{:.4g} {}", point.value(), study::unit_of(axis_.knob.kind)),
+                   {.size_px = 12.0, .anchor = is_right ? "end" : "start", .halo = true});
+    }
+    for (const auto& [x, cause] : causes_)
+      canvas_.text({x, effort_.y.lower_px - 8.0}, cause,
+                   {.size_px = 12.0, .fill = kFaint, .anchor = "middle", .halo = true});
+  }
+
+  const TuneReport& report_;
+  const study::SweepAxis& axis_;
+  SvgCanvas canvas_;
+  PlotFrame effort_, slip_;
+  std::vector<std::pair<double, std::string>> causes_;
+};
+
+class FieldPlot {
+ public:
+  explicit FieldPlot(const TuneReport& report)
+      : report_(report), first_(report.question.axes[0]), second_(report.question.axes[1]) {}
+
+  std::string make() {
+    draw_heading(canvas_, report_);
+    const auto range = [](const study::SweepAxis& axis, double from_px, double to_px) {
+      return PlotScale{axis.lower - 0.5 * axis.step, axis.value(axis.count() - 1) + 0.5 * axis.step, from_px, to_px};
+    };
+    frame_ = {range(first_, kLeft_px, kWidth_px - 200.0), range(second_, 520.0, 96.0),
+              describe_axis(*report_.scene, first_), describe_axis(*report_.scene, second_)};
+    frame_.draw(canvas_);
+    for (const study::SweepPoint& point : report_.points) draw_cell(point);
+    for (const study::BreakPoint& point : report_.breaks) {
+      const double half = 0.5 * second_.step;
+      canvas_.line(frame_.at(point.value(), point.second - half), frame_.at(point.value(), point.second + half),
+                   {.stroke = kInk, .width_px = 2.2});
+    }
+    draw_legend();
+    const double y = draw_cautions(canvas_, 590.0);
+    return canvas_.finish(kWidth_px, y + 8.0, "Sweep: " + report_.scene->name);
+  }
+
+ private:
+  void draw_cell(const study::SweepPoint& point) {
+    const double half_x = 0.5 * first_.step;
+    const double half_y = 0.5 * second_.step;
+    const Vec2 corner = frame_.at(point.values[0] - half_x, point.values[1] + half_y);
+    const Vec2 end = frame_.at(point.values[0] + half_x, point.values[1] - half_y);
+    canvas_.rectangle(
+        corner, end - corner, 0.0,
+        {.stroke = "#ffffff", .width_px = 0.6, .fill = point.is_held() ? use_colour(point.judged.effort) : kLost});
+    if (!point.is_held() && end.x() - corner.x() > 9.0)
+      canvas_.text(0.5 * (corner + end) + Vec2(0.0, 4.0), letter_of(point),
+                   {.size_px = 11.0, .fill = kFaint, .anchor = "middle"});
+  }
+
+  void draw_legend() {
+    const double x = kWidth_px - 180.0;
+    double y = 96.0;
+    canvas_.text({x, y}, "Effort", {.bold = true});
+    for (int k = 0; k <= 10; ++k) {
+      canvas_.rectangle({x, y + 10.0}, {24.0, 15.0}, 0.0, {.fill = use_colour(0.1 * k)});
+      canvas_.text({x + 32.0, y + 22.0}, fmt::format("{} %", 10 * k), {.size_px = 11.5});
+      y += 16.0;
+    }
+    y += 36.0;
+    canvas_.text({x, y}, "Does not hold:", {.bold = true});
+    for (const auto& [letter, text] :
+         {std::pair{"r", "reach"}, std::pair{"w", "wall in the way"}, std::pair{"s", "slip"},
+          std::pair{"g", "grip or foothold"}, std::pair{"m", "joint strength"}, std::pair{"x", "cannot be built"}}) {
+      y += 17.0;
+      canvas_.text({x + 6.0, y}, letter, {.size_px = 12.0, .fill = kFaint, .anchor = "middle"});
+      canvas_.text({x + 18.0, y}, text, {.size_px = 12.0});
+    }
+    y += 26.0;
+    canvas_.line({x, y - 4.0}, {x + 24.0, y - 4.0}, {.stroke = kInk, .width_px = 2.2});
+    canvas_.text({x + 32.0, y}, "verdict changes", {.size_px = 12.0});
+  }
+
+  const TuneReport& report_;
+  const study::SweepAxis& first_;
+  const study::SweepAxis& second_;
+  SvgCanvas canvas_;
+  PlotFrame frame_;
+};
+
+}  // namespace
+
+std::string describe_axis(const move::Scene& scene, const study::SweepAxis& axis) {
+  return fmt::format("{}, {}", study::describe(scene, axis.knob), study::unit_of(axis.knob.kind));
+}
+
+std::string make_tune_svg(const TuneReport& report) {
+  return report.question.axes.size() == 1 ? LinePlot(report).make() : FieldPlot(report).make();
+}
+
+}  // namespace steepwright::io

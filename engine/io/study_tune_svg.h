@@ -1,0 +1,26 @@
+#pragma once
+
+/// Pictures of a sweep: effort and slip margin along one dimension, or a field over two.
+
+#include "engine/move/scene.h"
+#include "engine/study/sweep.h"
+
+#include <string>
+#include <vector>
+
+namespace steepwright::io {
+
+struct TuneReport {
+  const move::Scene* scene = nullptr;
+  study::SweepQuestion question;
+  std::vector<study::SweepPoint> points;  ///< in the order of the samples
+  std::vector<study::BreakPoint> breaks;
+};
+
+/// "angle of 'main', deg"
+[[nodiscard]] std::string describe_axis(const move::Scene& scene, const study::SweepAxis& axis);
+
+/// A line with one axis, a field with two.
+[[nodiscard]] std::string make_tune_svg(const TuneReport& report);
+
+}  // namespace steepwright::io

@@ -1,0 +1,119 @@
+#pragma once
+
+/// The flood behind a reach map: rounds of places next to solved ones, each round's places solved in parallel from the
+/// rounds before.
+
+#include "engine/study/reach_goals.h"
+#include "engine/study/warm_stance.h"
+
+#include <tbb/enumerable_thread_specific.h>
+#include <tbb/task_arena.h>
+
+namespace steepwright::study {
+
+/// One strip's lattice of places; coarse places are every `refine`-th.
+struct StripLattice {
+  int strip = 0;
+  int n_i = 0, n_j = 0;  ///< fine places across and up
+  double fine_m = 0.0;
+};
+
+/// A solved place.
+struct FloodAnswer {
+  WarmAnswer stance;
+  ForearmBins bins;
+  double settled_effort = 0.0;
+  move::Cause cause = move::Cause::kNone;
+};
+
+struct FloodNode {
+  enum class State : unsigned char { kIdle, kActive, kFailed, kMet, kHeld };
+  State state = State::kIdle;
+  signed char tries = 0;
+  bool is_searched = false;  ///< from several starts
+  bool is_blocked = false;   ///< failed, and met but for wall and room
+  int answer = -1;           ///< index of the answer, from kMet on
+  int pending_round = 0;     ///< asked again in this round
+};
+
+class ReachFlood {
+ public:
+  ReachFlood(const body::Body& body, ReachGoals& goals, std::vector<StripLattice> lattices,
+             const ReachOptions& options);
+
+  /// Solves places far apart from the posture of the limbs that stay, so that the flood has sources. False when those
+  /// limbs have no posture at all, or when stopped.
+  bool sow(int stride);
+  /// Makes a place part of the flood.
+  void activate(int lattice, int i, int j);
+  /// Runs rounds until nothing changes, neighbours `step` fine places away. False when stopped.
+  bool run(int step);
+  /// Asks places that are not held although most of their neighbours are once more, patiently, then runs on. An effort
+  /// close to 1 has a rough landscape, and a quick search now and then stops short of what the neighbours show to be
+  /// possible. False when stopped.
+  bool mend(int step);
+  /// Solves places beside held ones, where the contacts are met but do not hold, from several starts: other postures
+  /// may hold further out than the ones that the flood has brought. Runs on from what is found. False when stopped.
+  bool search_border(int step);
+
+  /// Solves held places again from neighbours that manage with clearly less effort, so that the map does not show which
+  /// way the flood came. False when stopped.
+  bool even_out(int step);
+
+  /// A place to be solved from another one that is held, some steps away.
+  struct Probe {
+    int lattice = 0, i = 0, j = 0;
+    int from_i = 0, from_j = 0;
+  };
+  /// Solves the probes that are not known yet. False when stopped.
+  bool probe(const std::vector<Probe>& probes);
+
+  [[nodiscard]] const std::vector<StripLattice>& lattices() const { return lattices_; }
+  [[nodiscard]] const FloodNode& node(int lattice, int i, int j) const;
+  [[nodiscard]] const FloodAnswer& answer(const FloodNode& node) const {
+    return answers_[static_cast<std::size_t>(node.answer)];
+  }
+  [[nodiscard]] bool is_held(int lattice, int i, int j) const {
+    return node(lattice, i, j).state == FloodNode::State::kHeld;
+  }
+  [[nodiscard]] std::int64_t n_solved() const { return n_solved_; }
+
+ private:
+  struct Task {
+    int lattice = 0, i = 0, j = 0;
+    BoundedVector<int, 8> sources;  ///< answers to start from, best first
+    Care care = Care::kQuick;
+  };
+  struct Outcome {
+    bool has_answer = false;
+    FloodAnswer answer;
+    bool blocked = false;  ///< met but for wall and room
+    int n_solved = 0;
+  };
+  [[nodiscard]] FloodNode& node_at(int lattice, int i, int j);
+  [[nodiscard]] std::vector<Task> collect_tasks(int step);
+  /// Fills the task's sources with up to `most` answers of neighbours; returns how many neighbours are held.
+  int gather_sources(int step, std::size_t most, Task& task) const;
+  [[nodiscard]] bool is_within_bones(int lattice, int i, int j) const;
+  [[nodiscard]] Outcome solve(const Task& task);
+  [[nodiscard]] FloodAnswer solve_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
+  [[nodiscard]] FloodAnswer search_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
+  void judge(const Task& task, WarmStance& warm, FloodAnswer& answer);
+  bool solve_round(const std::vector<Task>& tasks, int step);
+  void take(const Task& task, Outcome& outcome, int step);
+  void ask_neighbours(const Task& task, int step);
+
+  const body::Body& body_;
+  ReachGoals& goals_;
+  const ReachOptions& options_;
+  std::vector<StripLattice> lattices_;
+  std::vector<std::vector<FloodNode>> nodes_;
+  std::vector<FloodAnswer> answers_;
+  std::vector<Task> pending_;  ///< places to be looked at in the next round, without sources yet
+  int round_ = 0;
+  std::int64_t n_solved_ = 0;
+  tbb::task_arena arena_;
+  tbb::enumerable_thread_specific<WarmStance> warm_;
+};
+
+}  // namespace steepwright::study

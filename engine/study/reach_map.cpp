@@ -1,0 +1,142 @@
+#include "engine/study/reach_map.h"
+
+#include "engine/posture/loads.h"
+#include "engine/study/reach_border.h"
+#include "engine/study/reach_flood.h"
+#include "engine/study/reach_trace.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace steepwright::study {
+
+namespace {
+
+/// The flood's sources lie this far apart, so that ground which hangs together nowhere is found too.
+constexpr double kSourceDistance_m = 0.2;
+
+class MapMaker {
+ public:
+  MapMaker(const move::Scene& scene, const body::Body& body, const ReachQuestion& question, const ReachOptions& options)
+      : scene_(scene),
+        question_(question),
+        options_(options),
+        goals_(scene, body, question),
+        flood_(body, goals_, make_lattices(), options) {}
+
+  ReachMap make() {
+    map_.pitch_m = options_.pitch_m;
+    map_.fine_m = options_.pitch_m / options_.refine;
+    activate_coarse();
+    const int step = options_.refine;
+    const int stride = std::max(1, static_cast<int>(std::lround(kSourceDistance_m / options_.pitch_m)));
+    BorderTracer tracer(flood_, step);
+    map_.is_complete = flood_.sow(stride * step) && flood_.run(step) && flood_.mend(step);
+    if (step > 1) {
+      map_.is_complete =
+          map_.is_complete && flood_.search_border(step) && flood_.even_out(step) && tracer.trace() && flood_.mend(1);
+    }
+    map_.is_complete = tracer.trace() && map_.is_complete;
+    map_.border = tracer.collect();
+    collect_places();
+    measure_margins(map_.border, map_.places);
+    map_.n_solved = flood_.n_solved();
+    return std::move(map_);
+  }
+
+ private:
+  std::vector<StripLattice> make_lattices() const {
+    std::vector<StripLattice> lattices;
+    const double fine_m = options_.pitch_m / options_.refine;
+    for (int s = 0; s < static_cast<int>(scene_.wall.strips.size()); ++s) {
+      const bool is_asked = question_.strips.empty() ||
+                            std::find(question_.strips.begin(), question_.strips.end(), s) != question_.strips.end();
+      if (!is_asked) continue;
+      const wall::Strip& strip = scene_.wall.strips[static_cast<std::size_t>(s)];
+      const auto count = [this](double length_m) {
+        return static_cast<int>(std::floor(length_m / options_.pitch_m + 1e-9)) * options_.refine + 1;
+      };
+      lattices.push_back({s, count(strip.width_m), count(strip.length_m), fine_m});
+    }
+    return lattices;
+  }
+
+  void activate_coarse() {
+    for (int l = 0; l < n_lattices(); ++l) {
+      const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
+      for (int j = 0; j < lattice.n_j; j += options_.refine) {
+        for (int i = 0; i < lattice.n_i; i += options_.refine) flood_.activate(l, i, j);
+      }
+    }
+  }
+
+  [[nodiscard]] int n_lattices() const { return static_cast<int>(flood_.lattices().size()); }
+
+  void collect_places() {
+    for (int l = 0; l < n_lattices(); ++l) {
+      const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
+      for (int j = 0; j < lattice.n_j; ++j) {
+        for (int i = 0; i < lattice.n_i; ++i) {
+          const bool is_coarse = i % options_.refine == 0 && j % options_.refine == 0;
+          if (!is_coarse && flood_.node(l, i, j).state == FloodNode::State::kIdle) continue;
+          map_.places.push_back(make_place(l, i, j, is_coarse));
+        }
+      }
+    }
+  }
+
+  [[nodiscard]] ReachPlace make_place(int l, int i, int j, bool is_coarse) const {
+    const StripLattice& lattice = flood_.lattices()[static_cast<std::size_t>(l)];
+    const FloodNode& node = flood_.node(l, i, j);
+    ReachPlace place;
+    place.strip = lattice.strip;
+    place.i = i;
+    place.j = j;
+    place.across_m = i * lattice.fine_m;
+    place.up_m = j * lattice.fine_m;
+    place.is_coarse = is_coarse;
+    place.is_held = node.state == FloodNode::State::kHeld;
+    place.has_posture = node.answer >= 0;
+    place.effort = place.settled_effort = std::numeric_limits<double>::infinity();
+    place.cause = node.is_blocked ? move::Cause::kClearance : move::Cause::kReach;
+    if (place.has_posture) write_answer(flood_.answer(node), place);
+    return place;
+  }
+
+  void write_answer(const FloodAnswer& answer, ReachPlace& place) const {
+    place.effort = answer.stance.effort;
+    place.settled_effort = answer.settled_effort;
+    place.cause = answer.cause;
+    if (!answer.stance.has_limit) return;
+    const int index = answer.stance.limit.index;
+    if (answer.stance.limit.kind == statics::LimitShare::Kind::kCapacityBound) {
+      place.limit_limb = find_staying_limb(index);
+    } else {
+      place.limit_hinge = posture::find_torque_row(goals_.staying(), index).hinge;
+    }
+  }
+
+  /// The index-th of the limbs that stay: the loaded contacts come in this order.
+  [[nodiscard]] std::optional<Limb> find_staying_limb(int index) const {
+    const posture::StanceProblem& staying = goals_.staying();
+    if (index < 0 || index >= static_cast<int>(staying.limbs.size())) return std::nullopt;
+    return staying.limbs[static_cast<std::size_t>(index)].limb;
+  }
+
+  const move::Scene& scene_;
+  const ReachQuestion& question_;
+  const ReachOptions& options_;
+  ReachGoals goals_;
+  ReachFlood flood_;
+  ReachMap map_;
+};
+
+}  // namespace
+
+ReachMap make_reach_map(const move::Scene& scene, const body::Body& body, const ReachQuestion& question,
+                        const ReachOptions& options) {
+  return MapMaker(scene, body, question, options).make();
+}
+
+}  // namespace steepwright::study

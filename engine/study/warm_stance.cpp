@@ -1,0 +1,138 @@
+#include "engine/study/warm_stance.h"
+
+#include "engine/posture/loads.h"
+
+#include <cmath>
+#include <limits>
+
+namespace steepwright::study {
+
+namespace {
+
+using posture::ContactStatus;
+
+/// Penalties on missing balance, relative to squared body weights, as in the stance's own search.
+constexpr double kSearchWeight = 1e4;
+constexpr double kStiffWeight = 1e6;
+
+/// From this effort on the effort itself is lowered: below, the eased posture says enough.
+constexpr double kNearLimit = 0.9;
+/// An eased posture with more than this will not come below 1 by polish: a third was the most in trials.
+constexpr double kFar = 1.5;
+
+/// A neighbour is a few millimetres away: what is not met after so many steps is out of reach from there.
+posture::ContactParams warm_contacts() {
+  posture::ContactParams contacts;
+  contacts.max_iterations = 12;
+  contacts.stall_iterations = 3;
+  return contacts;
+}
+
+posture::SearchParams ease_params() {
+  posture::SearchParams search;
+  search.max_iterations = 2;
+  search.relative_tolerance = 5e-3;
+  search.patience = 1;
+  search.first_turn = 0.03;
+  search.contacts.contact_tolerance = 1e-5;
+  search.contacts.max_iterations = 8;
+  return search;
+}
+
+posture::SearchParams balance_params() {
+  posture::SearchParams search = ease_params();
+  search.max_iterations = 6;
+  search.first_turn = 0.08;
+  return search;
+}
+
+posture::SearchParams polish_params(Care care) {
+  posture::SearchParams search = ease_params();
+  search.max_iterations = care == Care::kThorough ? 4 : 24;
+  search.relative_tolerance = 1e-3;
+  search.patience = 2;
+  search.first_turn = 0.05;
+  return search;
+}
+
+bool is_better(const WarmAnswer& a, const WarmAnswer& b) {
+  if (a.has_posture != b.has_posture) return a.has_posture;
+  return a.effort < b.effort;
+}
+
+}  // namespace
+
+WarmStance::WarmStance(const body::Body& body, double comfort_weight) : comfort_weight_(comfort_weight), ws_(body) {
+  ws_.load.comfort.weight = comfort_weight;
+  ws_.load.comfort.rest = ws_.rest;
+  ws_.effort_objective.comfort.weight = 0.1 * comfort_weight;
+  ws_.effort_objective.comfort.rest = ws_.rest;
+}
+
+WarmAnswer WarmStance::solve(const posture::StanceProblem& problem, const body::Posture& warm, Care care) {
+  ws_.load.workspace().reset();
+  WarmAnswer answer;
+  answer.effort = std::numeric_limits<double>::infinity();
+  answer.posture = warm;
+  if (solve_contacts(problem, warm_contacts(), answer.posture, ws_.search.posture).status != ContactStatus::kMet) {
+    return answer;
+  }
+  body::Posture posture = answer.posture;
+  ws_.load.soft_weight = kSearchWeight;
+  ws_.load.point_model = posture::PointModel::kMiddle;
+  search_posture(problem, ease_params(), ws_.load, posture, ws_.search);
+  if (!evaluate(problem, posture, answer)) return answer;
+  if (care != Care::kQuick && answer.effort > kNearLimit) lower_effort(problem, care, posture, answer);
+  answer.is_held = answer.effort <= 1.0 + posture::StanceAnswer::kEffortTolerance;
+  return answer;
+}
+
+/// Keeps posture and effort in `answer` when they are better; false when the contacts are lost.
+bool WarmStance::evaluate(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer) {
+  WarmAnswer trial;
+  trial.posture = posture;
+  if (solve_contacts(problem, warm_contacts(), trial.posture, ws_.search.posture).status != ContactStatus::kMet) {
+    return false;
+  }
+  trial.has_posture = true;
+  posture::make_statics_problem(problem, trial.posture, ws_.search.posture.kinematics, posture::PointModel::kAll,
+                                ws_.limits, ws_.statics);
+  const statics::Effort effort = statics::solve_effort(ws_.statics, ws_.effort);
+  const bool is_balanced = effort.status == statics::Status::kSolved;
+  trial.effort = is_balanced ? effort.rho : std::numeric_limits<double>::infinity();
+  trial.has_limit = is_balanced && !effort.limits.empty();
+  if (trial.has_limit) trial.limit = effort.limits[0];
+  if (is_better(trial, answer)) answer = trial;
+  return true;
+}
+
+void WarmStance::lower_effort(const posture::StanceProblem& problem, Care care, body::Posture posture,
+                              WarmAnswer& answer) {
+  if (!std::isfinite(answer.effort)) {
+    ws_.load.soft_weight = kStiffWeight;
+    ws_.load.point_model = posture::PointModel::kAll;
+    search_posture(problem, balance_params(), ws_.load, posture, ws_.search);
+    if (!evaluate(problem, posture, answer)) return;
+  }
+  if (answer.effort > kFar) return;
+  posture = answer.posture;
+  search_posture(problem, polish_params(care), ws_.effort_objective, posture, ws_.search);
+  evaluate(problem, posture, answer);
+}
+
+bool WarmStance::is_met_without_clearance(const posture::StanceProblem& problem, const body::Posture& warm) {
+  posture::ContactParams contacts = warm_contacts();
+  contacts.rows.clearance = false;
+  body::Posture posture = warm;
+  return solve_contacts(problem, contacts, posture, ws_.search.posture).status == ContactStatus::kMet;
+}
+
+double WarmStance::find_effort(const posture::StanceProblem& problem, const body::Posture& posture) {
+  body::update_kinematics(problem.body->tree, posture, ws_.search.posture.kinematics);
+  posture::make_statics_problem(problem, posture, ws_.search.posture.kinematics, posture::PointModel::kAll, ws_.limits,
+                                ws_.statics);
+  const statics::Effort effort = statics::solve_effort(ws_.statics, ws_.effort);
+  return effort.status == statics::Status::kSolved ? effort.rho : std::numeric_limits<double>::infinity();
+}
+
+}  // namespace steepwright::study

@@ -1,0 +1,53 @@
+#pragma once
+
+/// Stances solved from a neighbour's posture: the workhorse of maps, at a fraction of what a stance from several starts
+/// costs.
+
+#include "engine/posture/stance.h"
+
+namespace steepwright::study {
+
+struct WarmAnswer {
+  bool has_posture = false;
+  bool is_held = false;
+  double effort = 0.0;        ///< infinite without balance
+  statics::LimitShare limit;  ///< what the effort hangs on; only with balance
+  bool has_limit = false;
+  body::Posture posture;
+};
+
+/// How much a stance that does not hold yet is worked on.
+enum class Care {
+  kQuick,      ///< eased, not more
+  kThorough,   ///< near the limit the effort itself is lowered, and balance sought
+  kPatient,    ///< the same with more steps
+  kSearching,  ///< from several starts first
+};
+
+/// One thread's solver for one body. Answers depend on the arguments only.
+class WarmStance {
+ public:
+  explicit WarmStance(const body::Body& body, double comfort_weight = posture::StanceParams{}.comfort_weight);
+
+  /// Solves the stance from `warm` alone. Allocation-free.
+  [[nodiscard]] WarmAnswer solve(const posture::StanceProblem& problem, const body::Posture& warm, Care care);
+
+  /// True when the contacts can be met from there with the body let through wall and room.
+  [[nodiscard]] bool is_met_without_clearance(const posture::StanceProblem& problem, const body::Posture& warm);
+
+  /// Effort at a given posture; infinite without balance.
+  [[nodiscard]] double find_effort(const posture::StanceProblem& problem, const body::Posture& posture);
+
+  /// Kinematics of the last answer's posture.
+  [[nodiscard]] const body::Kinematics& kinematics() const { return ws_.search.posture.kinematics; }
+  [[nodiscard]] posture::StanceWorkspace& workspace() { return ws_; }
+
+ private:
+  bool evaluate(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer);
+  void lower_effort(const posture::StanceProblem& problem, Care care, body::Posture posture, WarmAnswer& answer);
+
+  double comfort_weight_;
+  posture::StanceWorkspace ws_;
+};
+
+}  // namespace steepwright::study

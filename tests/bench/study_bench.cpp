@@ -1,0 +1,170 @@
+/// Throughput of studies: reach maps, warm stances, samples on one and two threads, memory over a million samples, and
+/// the map's border against bisection. `study_bench [border|maps|samples]`.
+
+#include "engine/core/random.h"
+#include "engine/io/scene_file.h"
+#include "engine/io/study_journal.h"
+#include "engine/study/bodies.h"
+#include "engine/study/hand_out.h"
+#include "engine/study/reach_map.h"
+#include "tests/support/reach_bisection.h"
+
+#include <fmt/format.h>
+#include <sys/resource.h>
+
+#include <chrono>
+#include <cmath>
+#include <string>
+
+namespace steepwright::bench {
+
+namespace {
+
+double find_seconds(std::chrono::steady_clock::time_point since) {
+  return std::chrono::duration<double>(std::chrono::steady_clock::now() - since).count();
+}
+
+/// Processor time of all threads, s: what a busy machine does not change.
+double find_cpu_s() {
+  rusage usage{};
+  getrusage(RUSAGE_SELF, &usage);
+  return static_cast<double>(usage.ru_utime.tv_sec) + 1e-6 * static_cast<double>(usage.ru_utime.tv_usec);
+}
+
+double find_peak_MB() {
+  rusage usage{};
+  getrusage(RUSAGE_SELF, &usage);
+  return static_cast<double>(usage.ru_maxrss) / 1024.0;
+}
+
+struct Setting {
+  move::Scene scene;
+  body::Body body;
+  study::ReachQuestion question;
+};
+
+Setting make_setting(const move::Scene& scene, int move) {
+  Setting setting{scene, body::make_body(scene.climber.measures), {}};
+  setting.question.stance = scene.moves[static_cast<std::size_t>(move)].before;
+  setting.question.moving = scene.moves[static_cast<std::size_t>(move)].moving;
+  return setting;
+}
+
+void run_map(const Setting& setting, int refine, int n_threads) {
+  study::ReachOptions options;
+  options.refine = refine;
+  options.n_threads = n_threads;
+  const auto start = std::chrono::steady_clock::now();
+  const double cpu_s = find_cpu_s();
+  const study::ReachMap map = study::make_reach_map(setting.scene, setting.body, setting.question, options);
+  const double wall_s = find_seconds(start);
+  const double used_s = find_cpu_s() - cpu_s;
+  fmt::print("{:>7} {:>7} {:>8} {:>8} {:>8.2f} {:>8.2f} {:>12.0f} {:>16.0f}\n", refine, n_threads, map.places.size(),
+             map.n_solved, wall_s, used_s, static_cast<double>(map.places.size()) / wall_s,
+             static_cast<double>(map.n_solved) / used_s);
+  std::fflush(stdout);
+}
+
+void run_maps(const move::Scene& scene) {
+  for (const int move : {0, 2}) {
+    fmt::print("reach map, stance before '{}', 25 mm\n", scene.moves[static_cast<std::size_t>(move)].name);
+    fmt::print("{:>7} {:>7} {:>8} {:>8} {:>8} {:>8} {:>12} {:>16}\n", "refine", "threads", "places", "stances",
+               "wall s", "cpu s", "places/s", "stances/cpu s");
+    for (const int refine : {1, 5}) {
+      for (const int threads : {1, 2}) run_map(make_setting(scene, move), refine, threads);
+    }
+  }
+}
+
+void run_border(const move::Scene& scene) {
+  constexpr int kLines = 200;
+  constexpr double kBack_m = 0.10;
+  constexpr int kStrip = 1;
+  Setting setting = make_setting(scene, 0);
+  setting.question.strips = {kStrip};
+  const study::ReachMap map = study::make_reach_map(setting.scene, setting.body, setting.question, {});
+  tests::Bisection bisection(setting.scene, setting.body, setting.question, kStrip);
+  RandomStream random(5);
+  int n_found = 0, n_near = 0, n_short = 0;
+  for (int k = 0; k < kLines; ++k) {
+    const auto pick = static_cast<std::size_t>(random.uniform() * static_cast<double>(map.border.size()));
+    const study::BorderSegment& segment = map.border[pick];
+    const Eigen::Vector2d a(segment.across_m[0], segment.up_m[0]);
+    const Eigen::Vector2d b(segment.across_m[1], segment.up_m[1]);
+    const Eigen::Vector2d along = (b - a).normalized();
+    const Eigen::Vector2d outward(along.y(), -along.x());
+    const auto lost_m = bisection.find_lost(0.5 * (a + b) - kBack_m * outward, outward, 2.0 * kBack_m);
+    if (!lost_m) continue;
+    ++n_found;
+    n_near += std::abs(*lost_m - kBack_m) <= 0.005 ? 1 : 0;
+    n_short += *lost_m - kBack_m > 0.005 ? 1 : 0;
+  }
+  fmt::print("border: {} of {} lines start on held ground, {} end within 5 mm of the map's border, {} further out\n",
+             n_found, kLines, n_near, n_short);
+}
+
+double time_bodies(const move::Scene& scene, std::int64_t n, int n_threads) {
+  study::BodiesQuestion question;
+  study::HandOut hand_out;
+  hand_out.end = n;
+  hand_out.chunk = 4;
+  hand_out.n_threads = n_threads;
+  hand_out.make_worker = [&] {
+    return [&](std::int64_t sample) {
+      return study::judge_person(scene, study::find_person(question, scene.climber, sample), question.judging).text;
+    };
+  };
+  hand_out.take = [](std::int64_t, const std::vector<std::string>&) { return true; };
+  const auto start = std::chrono::steady_clock::now();
+  static_cast<void>(study::run_on_threads(hand_out));
+  return find_seconds(start);
+}
+
+/// Samples that cost next to nothing: what is left is the hand-out, the file and their memory.
+void run_million(std::int64_t n) {
+  const std::string path = "/tmp/study_bench.jsonl";
+  std::remove(path.c_str());
+  std::int64_t n_rows = 0;
+  auto journal =
+      io::StudyJournal::open(path, {{"study", "bench"}}, [&n_rows](const io::Json&) { return ++n_rows > 0; });
+  if (!journal) return;
+  study::HandOut hand_out;
+  hand_out.end = n;
+  hand_out.chunk = 1000;
+  hand_out.make_worker = [] {
+    return [](std::int64_t sample) { return "{\"sample\":" + std::to_string(sample) + ",\"effort\":0.5}"; };
+  };
+  hand_out.take = [&](std::int64_t, const std::vector<std::string>& rows) { return journal->append(rows).has_value(); };
+  const auto start = std::chrono::steady_clock::now();
+  const double before_MB = find_peak_MB();
+  static_cast<void>(study::run_on_threads(hand_out));
+  fmt::print("{:>9} samples: {:6.2f} s, {:.2f} us each, peak memory {:.1f} -> {:.1f} MB\n", n, find_seconds(start),
+             1e6 * find_seconds(start) / static_cast<double>(n), before_MB, find_peak_MB());
+  std::remove(path.c_str());
+}
+
+void run_samples(move::Scene scene) {
+  for (const std::int64_t n : {10'000, 100'000, 1'000'000}) run_million(n);
+  scene.moves.resize(1);
+  static_cast<void>(time_bodies(scene, 4, 1));
+  const double one_s = time_bodies(scene, 40, 1);
+  const double double_s = time_bodies(scene, 80, 1);
+  const double two_s = time_bodies(scene, 80, 2);
+  fmt::print("bodies: {:.1f}/s on one thread; twice as many take {:.2f} times as long; two threads {:.2f} times one\n",
+             80.0 / double_s, double_s / one_s, double_s / two_s);
+}
+
+int run(const std::string& what) {
+  const auto loaded = io::load_default_scene();
+  if (!loaded) return 1;
+  if (what.empty() || what == "samples") run_samples(loaded->scene);
+  if (what.empty() || what == "maps") run_maps(loaded->scene);
+  if (what.empty() || what == "border") run_border(loaded->scene);
+  return 0;
+}
+
+}  // namespace
+
+}  // namespace steepwright::bench
+
+int main(int argc, char** argv) { return steepwright::bench::run(argc > 1 ? argv[1] : ""); }

@@ -1,0 +1,219 @@
+// Studies on the command line: results, files that go on, several processes, wrong arguments.
+
+#include "tests/cli/process.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+#include <signal.h>
+#include <unistd.h>
+
+#include <chrono>
+#include <cstdlib>
+#include <filesystem>
+#include <sstream>
+#include <thread>
+
+namespace steepwright::tests {
+namespace {
+
+using testing::HasSubstr;
+
+const std::string kMove = "left hand to the bar";
+
+std::vector<std::string> bodies(const std::vector<std::string>& more) {
+  std::vector<std::string> arguments = {"study", "bodies", "--move", kMove};
+  arguments.insert(arguments.end(), more.begin(), more.end());
+  return arguments;
+}
+
+TEST(StudyBodies, WritesOneRowABodyTheSameOnAnyNumberOfThreads) {
+  const TemporaryFolder folder;
+  const std::string one = folder.file("one.jsonl");
+  const std::string two = folder.file("two.jsonl");
+  ASSERT_EQ(launch(bodies({"--count", "12", "--threads", "1", "--rows", one})).status, 0);
+  const Outcome outcome = launch(bodies({"--count", "12", "--threads", "2", "--rows", two}));
+  ASSERT_EQ(outcome.status, 0);
+  EXPECT_THAT(outcome.out, HasSubstr("of 12 hold"));
+  const std::string rows = read_file(one);
+  EXPECT_EQ(rows, read_file(two));
+  EXPECT_EQ(std::count(rows.begin(), rows.end(), '\n'), 13);
+  std::istringstream lines(rows);
+  std::string line;
+  std::getline(lines, line);
+  EXPECT_EQ(nlohmann::json::parse(line)["study"], "bodies");
+  for (int sample = 0; std::getline(lines, line); ++sample) {
+    const auto row = nlohmann::json::parse(line);
+    EXPECT_EQ(row["sample"], sample);
+    EXPECT_TRUE(row["stature_mm"].is_number());
+  }
+}
+
+TEST(StudyBodies, GoOnAfterAKillAtAnyTime) {
+  const TemporaryFolder folder;
+  const std::string whole = folder.file("whole.jsonl");
+  const std::string killed = folder.file("killed.jsonl");
+  ASSERT_EQ(launch(bodies({"--count", "24", "--rows", whole})).status, 0);
+  for (const int wait_ms : {150, 300}) {
+    Launch first;
+    first.arguments = bodies({"--count", "24", "--rows", killed});
+    first.after_start = [wait_ms](int process) {
+      std::this_thread::sleep_for(std::chrono::milliseconds(wait_ms));
+      ::kill(process, SIGKILL);
+    };
+    static_cast<void>(launch(first));
+  }
+  ASSERT_EQ(launch(bodies({"--count", "24", "--rows", killed})).status, 0);
+  EXPECT_EQ(read_file(killed), read_file(whole));
+}
+
+TEST(StudyBodies, RefusesTheFileOfAnotherStudy) {
+  const TemporaryFolder folder;
+  const std::string rows = folder.file("rows.jsonl");
+  ASSERT_EQ(launch(bodies({"--count", "2", "--rows", rows})).status, 0);
+  const std::string before = read_file(rows);
+  const Outcome outcome = launch(bodies({"--count", "2", "--seed", "5", "--rows", rows}));
+  EXPECT_EQ(outcome.status, 2);
+  EXPECT_THAT(outcome.err, HasSubstr("another scene, climber or other options"));
+  EXPECT_EQ(read_file(rows), before);
+}
+
+TEST(StudyBodies, ReadAListOfPeople) {
+  const TemporaryFolder folder;
+  const std::string people = folder.file("people.csv");
+  write_file(people, "name,sex,stature_mm,mass_kg,span_mm\nAda,female,1600,55,\n\"Bo, the tall\",male,1900,80,1950\n");
+  const Outcome outcome = launch(bodies({"--people", people}));
+  EXPECT_EQ(outcome.status, 0);
+  EXPECT_THAT(outcome.out, HasSubstr("Ada"));
+  EXPECT_THAT(outcome.out, HasSubstr("Bo, the tall"));
+  write_file(people, "name,sex,stature_mm,mass_kg\nAda,female,160,55\n");
+  const Outcome bad = launch(bodies({"--people", people}));
+  EXPECT_EQ(bad.status, 2);
+  EXPECT_THAT(bad.err, HasSubstr("people.csv:2"));
+  EXPECT_THAT(bad.err, HasSubstr("stature_mm"));
+}
+
+/// Under the address sanitizer the MPI library's own leaks would end every rank with an error.
+bool has_mpirun() {
+#ifdef __SANITIZE_ADDRESS__
+  return false;
+#else
+  return std::system("mpirun --version > /dev/null 2>&1") == 0;
+#endif
+}
+
+/// The command as it was built beside the tests.
+std::string find_command() {
+  return (std::filesystem::read_symlink("/proc/self/exe").parent_path().parent_path() / "engine/cli/steepwright")
+      .string();
+}
+
+/// Runs the command on so many ranks.
+int run_on_ranks(int n, const std::vector<std::string>& arguments) {
+  std::string command =
+      "mpirun --allow-run-as-root --oversubscribe -n " + std::to_string(n) + " '" + find_command() + "'";
+  for (const std::string& argument : arguments) command += " '" + argument + "'";
+  return std::system((command + " > /dev/null 2>&1").c_str());
+}
+
+TEST(StudyRanks, MergeToTheResultOfOneProcess) {
+  if (!has_mpirun()) GTEST_SKIP() << "mpirun is not installed, or the sanitizer does not go with it";
+  const TemporaryFolder folder;
+  const std::string alone = folder.file("alone.jsonl");
+  const std::vector<std::string> tune = {"study", "tune", "--move", kMove, "--vary", "strength=0.5:1.1:0.3"};
+  const auto with_rows = [](std::vector<std::string> arguments, const std::string& rows) {
+    arguments.insert(arguments.end(), {"--rows", rows});
+    return arguments;
+  };
+  ASSERT_EQ(launch(with_rows(tune, alone)).status, 0);
+  for (const int n : {1, 2, 4}) {
+    const std::string rows = folder.file("ranks" + std::to_string(n) + ".jsonl");
+    ASSERT_EQ(run_on_ranks(n, with_rows(tune, rows)), 0) << n;
+    EXPECT_EQ(read_file(rows), read_file(alone)) << n;
+  }
+}
+
+/// Starts three ranks, kills the last one once rows are there, waits for the rest.
+constexpr const char* kKillScript = R"sh(
+mpirun --allow-run-as-root --oversubscribe --enable-recovery --mca orte_abort_on_non_zero_status 0 -n 3 "$@" \
+  > /dev/null 2>&1 &
+for i in $(seq 400); do
+  sleep 0.05
+  if [ "$(cat "$ROWS" 2> /dev/null | wc -l)" -gt 2 ]; then break; fi
+done
+kill -9 "$(pgrep -P $! | tail -n 1)"
+wait $!
+)sh";
+
+TEST(StudyRanks, LoseNothingWhenOneDies) {
+  if (!has_mpirun()) GTEST_SKIP() << "mpirun is not installed, or the sanitizer does not go with it";
+  const TemporaryFolder folder;
+  const std::string alone = folder.file("alone.jsonl");
+  const std::string rows = folder.file("rows.jsonl");
+  ASSERT_EQ(launch({"study", "tune", "--move", kMove, "--vary", "strength=0.5:1.3:0.05", "--rows", alone}).status, 0);
+  write_file(folder.file("kill.sh"), kKillScript);
+  const std::string command = "ROWS='" + rows + "' sh '" + folder.file("kill.sh") + "' '" + find_command() +
+                              "' study tune --move '" + kMove + "' --vary strength=0.5:1.3:0.05 --rows '" + rows + "'";
+  static_cast<void>(std::system(command.c_str()));
+  EXPECT_EQ(read_file(rows), read_file(alone));
+}
+
+TEST(StudyTune, FindsWhereTheVerdictChanges) {
+  const TemporaryFolder folder;
+  const std::string csv = folder.file("tune.csv");
+  const std::string svg = folder.file("tune.svg");
+  const Outcome outcome =
+      launch({"study", "tune", "--move", kMove, "--vary", "strength=0.3:1.2:0.3", "--csv", csv, "--svg", svg});
+  EXPECT_EQ(outcome.status, 0);
+  EXPECT_THAT(outcome.out, HasSubstr("holds at"));
+  EXPECT_THAT(read_file(csv), testing::StartsWith("strength_factor,verdict,effort"));
+  EXPECT_THAT(read_file(svg), HasSubstr("Effort over strength"));
+}
+
+TEST(StudyReach, DrawsAndListsTheMap) {
+  const TemporaryFolder folder;
+  const std::string svg = folder.file("map.svg");
+  const Outcome outcome =
+      launch({"study", "reach", "--move", kMove, "--pitch", "200", "--coarse", "--svg", svg, "--json", "-"});
+  EXPECT_EQ(outcome.status, 0);
+  const auto record = nlohmann::json::parse(outcome.out.substr(0, outcome.out.find("\npicture")));
+  EXPECT_EQ(record["reach_map"], 1);
+  EXPECT_GT(record["places"].size(), 100U);
+  EXPECT_THAT(read_file(svg), HasSubstr("left hand on the bare wall"));
+}
+
+TEST(StudySeek, PlacesAHoldOnATNut) {
+  const Outcome outcome = launch(
+      {"study", "seek", "--move", kMove, "--vary", "up@upper bar=1500:2300", "--effort", "0.8", "--starts", "1"});
+  EXPECT_EQ(outcome.status, 0);
+  EXPECT_THAT(outcome.out, HasSubstr("on a T-nut"));
+  EXPECT_THAT(outcome.out, HasSubstr("binds:"));
+}
+
+class BadStudy : public testing::TestWithParam<std::pair<std::vector<std::string>, std::string>> {};
+
+TEST_P(BadStudy, EndsWithTwoAndARemedy) {
+  const auto& [arguments, remedy] = GetParam();
+  const Outcome outcome = launch(arguments);
+  EXPECT_EQ(outcome.status, 2);
+  EXPECT_THAT(outcome.err, HasSubstr(remedy));
+}
+
+using Case = std::pair<std::vector<std::string>, std::string>;
+INSTANTIATE_TEST_SUITE_P(
+    All, BadStudy,
+    testing::Values(Case{{"study"}, "no command is given"}, Case{{"study", "tune"}, "--vary"},
+                    Case{{"study", "tune", "--vary", "angel=20:50:5"}, "did you mean 'angle'"},
+                    Case{{"study", "tune", "--vary", "angle=50:20:5"}, "FROM below TO"},
+                    Case{{"study", "tune", "--vary", "depth@no such=10:20:5"}, "no hold 'no such'"},
+                    Case{{"study", "tune", "--vary", "angle"}, "has no range"},
+                    Case{{"study", "reach", "--limb", "head"}, "LH, RH, LF and RF"},
+                    Case{{"study", "reach", "--hold", "thin rimm"}, "did you mean 'thin rim'"},
+                    Case{{"study", "reach", "--grip", "half crimp"}, "give --hold too"},
+                    Case{{"study", "bodies", "--move", "nowhere"}, "its moves are"},
+                    Case{{"study", "bodies", "--rows", "a.jsonl", "--csv", "a.jsonl"}, "another name"},
+                    Case{{"study", "seek", "--vary", "stature=1500:1900"}, "not the climber"},
+                    Case{{"study", "seek", "--vary", "up@upper bar", "--also", "16"}, "no stature"}));
+
+}  // namespace
+}  // namespace steepwright::tests

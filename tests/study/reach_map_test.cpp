@@ -1,0 +1,147 @@
+// Reach maps: the same on any number of threads, never past the bones, their border found again by bisection.
+
+#include "engine/study/reach_map.h"
+
+#include "engine/core/random.h"
+#include "engine/study/reach_goals.h"
+#include "engine/study/reach_raster.h"
+#include "engine/study/warm_stance.h"
+#include "tests/support/reach_bisection.h"
+#include "tests/support/study_scene.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <map>
+
+namespace steepwright::study {
+namespace {
+
+struct Mapped {
+  move::Scene scene;
+  body::Body body;
+  ReachQuestion question;
+  ReachMap map;
+};
+
+Mapped make_map(double angle_deg, double pitch_m, int refine, int n_threads) {
+  Mapped mapped;
+  mapped.scene = tests::make_study_scene(angle_deg);
+  mapped.body = body::make_body(mapped.scene.climber.measures);
+  mapped.question.stance = mapped.scene.moves[0].before;
+  mapped.question.moving = Limb::kRightHand;
+  mapped.question.strips = {1};
+  ReachOptions options;
+  options.pitch_m = pitch_m;
+  options.refine = refine;
+  options.n_threads = n_threads;
+  mapped.map = make_reach_map(mapped.scene, mapped.body, mapped.question, options);
+  return mapped;
+}
+
+const Mapped& shared_map() {
+  static const Mapped mapped = make_map(20.0, 0.05, 10, 2);
+  return mapped;
+}
+
+TEST(ReachMap, IsTheSameOnAnyNumberOfThreads) {
+  const ReachMap one = make_map(20.0, 0.1, 2, 1).map;
+  const ReachMap three = make_map(20.0, 0.1, 2, 3).map;
+  ASSERT_EQ(one.places.size(), three.places.size());
+  EXPECT_EQ(one.n_solved, three.n_solved);
+  for (std::size_t k = 0; k < one.places.size(); ++k) {
+    EXPECT_EQ(one.places[k].is_held, three.places[k].is_held);
+    EXPECT_EQ(one.places[k].effort, three.places[k].effort);
+  }
+}
+
+TEST(ReachMap, HasHeldGroundAndABorderAroundIt) {
+  const ReachMap& map = shared_map().map;
+  const auto n_held =
+      std::count_if(map.places.begin(), map.places.end(), [](const ReachPlace& p) { return p.is_held; });
+  EXPECT_GT(n_held, 200);
+  EXPECT_GT(map.border.size(), 100U);
+  for (const ReachPlace& place : map.places) {
+    EXPECT_EQ(place.is_held, place.cause == move::Cause::kNone);
+    if (place.is_held) {
+      EXPECT_LE(place.effort, 1.0 + 1e-6);
+    }
+  }
+}
+
+/// The bones between a touched place and a limb that stays, in one line, bound the distance whatever the posture.
+TEST(ReachMap, NeverPassesTheBones) {
+  const Mapped& mapped = shared_map();
+  ReachGoals goals(mapped.scene, mapped.body, mapped.question);
+  const Vec3 left_W = move::find_site_pose(mapped.scene, *mapped.question.stance.limbs[0]).p;
+  double farthest_m = 0.0;
+  for (const ReachPlace& place : mapped.map.places) {
+    if (!place.has_posture) continue;
+    const Vec3 touched_W = goals.find_contact(place.strip, place.across_m, place.up_m);
+    EXPECT_TRUE(goals.is_within_bones(touched_W));
+    farthest_m = std::max(farthest_m, (touched_W - left_W).norm());
+  }
+  const double bound_m =
+      find_bone_distance(mapped.body, Limb::kRightHand, Grip::kOpenHand, Limb::kLeftHand, Grip::kJug) + 0.02;
+  EXPECT_LT(farthest_m, bound_m);
+  EXPECT_GT(farthest_m, 0.5 * bound_m);
+}
+
+/// The map's border against bisection from inside, across the border at random segments of it.
+TEST(ReachMap, HasItsBorderWhereBisectionLosesThePlace) {
+  const Mapped& mapped = shared_map();
+  tests::Bisection bisection(mapped.scene, mapped.body, mapped.question, 1);
+  RandomStream random(5);
+  constexpr int kLines = 16;  // 200 in study_bench
+  constexpr double kBack_m = 0.10;
+  int n_found = 0, n_near = 0;
+  for (int k = 0; k < kLines; ++k) {
+    const auto pick = static_cast<std::size_t>(random.uniform() * static_cast<double>(mapped.map.border.size()));
+    const BorderSegment& segment = mapped.map.border[pick];
+    const Eigen::Vector2d a(segment.across_m[0], segment.up_m[0]);
+    const Eigen::Vector2d b(segment.across_m[1], segment.up_m[1]);
+    const Eigen::Vector2d along = (b - a).normalized();
+    const Eigen::Vector2d outward(along.y(), -along.x());  // held on the left
+    const auto lost_m = bisection.find_lost(0.5 * (a + b) - kBack_m * outward, outward, 2.0 * kBack_m);
+    if (!lost_m) continue;
+    ++n_found;
+    n_near += std::abs(*lost_m - kBack_m) <= 0.0075 ? 1 : 0;
+  }
+  EXPECT_GE(n_found, kLines * 3 / 4);
+  // Where slits of the lattice's size are left in held ground, bisection steps over them.
+  EXPECT_GE(n_near, n_found * 4 / 5) << n_found;
+}
+
+TEST(ReachMap, GrowsWithStrength) {
+  const auto count_held = [](double strength) {
+    move::Scene scene = tests::make_study_scene(40.0);
+    scene.climber.measures.arm_strength *= strength;
+    scene.climber.measures.core_strength *= strength;
+    scene.climber.measures.leg_strength *= strength;
+    scene.climber.fingers.edge_force_N *= strength;
+    const body::Body body = body::make_body(scene.climber.measures);
+    ReachQuestion question;
+    question.stance = scene.moves[0].before;
+    question.moving = Limb::kRightHand;
+    question.strips = {1};
+    ReachOptions options;
+    options.pitch_m = 0.1;
+    options.refine = 1;
+    const ReachMap map = make_reach_map(scene, body, question, options);
+    return std::count_if(map.places.begin(), map.places.end(), [](const ReachPlace& p) { return p.is_held; });
+  };
+  const auto weak = count_held(0.75);
+  const auto strong = count_held(1.25);
+  EXPECT_GT(strong, weak + 10);
+}
+
+TEST(ReachRaster, FillsBothSidesOfTheBorder) {
+  const Mapped& mapped = shared_map();
+  const auto rasters = make_reach_rasters(mapped.map);
+  ASSERT_EQ(rasters.size(), 1U);
+  for (const ReachPlace& place : mapped.map.places)
+    EXPECT_EQ(place.is_held, !std::isnan(rasters[0].at(place.i, place.j)));
+}
+
+}  // namespace
+}  // namespace steepwright::study
