@@ -1,0 +1,23 @@
+#include "viewer/solve/results.h"
+
+#include <utility>
+
+namespace steepwright::viewer {
+
+void Results::accept(SolveUpdate update) {
+  ++count_;
+  if (auto* move = std::get_if<MoveAnswer>(&update)) {
+    moves_[move->move] = std::move(*move);
+  } else if (auto* survey = std::get_if<SurveyAnswer>(&update)) {
+    survey_ = std::move(*survey);
+  } else {
+    done_ = std::get<SolveDone>(update);
+  }
+}
+
+const MoveAnswer* Results::find(const std::string& move) const {
+  const auto found = moves_.find(move);
+  return found == moves_.end() ? nullptr : &found->second;
+}
+
+}  // namespace steepwright::viewer

@@ -1,0 +1,120 @@
+#include "viewer/solve/solver.h"
+
+#include "engine/io/climber_file.h"
+#include "engine/move/goals.h"
+#include "engine/move/solve.h"
+
+#include <chrono>
+#include <utility>
+
+namespace steepwright::viewer {
+
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+double seconds_since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
+
+/// What depends on the climber alone, kept while the climber stays the same.
+class ClimberWorkspace {
+ public:
+  void update(const move::Climber& climber) {
+    std::string text = io::write_climber(climber);
+    if (body_ && text == text_) return;
+    text_ = std::move(text);
+    body_ = std::make_shared<const body::Body>(body::make_body(climber.measures));
+    hands_.emplace(move::make_climber_hand(climber, *body_));
+    stance_ = std::make_unique<posture::StanceWorkspace>(*body_);
+  }
+  [[nodiscard]] const std::shared_ptr<const body::Body>& body() const { return body_; }
+  [[nodiscard]] grip::CapacityCache& hands() { return *hands_; }
+  [[nodiscard]] posture::StanceWorkspace& stance() { return *stance_; }
+
+ private:
+  std::string text_;
+  std::shared_ptr<const body::Body> body_;
+  std::optional<grip::CapacityCache> hands_;
+  std::unique_ptr<posture::StanceWorkspace> stance_;
+};
+
+// The wanted move first, then the others in order; without those that are solved.
+std::vector<std::size_t> order_moves(const SolveRequest& request) {
+  const std::size_t count = request.scene->moves.size();
+  const auto is_solved = [&request](std::size_t i) { return i < request.is_solved.size() && request.is_solved[i]; };
+  std::vector<std::size_t> order;
+  const auto first = static_cast<std::size_t>(request.first_move);
+  if (request.first_move >= 0 && first < count && !is_solved(first)) order.push_back(first);
+  for (std::size_t i = 0; i < count; ++i) {
+    if ((i != first || request.first_move < 0) && !is_solved(i)) order.push_back(i);
+  }
+  return order;
+}
+
+std::optional<SurveyAnswer> calc_survey(const SolveRequest& request, grip::CapacityCache& hands) {
+  if (!request.survey) return std::nullopt;
+  const auto& [hold, site, swing] = *request.survey;
+  const move::Scene& scene = *request.scene;
+  if (hold < 0 || static_cast<std::size_t>(hold) >= scene.holds.size()) return std::nullopt;
+  const auto& sites = scene.holds[static_cast<std::size_t>(hold)].hold.sites;
+  if (site < 0 || static_cast<std::size_t>(site) >= sites.size()) return std::nullopt;
+  if (sites[static_cast<std::size_t>(site)].grips.empty()) return std::nullopt;
+  SurveyAnswer answer;
+  answer.revision = request.revision;
+  answer.hold = hold;
+  answer.site = site;
+  answer.survey =
+      std::make_shared<const grip::Survey>(grip::calc_survey(sites[static_cast<std::size_t>(site)], swing, hands));
+  if (!hands.hand().is_reference_met) answer.unmet_reference = "no finger strength of the model explains the measured force on its edge";
+  return answer;
+}
+
+}  // namespace
+
+Solver::Solver(std::function<void()> on_update)
+    : on_update_(std::move(on_update)), thread_([this](const std::stop_token& stop) { run(stop); }) {}
+
+std::vector<SolveUpdate> Solver::take_updates() {
+  const std::lock_guard lock(mutex_);
+  return std::exchange(updates_, {});
+}
+
+void Solver::publish(SolveUpdate update) {
+  {
+    const std::lock_guard lock(mutex_);
+    updates_.push_back(std::move(update));
+  }
+  if (on_update_) on_update_();
+}
+
+void Solver::run(const std::stop_token& stop) {
+  ClimberWorkspace climber;
+  const move::SolveOptions options;
+  while (const std::optional<SolveRequest> request = requests_.take(stop)) {
+    const Clock::time_point start = Clock::now();
+    const auto is_over = [&] { return stop.stop_requested() || requests_.is_waiting(); };
+    climber.update(request->scene->climber);
+    SolveDone done;
+    done.revision = request->revision;
+    bool is_surveyed = false;
+    const auto survey = [&] {
+      if (is_surveyed) return;
+      is_surveyed = true;
+      if (auto answer = calc_survey(*request, climber.hands())) publish(std::move(*answer));
+    };
+    for (const std::size_t index : order_moves(*request)) {
+      if (is_over()) break;
+      const move::Move& move = request->scene->moves[index];
+      auto result = std::make_shared<const move::MoveResult>(
+          move::solve_move(*request->scene, *climber.body(), move, options, climber.stance(), climber.hands()));
+      if (done.first_move_s == 0.0) done.first_move_s = seconds_since(start);
+      publish(MoveAnswer{request->revision, move.name, std::move(result), climber.body()});
+      if (!is_over()) survey();
+    }
+    if (is_over()) continue;
+    survey();
+    done.all_s = seconds_since(start);
+    publish(done);
+  }
+}
+
+}  // namespace steepwright::viewer
