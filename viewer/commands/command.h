@@ -97,8 +97,8 @@ using Command =
     std::variant<MoveHold, RotateHold, SwapHold, AddHold, DeleteHold, DuplicateHold, MirrorHold, RenameHold,
                  SetStripAngle, SetStripLength, SetClimber, SetGrip, SetPlace, DefineMove, DeleteMove, RenameMove>;
 
-/// The patch that does what the command says; none where nothing would change. Errors: what cannot be done and why, e.g.
-/// no site for a hand. Whether the result can be built is checked by Document::apply.
+/// The patch that does what the command says; none where nothing would change. Errors: what cannot be done and why,
+/// e.g. no site for a hand. Whether the result can be built is checked by Document::apply.
 [[nodiscard]] Result<std::optional<Patch>> make_patch(const SceneState& state, const io::Inventory& inventory,
                                                       const Command& command);
 

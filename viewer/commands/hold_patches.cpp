@@ -1,9 +1,8 @@
+#include "engine/core/units.h"
+#include "engine/io/text.h"
 #include "viewer/commands/limb_sites.h"
 #include "viewer/commands/patches.h"
 #include "viewer/commands/placement.h"
-
-#include "engine/core/units.h"
-#include "engine/io/text.h"
 
 #include <fmt/format.h>
 
@@ -127,8 +126,7 @@ PatchResult make(const Context& context, const AddHold& command) {
   hold.name = find_free_hold_name(context.state.scene, command.model);
   hold.model = command.model;
   hold.hold = context.inventory.make_hold(*shape);
-  const auto placed =
-      place_freely(context, {command.strip, command.across_m, command.up_m, command.on_lattice}, hold);
+  const auto placed = place_freely(context, {command.strip, command.across_m, command.up_m, command.on_lattice}, hold);
   if (!placed) return tl::unexpected<Findings>(placed.error());
   return append_hold(context, std::move(hold), "add");
 }
@@ -174,6 +172,8 @@ PatchResult make(const Context& context, const MirrorHold& command) {
   hold.on_lattice = place.on_lattice;
   hold.rotation = wrap_turn(-hold.rotation);
   if (hold.rotation == 0.0) hold.rotation = 0.0;  // never -0
+  const move::PlacedHold& old = hold_of(context, command.hold);
+  if (hold.across_m == old.across_m && hold.up_m == old.up_m && hold.rotation == old.rotation) return std::nullopt;
   return replace(command.hold, std::move(hold), "mirror");
 }
 

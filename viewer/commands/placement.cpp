@@ -54,8 +54,8 @@ std::vector<BoltPlace> list_places(const wall::Wall& wall, const BoltPlace& want
 bool is_free(const move::Scene& scene, const move::PlacedHold& hold, int except) {
   const wall::Strip& strip = strip_of(scene.wall, hold.strip);
   const hold::Shape& shape = hold.hold.shape;
-  if (wall::find_overrun(strip, hold.across_m, hold.up_m, hold.rotation, hold::find_body_width(shape),
-                         shape.height_m) > 0.0)
+  if (wall::find_overrun(strip, hold.across_m, hold.up_m, hold.rotation, hold::find_body_width(shape), shape.height_m) >
+      0.0)
     return false;
   for (std::size_t i = 0; i < scene.holds.size(); ++i) {
     if (static_cast<int>(i) == except || scene.holds[i].strip != hold.strip) continue;

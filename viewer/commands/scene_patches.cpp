@@ -1,9 +1,8 @@
+#include "engine/io/climber_file.h"
+#include "engine/io/text.h"
 #include "viewer/commands/limb_sites.h"
 #include "viewer/commands/patches.h"
 #include "viewer/commands/placement.h"
-
-#include "engine/io/climber_file.h"
-#include "engine/io/text.h"
 
 #include <fmt/format.h>
 
@@ -96,10 +95,10 @@ PatchResult make(const Context& context, const DefineMove& command) {
   const move::Scene& scene = context.state.scene;
   const auto target = find_best_place(scene, command.limb, command.hold);
   if (!target) {
-    return failure(fmt::format("{} has no site for a {}",
-                               io::in_quotes(scene.holds[static_cast<std::size_t>(command.hold)].name),
-                               is_hand(command.limb) ? "hand" : "foot"),
-                   "choose another hold");
+    return failure(
+        fmt::format("{} has no site for a {}", io::in_quotes(scene.holds[static_cast<std::size_t>(command.hold)].name),
+                    is_hand(command.limb) ? "hand" : "foot"),
+        "choose another hold");
   }
   move::Move move;
   move.before = command.before;

@@ -64,7 +64,8 @@ std::optional<SurveyAnswer> calc_survey(const SolveRequest& request, grip::Capac
   answer.site = site;
   answer.survey =
       std::make_shared<const grip::Survey>(grip::calc_survey(sites[static_cast<std::size_t>(site)], swing, hands));
-  if (!hands.hand().is_reference_met) answer.unmet_reference = "no finger strength of the model explains the measured force on its edge";
+  if (!hands.hand().is_reference_met)
+    answer.unmet_reference = "no finger strength of the model explains the measured force on its edge";
   return answer;
 }
 

@@ -1,7 +1,7 @@
 #pragma once
 
-/// The thread that solves moves while the picture goes on. Latest wins: an edit during a solve ends it at the next move,
-/// answers that are no longer wanted are not even begun.
+/// The thread that solves moves while the picture goes on. Latest wins: an edit during a solve ends it at the next
+/// move, answers that are no longer wanted are not even begun.
 
 #include "engine/move/scene.h"
 #include "viewer/solve/latest.h"

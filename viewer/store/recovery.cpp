@@ -4,13 +4,13 @@
 #include "engine/io/text.h"
 #include "engine/io/text_file.h"
 
-#include <fmt/format.h>
-
 #include <fcntl.h>
+#include <fmt/format.h>
 #include <sys/file.h>
 #include <unistd.h>
 
 #include <algorithm>
+#include <charconv>
 
 namespace steepwright::viewer {
 
@@ -51,11 +51,15 @@ std::string escape(const std::string& path) {
 }
 
 std::string unescape(std::string_view text) {
+  constexpr std::size_t kDigits = 2;
   std::string path;
   for (std::size_t i = 0; i < text.size(); ++i) {
-    if (text[i] == '%' && i + 2 < text.size()) {
-      path += static_cast<char>(std::stoi(std::string(text.substr(i + 1, 2)), nullptr, 16));
-      i += 2;
+    unsigned value = 0;
+    const std::string_view digits = text.substr(std::min(i + 1, text.size()), kDigits);
+    const auto read = std::from_chars(digits.data(), digits.data() + digits.size(), value, 16);
+    if (text[i] == '%' && digits.size() == kDigits && read.ptr == digits.data() + kDigits) {
+      path += static_cast<char>(value);
+      i += kDigits;
     } else {
       path += text[i];
     }

@@ -19,7 +19,7 @@ struct Settings {
   bool has_smooth_edges = true;
   bool has_shadows = true;
   bool has_grid = false;
-  double text_scale = 1.0;                        ///< on top of the monitor's
+  double text_scale = 1.0;                          ///< on top of the monitor's
   std::vector<std::filesystem::path> recent_files;  ///< absolute, last opened first
 
   friend bool operator==(const Settings&, const Settings&) = default;
