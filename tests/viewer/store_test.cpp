@@ -97,7 +97,7 @@ TEST(SceneStore, AFileThatIsNoSceneIsAnErrorWithItsPlace) {
   std::ofstream(path) << "steepwright_scene = 1\nname = 3\n";
   const auto opened = open_scene(path);
   ASSERT_FALSE(opened.has_value());
-  EXPECT_EQ(opened.error().front().place.line, 2);
+  EXPECT_EQ(opened.error().back().place.line, 2);
   EXPECT_FALSE(open_scene(folder.path() / "none.toml").has_value());
 }
 

@@ -1,6 +1,7 @@
 #include "viewer/document/state_check.h"
 
 #include "engine/io/climber_file.h"
+#include "engine/io/hold_file.h"
 #include "engine/io/scene_checks.h"
 #include "engine/io/scene_parts.h"
 #include "engine/io/scene_writer.h"
@@ -32,6 +33,8 @@ Findings check_state(const SceneState& state) {
   const io::Entry root(*document);
   if (const auto climber = root.entry("climber")) static_cast<void>(io::read_climber(*climber, findings));
   const wall::Wall wall = io::read_wall(*root.entry("wall"), findings);
+  // For names and places; shapes are what the state has them to be.
+  static_cast<void>(io::read_holds(root.entries("hold"), wall, io::Inventory{}, findings));
   static_cast<void>(io::read_moves(root.entries("move"), state.scene, findings));
   if (!has_errors(findings)) io::check_holds(root.entries("hold"), wall, state.scene.holds, findings);
   return without_places(std::move(findings));

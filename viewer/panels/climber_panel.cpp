@@ -96,7 +96,10 @@ bool edit_fingers(const PanelContext& context, move::Climber& climber) {
              "The edge and the grip of that hang.");
   show_value(context, "that is", climber.fingers.is_measured ? "measured" : "an ability's default",
              "Whether somebody measured the hang, or it was taken from an ability.");
-  if (ImGui::Checkbox("chalked hands", &climber.chalked)) is_changed = true;
+  if (ImGui::Checkbox("chalked hands", &climber.chalked)) {
+    static_cast<void>(context.ui.begin_gesture());
+    is_changed = true;
+  }
   context.marks.note_last_item("climber.chalk");
   explain("Chalk raises the friction of the hands by 15 to 20 %.");
   return is_changed;

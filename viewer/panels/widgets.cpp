@@ -91,6 +91,7 @@ std::optional<int> edit_choice(const PanelContext& context, const char* name, co
     ImGui::EndCombo();
   }
   ImGui::PopID();
+  if (chosen) static_cast<void>(context.ui.begin_gesture());
   return chosen;
 }
 

@@ -49,11 +49,12 @@ Settings parse_settings(std::string_view text) {
   } catch (const toml::parse_error&) {
     return settings;
   }
-  settings.is_light = table["light_theme"].value_or(settings.is_light);
-  settings.has_seen_cautions = table["cautions_seen"].value_or(settings.has_seen_cautions);
-  settings.has_smooth_edges = table["smooth_edges"].value_or(settings.has_smooth_edges);
-  settings.has_shadows = table["shadows"].value_or(settings.has_shadows);
-  settings.has_grid = table["grid"].value_or(settings.has_grid);
+  const auto read = [&table](const char* key, bool& value) { value = table[key].value_exact<bool>().value_or(value); };
+  read("light_theme", settings.is_light);
+  read("cautions_seen", settings.has_seen_cautions);
+  read("smooth_edges", settings.has_smooth_edges);
+  read("shadows", settings.has_shadows);
+  read("grid", settings.has_grid);
   const double scale = table["text_scale"].value_or(settings.text_scale);
   if (scale >= kLeastTextScale && scale <= kMostTextScale) settings.text_scale = scale;
   if (const toml::array* files = table["recent_files"].as_array()) {
