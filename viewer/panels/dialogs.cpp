@@ -53,7 +53,7 @@ void draw_shortcuts(const PanelContext& context) {
 }
 
 void draw_about(const PanelContext& context) {
-  draw_wrapped(fmt::format("Steepwright {}", kVersion));
+  draw_wrapped(fmt::format("Steepwright {}", cli::kVersion));
   ImGui::Separator();
   draw_wrapped(
       "Reach, grip and load on a private overhanging climbing wall, before it is built. Every number comes from "

@@ -6,6 +6,8 @@
 #include "engine/move/scene.h"
 #include "viewer/render/render_scene.h"
 
+#include <array>
+#include <compare>
 #include <map>
 #include <string>
 
@@ -28,7 +30,16 @@ class HoldMeshes {
   void add(const std::string& shape_name, const hold::Mesh& mesh);
 
  private:
-  std::map<std::string, MeshHandle> meshes_;  ///< by everything that the form depends on
+  /// Everything that the form depends on.
+  struct Key {
+    hold::Family family = hold::Family::kEdge;
+    std::array<double, 8> sizes{};
+    std::string name;  ///< imported ones
+    auto operator<=>(const Key&) const = default;
+  };
+  [[nodiscard]] static Key key_of(const hold::Shape& shape);
+
+  std::map<Key, MeshHandle> meshes_;
 };
 
 /// How a surface looks: neutral, so that colour stays free for use.

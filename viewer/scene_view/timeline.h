@@ -25,6 +25,10 @@ struct Moment {
 /// The posture part of the way from one to the other; the nearer one where one of them has none.
 [[nodiscard]] body::Posture blend(const body::Posture& from, const body::Posture& to, double share);
 
+/// The instant as a frame: posture, centre of mass and contacts between those of the two frames, all else that of the
+/// nearer one.
+[[nodiscard]] move::Frame make_frame_at(const std::vector<move::Frame>& frames, const Moment& moment);
+
 /// The contact of a limb, nullptr when it hangs free.
 [[nodiscard]] const move::ContactResult* find_contact(const move::Frame& frame, Limb limb);
 

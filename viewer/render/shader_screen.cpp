@@ -1,0 +1,140 @@
+/// Passes over the whole picture.
+
+#include "viewer/render/shader_sources.h"
+
+namespace steepwright::viewer::render::shaders {
+
+std::string screen_vertex() {
+  // One triangle that covers the view.
+  return prelude() + R"(
+void main() {
+  vec2 corner = vec2(float((gl_VertexID << 1) & 2), float(gl_VertexID & 2));
+  gl_Position = vec4(2.0 * corner - 1.0, 0.0, 1.0);
+}
+)";
+}
+
+std::string background_fragment() {
+  return prelude() + R"(
+out vec4 o_color;
+void main() {
+  float up = gl_FragCoord.y * u_viewport.w;
+  o_color = vec4(to_linear(mix(u_background_bottom.rgb, u_background_top.rgb, up)), 1.0);
+}
+)";
+}
+
+std::string occlusion_fragment() {
+  return prelude() + R"(
+uniform sampler2D u_depth_map;
+uniform sampler2D u_normal_map;
+out vec4 o_open;
+
+vec3 find_in_view(vec2 place, float depth) {
+  vec4 p = u_P_inverse * vec4(2.0 * vec3(place, depth) - 1.0, 1.0);
+  return p.xyz / p.w;
+}
+
+// Share of directions about the normal that nothing near blocks. Places on a spiral about the pixel, more of them
+// near; turned by one of 16 angles, which the blur over 4 x 4 pixels evens out.
+void main() {
+  const int kSamples = 12;
+  const float kRadius_m = 0.45;
+  const float kLeastAngle = 0.06;
+  ivec2 pixel = ivec2(gl_FragCoord.xy);
+  float depth = texelFetch(u_depth_map, pixel, 0).r;
+  if (depth >= 1.0) {
+    o_open = vec4(1.0);
+    return;
+  }
+  vec2 place = gl_FragCoord.xy * u_viewport.zw;
+  vec3 p = find_in_view(place, depth);
+  vec3 n = normalize(texelFetch(u_normal_map, pixel, 0).xyz * 2.0 - 1.0);
+  float w = u_eye.w > 0.5 ? -p.z : 1.0;
+  vec2 reach = 0.5 * kRadius_m * vec2(u_P[0][0], u_P[1][1]) / w;
+  int tile = (pixel.x & 3) * 4 + (pixel.y & 3);
+  float turn = 6.2832 * float((tile * 7) & 15) / 16.0;
+  float blocked = 0.0;
+  for (int i = 0; i < kSamples; ++i) {
+    float share = (float(i) + 0.5) / float(kSamples);
+    float angle = turn + 2.39996 * float(i);
+    vec2 sample_place = place + reach * share * share * vec2(cos(angle), sin(angle));
+    float sample_depth = textureLod(u_depth_map, sample_place, 0.0).r;
+    vec3 to_sample = find_in_view(sample_place, sample_depth) - p;
+    float distance_m = length(to_sample);
+    float rise = dot(n, to_sample) / max(distance_m, 1e-5);
+    float nearness = clamp(1.0 - distance_m / kRadius_m, 0.0, 1.0);
+    blocked += clamp((rise - kLeastAngle) / (1.0 - kLeastAngle), 0.0, 1.0) * nearness * (sample_depth < 1.0 ? 1.0 : 0.0);
+  }
+  float open = clamp(1.0 - 2.2 * blocked / float(kSamples), 0.0, 1.0);
+  o_open = vec4(open, open, open, 1.0);
+}
+)";
+}
+
+std::string occlusion_blur_fragment() {
+  return prelude() + R"(
+uniform sampler2D u_depth_map;
+uniform sampler2D u_occlusion_map;
+out vec4 o_open;
+
+float find_distance(float depth) {
+  vec4 p = u_P_inverse * vec4(0.0, 0.0, 2.0 * depth - 1.0, 1.0);
+  return -p.z / p.w;
+}
+
+// Over 4 x 4 pixels, but not over the edge of a body.
+void main() {
+  ivec2 pixel = ivec2(gl_FragCoord.xy);
+  float here_m = find_distance(texelFetch(u_depth_map, pixel, 0).r);
+  float allowed_m = 0.01 * abs(here_m) + 0.01;
+  float sum = 0.0;
+  float weights = 0.0;
+  ivec2 last = ivec2(u_viewport.xy) - 1;
+  for (int i = -2; i < 2; ++i) {
+    for (int j = -2; j < 2; ++j) {
+      ivec2 at = clamp(pixel + ivec2(i, j), ivec2(0), last);
+      float distance_m = find_distance(texelFetch(u_depth_map, at, 0).r);
+      float weight = abs(distance_m - here_m) < allowed_m ? 1.0 : 0.0;
+      sum += weight * texelFetch(u_occlusion_map, at, 0).r;
+      weights += weight;
+    }
+  }
+  float open = weights > 0.0 ? sum / weights : texelFetch(u_occlusion_map, pixel, 0).r;
+  o_open = vec4(open, open, open, 1.0);
+}
+)";
+}
+
+std::string final_fragment() {
+  return prelude() + R"(
+uniform sampler2D u_color_map;
+uniform sampler2D u_mask_map;
+uniform float u_has_outline;
+out vec4 o_color;
+
+// Outline: how much of a small ring about the pixel lies in the mask, where the pixel itself does not.
+float find_outline(vec2 place) {
+  const int kTaps = 16;
+  float inside = texture(u_mask_map, place).r;
+  float around = 0.0;
+  for (int i = 0; i < kTaps; ++i) {
+    float angle = 6.2832 * float(i) / float(kTaps);
+    float radius = (i & 1) == 0 ? 2.2 : 1.2;
+    around = max(around, texture(u_mask_map, place + radius * vec2(cos(angle), sin(angle)) * u_viewport.zw).r);
+  }
+  return around * (1.0 - inside);
+}
+
+void main() {
+  vec2 place = gl_FragCoord.xy * u_viewport.zw;
+  vec3 shown = to_srgb(texture(u_color_map, place).rgb);
+  if (u_has_outline > 0.5) shown = mix(shown, u_outline.rgb, find_outline(place));
+  // Half a step of even noise breaks the bands of a slow gradient.
+  float even = fract(52.9829189 * fract(dot(floor(gl_FragCoord.xy), vec2(0.06711056, 0.00583715))));
+  o_color = vec4(shown + (even - 0.5) / 255.0, 1.0);
+}
+)";
+}
+
+}  // namespace steepwright::viewer::render::shaders
