@@ -5,9 +5,10 @@ find_package(glfw3 3.3 QUIET)
 find_package(PNG QUIET)
 pkg_check_modules(EPOXY QUIET IMPORTED_TARGET epoxy)
 pkg_check_modules(EGL QUIET IMPORTED_TARGET egl)
+pkg_check_modules(IMGUI QUIET IMPORTED_TARGET imgui)
 
 set(STEEPWRIGHT_VIEWER_MISSING)
-foreach(package IN ITEMS glm:libglm-dev glfw3:libglfw3-dev PNG:libpng-dev EPOXY:libepoxy-dev EGL:libegl-dev)
+foreach(package IN ITEMS glm:libglm-dev glfw3:libglfw3-dev PNG:libpng-dev EPOXY:libepoxy-dev EGL:libegl-dev IMGUI:libimgui-dev)
   string(REPLACE ":" ";" package ${package})
   list(GET package 0 found)
   list(GET package 1 debian)
@@ -15,3 +16,10 @@ foreach(package IN ITEMS glm:libglm-dev glfw3:libglfw3-dev PNG:libpng-dev EPOXY:
     list(APPEND STEEPWRIGHT_VIEWER_MISSING ${debian})
   endif()
 endforeach()
+
+if(IMGUI_FOUND)
+  # The core with the OpenGL backend, which loads GL by itself.
+  add_library(deps_imgui INTERFACE)
+  target_link_libraries(deps_imgui INTERFACE PkgConfig::IMGUI ${CMAKE_DL_LIBS})
+  add_library(deps::imgui ALIAS deps_imgui)
+endif()
