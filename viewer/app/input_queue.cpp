@@ -22,7 +22,8 @@ struct Taken {
 
 bool may_take(const InputEvent& event, const Taken& taken) {
   // A pointer that moves after a click would move the click along.
-  if (std::holds_alternative<PointerMoved>(event) || std::holds_alternative<PointerLeft>(event)) return !taken.has_button;
+  if (std::holds_alternative<PointerMoved>(event) || std::holds_alternative<PointerLeft>(event))
+    return !taken.has_button;
   if (std::holds_alternative<ButtonChanged>(event)) return !taken.has_button && !taken.has_key_press;
   if (std::holds_alternative<WheelTurned>(event)) return !taken.has_button;
   if (std::holds_alternative<KeyChanged>(event)) return !taken.has_key_press && !taken.has_button;
@@ -49,7 +50,8 @@ void take(const InputEvent& event, Taken& taken, ImGuiIO& io) {
     io.MouseWheelH += static_cast<float>(wheel->x);
     io.MouseWheel += static_cast<float>(wheel->y);
   } else if (const auto* key = std::get_if<KeyChanged>(&event)) {
-    if (key->key >= 0 && static_cast<std::size_t>(key->key) < std::size(io.KeysDown)) io.KeysDown[key->key] = key->is_down;
+    if (key->key >= 0 && static_cast<std::size_t>(key->key) < std::size(io.KeysDown))
+      io.KeysDown[key->key] = key->is_down;
     taken.has_key_press = key->is_down;
     set_modifiers(io);
   } else if (const auto* typed = std::get_if<TextTyped>(&event)) {

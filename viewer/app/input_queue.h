@@ -1,7 +1,8 @@
 #pragma once
 
 /// What mouse and keyboard did, in order, until a frame takes it up. One frame takes at most one change of a button and
-/// one press of a key with the text that it made, so that nothing is lost on slow frames (ImGui 1.86 reads states only).
+/// one press of a key with the text that it made, so that nothing is lost on slow frames (ImGui 1.86 reads states
+/// only).
 
 #include <deque>
 #include <variant>

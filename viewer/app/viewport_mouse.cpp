@@ -1,9 +1,8 @@
+#include "engine/core/units.h"
 #include "viewer/app/viewport_panel.h"
 #include "viewer/commands/limb_sites.h"
 #include "viewer/commands/placement.h"
 #include "viewer/render/convert.h"
-
-#include "engine/core/units.h"
 
 #include <imgui/imgui.h>
 
@@ -27,8 +26,8 @@ constexpr double kLengthStep_mm = 10.0;
 
 render::PickResult ViewportPanel::pick(const glm::dvec2& pixel) {
   if (renderer_ == nullptr) return {};
-  const auto options = make_options(drawn_settings_, static_cast<int>(viewport_.width_px),
-                                    static_cast<int>(viewport_.height_px));
+  const auto options =
+      make_options(drawn_settings_, static_cast<int>(viewport_.width_px), static_cast<int>(viewport_.height_px));
   return renderer_->pick(scene_, camera_, options, static_cast<int>(pixel.x), static_cast<int>(pixel.y), kPickReach_px);
 }
 

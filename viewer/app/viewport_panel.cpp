@@ -109,9 +109,9 @@ void ViewportPanel::update_scene(const PanelContext& context) {
 
 void ViewportPanel::update_picture(const PanelContext& context) {
   if (renderer_ == nullptr || (!is_scene_new_ && !is_picture_new_)) return;
-  renderer_->draw(scene_, camera_,
-                  make_options(context.settings, static_cast<int>(viewport_.width_px),
-                               static_cast<int>(viewport_.height_px)));
+  renderer_->draw(
+      scene_, camera_,
+      make_options(context.settings, static_cast<int>(viewport_.width_px), static_cast<int>(viewport_.height_px)));
   is_scene_new_ = false;
   is_picture_new_ = false;
 }
@@ -135,8 +135,9 @@ void ViewportPanel::draw(const PanelContext& context) {
   fit_once(context);
   advance_flight(ImGui::GetIO().DeltaTime);
 
-  ImGui::InvisibleButton("view", size, ImGuiButtonFlags_MouseButtonLeft | ImGuiButtonFlags_MouseButtonRight |
-                                           ImGuiButtonFlags_MouseButtonMiddle);
+  ImGui::InvisibleButton(
+      "view", size,
+      ImGuiButtonFlags_MouseButtonLeft | ImGuiButtonFlags_MouseButtonRight | ImGuiButtonFlags_MouseButtonMiddle);
   context.marks.note_last_item("view");
   const bool is_hovered = ImGui::IsItemHovered();
   const ImVec2 mouse = ImGui::GetIO().MousePos;
@@ -147,10 +148,10 @@ void ViewportPanel::draw(const PanelContext& context) {
   update_picture(context);
   if (renderer_ != nullptr) {
     const auto texture = static_cast<std::uintptr_t>(renderer_->texture());
-    ImGui::GetWindowDrawList()->AddImage(reinterpret_cast<ImTextureID>(texture), corner,
-                                         {corner.x + static_cast<float>(viewport_.width_px),
-                                          corner.y + static_cast<float>(viewport_.height_px)},
-                                         {0.0F, 1.0F}, {1.0F, 0.0F});
+    ImGui::GetWindowDrawList()->AddImage(
+        reinterpret_cast<ImTextureID>(texture), corner,
+        {corner.x + static_cast<float>(viewport_.width_px), corner.y + static_cast<float>(viewport_.height_px)},
+        {0.0F, 1.0F}, {1.0F, 0.0F});
   }
   draw_overlay(context, corner.x, corner.y);
   draw_legend(context, corner.x + size.x, corner.y);
@@ -163,26 +164,28 @@ void ViewportPanel::draw_overlay(const PanelContext& context, float left, float 
   const float font = ImGui::GetFontSize();
   const auto write = [&](const ImVec2& p, const std::string& label) {
     const ImVec2 size = ImGui::CalcTextSize(label.c_str());
-    list.AddRectFilled({p.x - 0.25F * font, p.y - 0.1F * font}, {p.x + size.x + 0.25F * font, p.y + size.y + 0.1F * font},
-                       shade, 0.25F * font);
+    list.AddRectFilled({p.x - 0.25F * font, p.y - 0.1F * font},
+                       {p.x + size.x + 0.25F * font, p.y + size.y + 0.1F * font}, shade, 0.25F * font);
     list.AddText(p, text, label.c_str());
   };
   list.PushClipRect({left, top},
-                    {left + static_cast<float>(viewport_.width_px), top + static_cast<float>(viewport_.height_px)}, true);
+                    {left + static_cast<float>(viewport_.width_px), top + static_cast<float>(viewport_.height_px)},
+                    true);
   std::vector<ViewLabel> labels = labels_;
   const auto& holds = context.document.scene().holds;
   for (const int hold : {look_.hovered_hold, look_.selected_hold}) {
     if (hold < 0 || static_cast<std::size_t>(hold) >= holds.size()) continue;
     const move::PlacedHold& placed = holds[static_cast<std::size_t>(hold)];
     if (hold == look_.selected_hold && hold == look_.hovered_hold && labels.size() > labels_.size()) continue;
-    labels.push_back({placed.X_WH.p, fmt::format("{}  {:.0f} across, {:.0f} up", placed.name, 1e3 * placed.across_m,
-                                                 1e3 * placed.up_m),
-                      true});
+    labels.push_back(
+        {placed.X_WH.p,
+         fmt::format("{}  {:.0f} across, {:.0f} up", placed.name, 1e3 * placed.across_m, 1e3 * placed.up_m), true});
   }
   for (const ViewLabel& label : labels) {
     const auto pixel = find_pixel(camera_, viewport_, render::to_dvec3(label.p_W));
     if (!pixel) continue;
-    write({left + static_cast<float>(pixel->x) + 0.6F * font, top + static_cast<float>(pixel->y) - 0.5F * font}, label.text);
+    write({left + static_cast<float>(pixel->x) + 0.6F * font, top + static_cast<float>(pixel->y) - 0.5F * font},
+          label.text);
   }
   list.PopClipRect();
   const UiState& ui = context.ui;
@@ -206,9 +209,11 @@ void ViewportPanel::draw_legend(const PanelContext& context, float right, float 
   for (std::size_t i = 0; i < legend.size(); ++i) {
     const float y = bar_top + height - step * static_cast<float>(i + 1);
     const render::Color& color = legend[i].color;
-    list.AddRectFilled({left + 0.6F * font, y}, {left + 2.2F * font, y + step}, to_u32({color.r, color.g, color.b, 1.0F}));
+    list.AddRectFilled({left + 0.6F * font, y}, {left + 2.2F * font, y + step},
+                       to_u32({color.r, color.g, color.b, 1.0F}));
     if (!legend[i].label.empty())
-      list.AddText({left + 2.8F * font, y + 0.5F * step - 0.5F * font}, to_u32(context.palette.text), legend[i].label.c_str());
+      list.AddText({left + 2.8F * font, y + 0.5F * step - 0.5F * font}, to_u32(context.palette.text),
+                   legend[i].label.c_str());
   }
 }
 

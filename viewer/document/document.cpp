@@ -28,11 +28,14 @@ bool can_join(const Patch& earlier, const Patch& later) {
 
 }  // namespace
 
-Document::Document(OpenedScene opened)
+Document::Document(OpenedScene opened, std::uint64_t first_revision)
     : state_(std::move(opened.state)),
       inventory_(std::move(opened.inventory)),
       path_(std::move(opened.path)),
-      warnings_(std::move(opened.warnings)) {}
+      warnings_(std::move(opened.warnings)),
+      revision_(first_revision),
+      last_revision_(first_revision),
+      saved_revision_(first_revision) {}
 
 const std::shared_ptr<const move::Scene>& Document::snapshot() const {
   if (snapshot_revision_ != revision_) {

@@ -29,7 +29,8 @@ struct OpenedScene {
 
 class Document {
  public:
-  explicit Document(OpenedScene opened);
+  /// Revisions count on from `first_revision`, so that those of several documents, one after the other, differ.
+  explicit Document(OpenedScene opened, std::uint64_t first_revision = 1);
 
   [[nodiscard]] const SceneState& state() const { return state_; }
   [[nodiscard]] const move::Scene& scene() const { return state_.scene; }
@@ -39,6 +40,8 @@ class Document {
   [[nodiscard]] const Findings& warnings() const { return warnings_; }
   /// Names the content: two states of one document have equal revisions only when they are the same.
   [[nodiscard]] std::uint64_t revision() const { return revision_; }
+  /// No revision of this document is larger.
+  [[nodiscard]] std::uint64_t last_revision() const { return last_revision_; }
   /// The scene as it is now, for other threads; made once a revision.
   [[nodiscard]] const std::shared_ptr<const move::Scene>& snapshot() const;
 
@@ -72,7 +75,7 @@ class Document {
   io::Inventory inventory_;
   std::filesystem::path path_;
   Findings warnings_;
-  std::uint64_t revision_ = 1, last_revision_ = 1, saved_revision_ = 1;
+  std::uint64_t revision_, last_revision_, saved_revision_;
   std::vector<Step> undo_, redo_;
   mutable std::shared_ptr<const move::Scene> snapshot_;
   mutable std::uint64_t snapshot_revision_ = 0;

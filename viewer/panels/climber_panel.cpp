@@ -1,8 +1,7 @@
 #include "viewer/panels/climber_panel.h"
 
-#include "viewer/panels/widgets.h"
-
 #include "engine/core/units.h"
+#include "viewer/panels/widgets.h"
 
 #include <fmt/format.h>
 #include <imgui/imgui.h>
@@ -56,8 +55,8 @@ bool edit_body(const PanelContext& context, move::Climber& climber) {
   edit_measured(context, "climber.span", "span (mm)", measures.span_m, span_m, {1200.0, 2500.0}, is_changed);
   const std::vector<std::string> flexibilities = {"average", "flexible", "very flexible"};
   const auto flexibility =
-      edit_choice(context, "climber.flexibility", "flexibility", flexibilities,
-                  static_cast<int>(measures.flexibility), "Range of the joints, most of all hips and shoulders.");
+      edit_choice(context, "climber.flexibility", "flexibility", flexibilities, static_cast<int>(measures.flexibility),
+                  "Range of the joints, most of all hips and shoulders.");
   if (flexibility) {
     measures.flexibility = static_cast<body::Flexibility>(*flexibility);
     is_changed = true;
@@ -83,9 +82,9 @@ bool edit_strength(const PanelContext& context, move::Climber& climber) {
 
 bool edit_fingers(const PanelContext& context, move::Climber& climber) {
   bool is_changed = false;
-  const auto force = edit_number(context, "climber.edge_force", "hang (N)", climber.fingers.edge_force_N,
-                                 {50.0, 1200.0},
-                                 "Force that one hand holds for some seconds on the edge below, measured.");
+  const auto force =
+      edit_number(context, "climber.edge_force", "hang (N)", climber.fingers.edge_force_N, {50.0, 1200.0},
+                  "Force that one hand holds for some seconds on the edge below, measured.");
   if (force) {
     climber.fingers.edge_force_N = *force;
     climber.fingers.is_measured = true;

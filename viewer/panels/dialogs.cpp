@@ -1,11 +1,10 @@
 #include "viewer/panels/dialogs.h"
 
+#include "engine/cli/version.h"
+#include "engine/figure/cautions.h"
 #include "viewer/panels/file_dialog.h"
 #include "viewer/panels/shortcuts.h"
 #include "viewer/panels/widgets.h"
-
-#include "engine/cli/version.h"
-#include "engine/figure/cautions.h"
 
 #include <fmt/format.h>
 #include <imgui/imgui.h>
@@ -82,8 +81,8 @@ void draw_guard(const PanelContext& context) {
 }
 
 void draw_recover(const PanelContext& context) {
-  draw_wrapped(fmt::format("The window was not closed in order. Unsaved work on {} was kept.",
-                           context.ui.recovered_name));
+  draw_wrapped(
+      fmt::format("The window was not closed in order. Unsaved work on {} was kept.", context.ui.recovered_name));
   ImGui::Spacing();
   if (click_button(context, "dialog.ok", "Bring it back")) {
     close(context.ui);

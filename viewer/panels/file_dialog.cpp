@@ -36,9 +36,8 @@ std::vector<Entry> list_folder(const fs::path& folder, const std::string& ending
     if (name.empty() || name.front() == '.' || (!is_folder && it->path().extension() != ending)) continue;
     entries.push_back({name, is_folder});
   }
-  std::sort(entries.begin(), entries.end(), [](const Entry& a, const Entry& b) {
-    return a.is_folder != b.is_folder ? a.is_folder : a.name < b.name;
-  });
+  std::sort(entries.begin(), entries.end(),
+            [](const Entry& a, const Entry& b) { return a.is_folder != b.is_folder ? a.is_folder : a.name < b.name; });
   return entries;
 }
 
@@ -54,9 +53,9 @@ void draw_list(const PanelContext& context, const std::string& ending, bool& is_
   }
   for (const Entry& entry : list_folder(file.folder, ending)) {
     const std::string label = entry.is_folder ? entry.name + "/" : entry.name;
-    const bool is_clicked = ImGui::Selectable(label.c_str(), !entry.is_folder && entry.name == file.name,
-                                              ImGuiSelectableFlags_DontClosePopups |
-                                                  ImGuiSelectableFlags_AllowDoubleClick);
+    const bool is_clicked =
+        ImGui::Selectable(label.c_str(), !entry.is_folder && entry.name == file.name,
+                          ImGuiSelectableFlags_DontClosePopups | ImGuiSelectableFlags_AllowDoubleClick);
     context.marks.note_last_item("dialog.entry/" + entry.name);
     if (!is_clicked) continue;
     if (entry.is_folder) {

@@ -1,11 +1,10 @@
 #include "viewer/panels/grip_panel.h"
 
+#include "engine/core/units.h"
+#include "engine/move/goals.h"
 #include "viewer/panels/polar.h"
 #include "viewer/panels/widgets.h"
 #include "viewer/scene_view/timeline.h"
-
-#include "engine/core/units.h"
-#include "engine/move/goals.h"
 
 #include <fmt/format.h>
 #include <imgui/imgui.h>
@@ -67,8 +66,9 @@ void draw_table(const PanelContext& context, const grip::Survey& survey, std::op
     const bool is_shown = shown == grip.grip;
     ImGui::PushStyleColor(ImGuiCol_Text, is_shown ? context.palette.text : context.palette.faint_text);
     ImGui::TextUnformatted(std::string(name_of(grip.grip)).c_str());
-    explain("Most force of one hand with this grip, pulling straight against the floor or leaning outward. No force is "
-            "without risk for fingers.");
+    explain(
+        "Most force of one hand with this grip, pulling straight against the floor or leaning outward. No force is "
+        "without risk for fingers.");
     for (const int deg : kPulls_deg) {
       ImGui::TableNextColumn();
       // An outward pull is a force of the hold into the wall.

@@ -1,8 +1,7 @@
 #include "viewer/panels/hold_panel.h"
 
-#include "viewer/panels/widgets.h"
-
 #include "engine/core/units.h"
+#include "viewer/panels/widgets.h"
 
 #include <fmt/format.h>
 #include <imgui/imgui.h>
@@ -59,9 +58,9 @@ void draw_place(const PanelContext& context, const move::PlacedHold& hold) {
   show_value(context, "on", fmt::format("{}, {:.0f}°", strip.name, deg_from_rad(strip.angle)),
              "The strip that it is bolted to, and the overhang there.");
   MoveHold command{context.ui.hold, hold.strip, hold.across_m, hold.up_m, false};
-  const auto across = edit_number(context, "hold.across", "across (mm)", mm_from_m(hold.across_m),
-                                  {0.0, mm_from_m(strip.width_m)},
-                                  "Bolt, from the strip's left edge. Drag it in the picture to snap to T-nuts.");
+  const auto across =
+      edit_number(context, "hold.across", "across (mm)", mm_from_m(hold.across_m), {0.0, mm_from_m(strip.width_m)},
+                  "Bolt, from the strip's left edge. Drag it in the picture to snap to T-nuts.");
   const auto up = edit_number(context, "hold.up", "up (mm)", mm_from_m(hold.up_m), {0.0, mm_from_m(strip.length_m)},
                               "Bolt, from the strip's lower edge, up the slope.");
   if (across) command.across_m = *across / 1000.0;

@@ -1,5 +1,7 @@
 #include "viewer/panels/move_panel.h"
 
+#include "engine/core/units.h"
+#include "viewer/commands/limb_sites.h"
 #include "viewer/panels/widgets.h"
 #include "viewer/scene_view/timeline.h"
 
@@ -53,8 +55,7 @@ void draw_row(const PanelContext& context, int index) {
   list->ChannelsSetCurrent(0);
   if (is_selected) list->AddRectFilled(start, end, to_u32(context.palette.frame), 4.0F * context.palette.scale);
   const bool is_hovered = ImGui::IsMouseHoveringRect(start, end) && ImGui::IsWindowHovered();
-  if (is_hovered && !is_selected)
-    list->AddRect(start, end, to_u32(context.palette.line), 4.0F * context.palette.scale);
+  if (is_hovered && !is_selected) list->AddRect(start, end, to_u32(context.palette.line), 4.0F * context.palette.scale);
   list->ChannelsMerge();
   if (is_hovered && ImGui::IsMouseClicked(ImGuiMouseButton_Left)) context.ui.move = index;
   context.marks.note(fmt::format("move.{}", index), {start.x, start.y, end.x, end.y});
@@ -76,7 +77,8 @@ void draw_define(const PanelContext& context) {
     return;
   }
   ImGui::PushTextWrapPos(0.0F);
-  ImGui::TextUnformatted(define.limb ? "Now click the hold it goes to." : "Which limb moves? Click it, or choose here.");
+  ImGui::TextUnformatted(define.limb ? "Now click the hold it goes to."
+                                     : "Which limb moves? Click it, or choose here.");
   ImGui::PopTextWrapPos();
   for (const Limb limb : kLimbs) {
     if (index_of(limb) % 2 == 1) ImGui::SameLine();
@@ -150,7 +152,8 @@ LimbRow find_row(const PanelContext& context, const move::Move& move, const move
 }  // namespace
 
 std::string describe_verdict(const move::MoveResult& result) {
-  if (result.verdict == move::Verdict::kStatic) return fmt::format("static, effort {}", percent_text(result.effort_peak));
+  if (result.verdict == move::Verdict::kStatic)
+    return fmt::format("static, effort {}", percent_text(result.effort_peak));
   return fmt::format("{}: {}", name_of(result.verdict), result.cause_text);
 }
 

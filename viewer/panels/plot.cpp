@@ -18,7 +18,8 @@ struct Area {
   [[nodiscard]] ImVec2 at(double px, double py) const {
     const double u = (px - x.lower) / (x.upper - x.lower);
     const double v = (py - y.lower) / (y.upper - y.lower);
-    return {lower.x + static_cast<float>(u) * (upper.x - lower.x), upper.y - static_cast<float>(v) * (upper.y - lower.y)};
+    return {lower.x + static_cast<float>(u) * (upper.x - lower.x),
+            upper.y - static_cast<float>(v) * (upper.y - lower.y)};
   }
 };
 
@@ -33,7 +34,8 @@ void draw_axes(const PanelContext& context, const Plot& plot, const Area& area, 
   const ImU32 grid = to_u32(faded(palette.line, 0.55F));
   const ImU32 text = to_u32(palette.faint_text);
   list.AddRectFilled(area.lower, area.upper, to_u32(palette.raised));
-  const double y_step = find_tick_step(plot.y, std::max(2, static_cast<int>((area.upper.y - area.lower.y) / (2.2F * font))));
+  const double y_step =
+      find_tick_step(plot.y, std::max(2, static_cast<int>((area.upper.y - area.lower.y) / (2.2F * font))));
   for (double y = std::ceil(plot.y.lower / y_step) * y_step; y <= plot.y.upper + 1e-9 * y_step; y += y_step) {
     const ImVec2 p = area.at(plot.x.lower, y);
     list.AddLine(p, {area.upper.x, p.y}, grid);
@@ -45,7 +47,8 @@ void draw_axes(const PanelContext& context, const Plot& plot, const Area& area, 
     const ImVec2 p = area.at(plot.x.lower, y);
     list.AddLine(p, {area.upper.x, p.y}, to_u32(palette.text), palette.scale);
   }
-  const double x_step = find_tick_step(plot.x, std::max(2, static_cast<int>((area.upper.x - area.lower.x) / (5.0F * font))));
+  const double x_step =
+      find_tick_step(plot.x, std::max(2, static_cast<int>((area.upper.x - area.lower.x) / (5.0F * font))));
   for (double x = std::ceil(plot.x.lower / x_step) * x_step; x <= plot.x.upper + 1e-9 * x_step; x += x_step) {
     const ImVec2 p = area.at(x, plot.y.lower);
     list.AddLine({p.x, p.y}, {p.x, p.y + 0.25F * font}, grid);
@@ -65,8 +68,8 @@ void draw_axes(const PanelContext& context, const Plot& plot, const Area& area, 
   list.AddText({area.lower.x, area.upper.y + 1.35F * font}, text, plot.x_title.c_str());
 }
 
-void draw_piece(const Palette& palette, const ImVec2& a, const ImVec2& b, ImU32 color, const PlotLine& line, float& along,
-                ImDrawList& list) {
+void draw_piece(const Palette& palette, const ImVec2& a, const ImVec2& b, ImU32 color, const PlotLine& line,
+                float& along, ImDrawList& list) {
   const float width = line.width * palette.scale;
   if (line.dash <= 0.0F) {
     list.AddLine(a, b, color, width);
@@ -132,7 +135,8 @@ void draw_labels(const PanelContext& context, const Plot& plot, const Area& area
     float along = 0.0F;
     draw_piece(context.palette, {left, label->y}, {left + 1.6F * font, label->y}, to_u32(context.palette.text), sample,
                along, list);
-    list.AddText({left + 2.0F * font, label->y - 0.5F * font}, to_u32(context.palette.text), label->line->label.c_str());
+    list.AddText({left + 2.0F * font, label->y - 0.5F * font}, to_u32(context.palette.text),
+                 label->line->label.c_str());
   }
 }
 
@@ -175,9 +179,11 @@ std::optional<double> draw_plot(const PanelContext& context, const char* name, c
   for (const PlotLine& line : plot.lines) draw_line(context, line, area, list);
   list.PopClipRect();
   const float cursor = area.at(std::clamp(plot.cursor_x, plot.x.lower, plot.x.upper), plot.y.lower).x;
-  list.AddLine({cursor, area.lower.y}, {cursor, area.upper.y}, to_u32(context.palette.text), 1.5F * context.palette.scale);
-  list.AddTriangleFilled({cursor - 0.4F * font, area.upper.y + 0.5F * font}, {cursor + 0.4F * font, area.upper.y + 0.5F * font},
-                         {cursor, area.upper.y}, to_u32(context.palette.text));
+  list.AddLine({cursor, area.lower.y}, {cursor, area.upper.y}, to_u32(context.palette.text),
+               1.5F * context.palette.scale);
+  list.AddTriangleFilled({cursor - 0.4F * font, area.upper.y + 0.5F * font},
+                         {cursor + 0.4F * font, area.upper.y + 0.5F * font}, {cursor, area.upper.y},
+                         to_u32(context.palette.text));
   draw_labels(context, plot, area, list);
   list.AddText({corner.x, corner.y}, to_u32(context.palette.faint_text), plot.y_title.c_str());
   ImGui::SetCursorScreenPos({corner.x, corner.y + size.y});

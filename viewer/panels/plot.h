@@ -15,7 +15,7 @@ struct PlotPoint {
 };
 
 struct PlotLine {
-  std::string label;   ///< at its right end
+  std::string label;  ///< at its right end
   std::vector<PlotPoint> points;
   float width = 1.5F;  ///< in layout units
   float dash = 0.0F;   ///< length of dashes and gaps, layout units; 0: solid
@@ -29,7 +29,7 @@ struct Plot {
   std::string x_title, y_title;
   PlotRange x, y;
   std::vector<PlotLine> lines;
-  std::vector<double> y_marks;    ///< horizontal lines that mean something: the limit
+  std::vector<double> y_marks;                          ///< horizontal lines that mean something: the limit
   std::vector<std::pair<double, std::string>> x_marks;  ///< names along the x axis: phases
   double cursor_x = 0.0;
 };

@@ -99,7 +99,8 @@ void draw_polar(const PanelContext& context, const grip::Survey& survey, std::op
   for (const grip::SurveyedGrip& grip : survey.grips) {
     const grip::AngleRange held = grip::find_held_pulls(grip.set);
     for (int i = 0; i <= kSteps; ++i)
-      most_N = std::max(most_N, grip::find_held_force(grip.set, held.at(static_cast<double>(i) / kSteps)).value_or(0.0));
+      most_N =
+          std::max(most_N, grip::find_held_force(grip.set, held.at(static_cast<double>(i) / kSteps)).value_or(0.0));
   }
   dial.most_N = round_up(most_N);
   const float height = 1.13F * dial.radius + 2.2F * font;

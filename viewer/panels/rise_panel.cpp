@@ -1,10 +1,9 @@
 #include "viewer/panels/rise_panel.h"
 
+#include "engine/core/units.h"
 #include "viewer/panels/plot.h"
 #include "viewer/panels/widgets.h"
 #include "viewer/scene_view/timeline.h"
-
-#include "engine/core/units.h"
 
 #include <fmt/format.h>
 #include <imgui/imgui.h>
@@ -130,7 +129,8 @@ void draw_controls(const PanelContext& context) {
   }
   ImGui::SameLine(0.0F, 1.6F * ImGui::GetFontSize());
   bool is_over_height = ui.axis == PlotAxis::kComHeight;
-  if (ImGui::Checkbox("over height", &is_over_height)) ui.axis = is_over_height ? PlotAxis::kComHeight : PlotAxis::kTime;
+  if (ImGui::Checkbox("over height", &is_over_height))
+    ui.axis = is_over_height ? PlotAxis::kComHeight : PlotAxis::kTime;
   context.marks.note_last_item("rise.axis");
   explain("Against the height of the centre of mass instead of the time.");
 }

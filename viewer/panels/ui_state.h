@@ -40,9 +40,9 @@ struct LogLine {
 };
 
 struct UiState {
-  int move = 0;   ///< selected move, -1: none
-  int hold = -1;  ///< selected hold
-  int site = 0;   ///< of the selected hold
+  int move = 0;    ///< selected move, -1: none
+  int hold = -1;   ///< selected hold
+  int site = 0;    ///< of the selected hold
   double t = 0.0;  ///< scrubber, 0..1 along the move
   bool is_playing = false;
   DefineMode define;
@@ -54,14 +54,14 @@ struct UiState {
 
   Dialog dialog = Dialog::kNone;
   FileDialog file;
-  std::string guard_question;     ///< what waits behind the guard of unsaved changes
-  std::string recovered_name;     ///< whose unsaved work is offered
-  std::vector<LogLine> log;       ///< what happened, oldest first
-  std::string status;             ///< one line under the view
+  std::string guard_question;  ///< what waits behind the guard of unsaved changes
+  std::string recovered_name;  ///< whose unsaved work is offered
+  std::vector<LogLine> log;    ///< what happened, oldest first
+  std::string status;          ///< one line under the view
   bool is_status_error = false;
-  double status_left_s = 0.0;     ///< until it fades
+  double status_left_s = 0.0;  ///< until it fades
 
-  Gesture next_gesture = 1;       ///< counts drags
+  Gesture next_gesture = 1;  ///< counts drags
   Gesture open_gesture = kNoGesture;
   std::map<std::string, std::string> texts;  ///< what is being typed, by widget
 

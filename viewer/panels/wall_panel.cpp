@@ -1,8 +1,7 @@
 #include "viewer/panels/wall_panel.h"
 
-#include "viewer/panels/widgets.h"
-
 #include "engine/core/units.h"
+#include "viewer/panels/widgets.h"
 
 #include <fmt/format.h>
 #include <imgui/imgui.h>
@@ -19,10 +18,10 @@ void draw_strip(const PanelContext& context, int index) {
   const wall::Strip& strip = context.document.scene().wall.strips[static_cast<std::size_t>(index)];
   show_heading(context, strip.name.c_str());
   const std::string name = "wall." + strip.name;
-  const auto angle = edit_number(context, (name + ".angle").c_str(), "overhang (°)", deg_from_rad(strip.angle),
-                                 {-20.0, 90.0, kTenths, "%.1f"},
-                                 "From vertical: 0 upright, 90 a roof, below zero a slab. Holds keep their place on the "
-                                 "panel.");
+  const auto angle = edit_number(
+      context, (name + ".angle").c_str(), "overhang (°)", deg_from_rad(strip.angle), {-20.0, 90.0, kTenths, "%.1f"},
+      "From vertical: 0 upright, 90 a roof, below zero a slab. Holds keep their place on the "
+      "panel.");
   if (angle) context.intents.edit(SetStripAngle{index, rad_from_deg(*angle)}, context.ui.open_gesture);
   const auto length = edit_number(context, (name + ".length").c_str(), "length (mm)", mm_from_m(strip.length_m),
                                   {50.0, 4500.0}, "Up the slope; of an upright kicker it is the height.");

@@ -15,8 +15,8 @@ namespace {
 using render::RenderScene;
 using render::to_glm;
 
-constexpr float kStale = 0.45F;          // opacity of an answer that is older than the scene
-constexpr double kFleshShare = 0.72;     // limbs are drawn slimmer than the flesh that must clear the wall
+constexpr float kStale = 0.45F;       // opacity of an answer that is older than the scene
+constexpr double kFleshShare = 0.72;  // limbs are drawn slimmer than the flesh that must clear the wall
 constexpr double kConeLength_m = 0.16;
 constexpr float kLimbBall_m = 0.034F, kLowerHandBall_m = 0.056F;
 constexpr float kArrow_m = 0.0085F, kLowerHandArrow_m = 0.016F;
@@ -26,7 +26,8 @@ struct FigureColors {
 };
 
 FigureColors find_colors(render::Theme theme) {
-  if (theme == render::Theme::kDark) return {render::Color(0.80F, 0.77F, 0.73F), render::Color(0.47F, 0.47F, 0.46F), render::Color(0.92F)};
+  if (theme == render::Theme::kDark)
+    return {render::Color(0.80F, 0.77F, 0.73F), render::Color(0.47F, 0.47F, 0.46F), render::Color(0.92F)};
   return {render::Color(0.72F, 0.68F, 0.63F), render::Color(0.38F, 0.38F, 0.37F), render::Color(0.1F)};
 }
 
@@ -100,7 +101,8 @@ void append_cone(const move::ContactResult& contact, float opacity, RenderScene&
   for (std::size_t i = 0; i < edges.size(); ++i) {
     const Vec3& a = edges[i].second;
     const Vec3& b = edges[(i + 1) % edges.size()].second;
-    drawn.add_band_triangle(at(contact.p_WC), at(contact.p_WC + kConeLength_m * a), at(contact.p_WC + kConeLength_m * b));
+    drawn.add_band_triangle(at(contact.p_WC), at(contact.p_WC + kConeLength_m * a),
+                            at(contact.p_WC + kConeLength_m * b));
   }
 }
 

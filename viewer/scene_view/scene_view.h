@@ -20,9 +20,9 @@ struct SceneLook {
   render::Theme theme = render::Theme::kDark;
   bool has_grid = false;
   int selected_hold = -1, hovered_hold = -1;
-  int hovered_edge = -1;               ///< strip whose grip for dragging the angle is under the pointer
-  std::optional<Limb> selected_limb;   ///< of a move that is being defined
-  bool is_stale = false;               ///< the answer is older than the scene
+  int hovered_edge = -1;              ///< strip whose grip for dragging the angle is under the pointer
+  std::optional<Limb> selected_limb;  ///< of a move that is being defined
+  bool is_stale = false;              ///< the answer is older than the scene
 
   friend bool operator==(const SceneLook&, const SceneLook&) = default;
 };

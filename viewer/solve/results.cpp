@@ -4,7 +4,15 @@
 
 namespace steepwright::viewer {
 
+void Results::restart(std::uint64_t first) {
+  const std::uint64_t count = count_ + 1;
+  *this = {};
+  count_ = count;
+  first_ = first;
+}
+
 void Results::accept(SolveUpdate update) {
+  if (std::visit([](const auto& answer) { return answer.revision; }, update) < first_) return;
   ++count_;
   if (auto* move = std::get_if<MoveAnswer>(&update)) {
     moves_[move->move] = std::move(*move);

@@ -43,8 +43,8 @@ using SolveUpdate = std::variant<MoveAnswer, SurveyAnswer, SolveDone>;
 class Results {
  public:
   void accept(SolveUpdate update);
-  /// Forgets everything: another scene was opened.
-  void clear() { *this = {}; }
+  /// Forgets everything, and what still comes for revisions before `first`: another scene was opened.
+  void restart(std::uint64_t first);
 
   /// The last answer for the move of that name, of whatever revision; nullptr before the first.
   [[nodiscard]] const MoveAnswer* find(const std::string& move) const;
@@ -58,7 +58,7 @@ class Results {
   std::map<std::string, MoveAnswer> moves_;
   SurveyAnswer survey_;
   SolveDone done_;
-  std::uint64_t count_ = 0;
+  std::uint64_t count_ = 0, first_ = 0;
 };
 
 }  // namespace steepwright::viewer
