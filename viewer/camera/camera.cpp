@@ -143,8 +143,7 @@ std::optional<glm::dvec2> find_pixel(const Camera& camera, const Viewport& viewp
 }
 
 double find_pixel_size(const Camera& camera, const Viewport& viewport, const glm::dvec3& p_W) {
-  const double depth_m =
-      is_parallel(camera) ? camera.distance_m : std::max(find_in_view(camera, p_W).z, kLeastNear_m);
+  const double depth_m = is_parallel(camera) ? camera.distance_m : std::max(find_in_view(camera, p_W).z, kLeastNear_m);
   return 2.0 * tan_half(camera) * depth_m / viewport.height_px;
 }
 

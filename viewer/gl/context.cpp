@@ -58,8 +58,7 @@ Result<void> GlContext::start(const ContextOptions& options) {
                    "update the driver, or set LIBGL_ALWAYS_SOFTWARE=1 to draw without the graphics card");
   }
   glGetIntegerv(GL_MAX_SAMPLES, &info_.most_samples);
-  info_.has_debug_output =
-      options.is_debug && (info_.version_number >= 43 || epoxy_has_gl_extension("GL_KHR_debug"));
+  info_.has_debug_output = options.is_debug && (info_.version_number >= 43 || epoxy_has_gl_extension("GL_KHR_debug"));
   if (info_.has_debug_output) {
     glEnable(GL_DEBUG_OUTPUT);
     glEnable(GL_DEBUG_OUTPUT_SYNCHRONOUS);
@@ -77,12 +76,14 @@ void GlContext::report(std::string_view message) const {
 }
 
 void GlContext::check_errors(std::string_view pass) {
+  // Debug output has told already.
+  const bool is_told = info_.has_debug_output;
   // A lost context may report without end.
   constexpr int kMostErrors = 8;
   for (int i = 0; i < kMostErrors; ++i) {
     const GLenum error = glGetError();
     if (error == GL_NO_ERROR) return;
-    report(fmt::format("{} in the {}", error_name(error), pass));
+    if (!is_told) report(fmt::format("{} in the {}", error_name(error), pass));
   }
 }
 

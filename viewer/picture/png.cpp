@@ -36,8 +36,8 @@ std::vector<std::uint8_t> drop_opacity(const Image& image) {
 }  // namespace
 
 Result<std::string> encode_png(const Image& image) {
-  const std::size_t n_pixels = static_cast<std::size_t>(std::max(image.width_px, 0)) *
-                               static_cast<std::size_t>(std::max(image.height_px, 0));
+  const std::size_t n_pixels =
+      static_cast<std::size_t>(std::max(image.width_px, 0)) * static_cast<std::size_t>(std::max(image.height_px, 0));
   if (n_pixels == 0 || image.rgba.size() != 4 * n_pixels)
     return failure(fmt::format("a picture of {} x {} pixels has nothing to write", image.width_px, image.height_px));
   PngImage png;

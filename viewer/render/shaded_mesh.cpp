@@ -59,8 +59,7 @@ class ShadedMeshMaker {
     corners_.resize(3 * mesh_.triangles.size());
     std::vector<Index> next(first_.begin(), first_.end() - 1);
     for (std::size_t i = 0; i < mesh_.triangles.size(); ++i) {
-      for (unsigned at = 0; at < 3U; ++at)
-        corners_[next[mesh_.triangles[i][at]]++] = {static_cast<Index>(i), at};
+      for (unsigned at = 0; at < 3U; ++at) corners_[next[mesh_.triangles[i][at]]++] = {static_cast<Index>(i), at};
     }
   }
 

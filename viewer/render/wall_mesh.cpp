@@ -78,10 +78,10 @@ class WallBuilder {
       const wall::Room& room = *wall_.room;
       lower = {room.lower.x(), room.lower.y()};
       upper = {room.upper.x(), room.upper.y()};
-      MeshInstance& walls = add(unit_room(),
-                                find_box_pose(glm::mat4(1.0F), to_vec(lower.x, lower.y, -depth_m),
-                                              to_vec(upper.x, upper.y, room.upper.z())),
-                                Material::kPaint, palette_.room);
+      MeshInstance& walls = add(
+          unit_room(),
+          find_box_pose(glm::mat4(1.0F), to_vec(lower.x, lower.y, -depth_m), to_vec(upper.x, upper.y, room.upper.z())),
+          Material::kPaint, palette_.room);
       walls.casts_shadow = false;
       // Over the room's own floor, which has the colour of the walls.
       constexpr double kFloorCover_m = 0.002;
@@ -151,7 +151,9 @@ class WallBuilder {
     const double x1 = std::min(floor_upper.x, box.upper.x + kMatBeside_m);
     const double y0 = std::max(floor_lower.y, box.lower.y - kMatBefore_m);
     const double y1 = 0.0;
-    const auto count = [](double length_m) { return std::max(1, static_cast<int>(std::lround(length_m / kMatElement_m))); };
+    const auto count = [](double length_m) {
+      return std::max(1, static_cast<int>(std::lround(length_m / kMatElement_m)));
+    };
     const int nx = count(x1 - x0);
     const int ny = count(y1 - y0);
     for (int i = 0; i < nx; ++i) {

@@ -4,6 +4,7 @@
 
 #include "engine/wall/wall.h"
 #include "viewer/render/render_scene.h"
+#include "viewer/render/use_scale.h"
 
 namespace steepwright::viewer::render {
 

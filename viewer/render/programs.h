@@ -1,0 +1,26 @@
+#pragma once
+
+/// All shader programs, compiled once.
+
+#include "viewer/gl/objects.h"
+
+#include <string>
+
+namespace steepwright::viewer::render {
+
+/// One pass over every kind of solid thing.
+struct ThingPrograms {
+  gl::Program mesh, limb, arrow;
+};
+
+struct Programs {
+  ThingPrograms lit, depth, normal, mask, pick;
+  gl::Program disc, line, band;
+  gl::Program background, occlusion, occlusion_blur, final_picture;
+  GLint band_lift = -1;          ///< uniform of `band`
+  GLint final_has_outline = -1;  ///< uniform of `final_picture`
+};
+
+[[nodiscard]] Result<Programs> make_programs();
+
+}  // namespace steepwright::viewer::render
