@@ -10,6 +10,7 @@
 #include "viewer/panels/move_panel.h"
 #include "viewer/panels/rise_panel.h"
 #include "viewer/panels/wall_panel.h"
+#include "viewer/panels/widgets.h"
 #include "viewer/scene_view/timeline.h"
 #include "viewer/store/scene_store.h"
 

@@ -39,14 +39,12 @@ void Presenter::draw(int width_px, int height_px) {
 }
 
 Image Presenter::draw_picture(int width_px, int height_px) {
-  GLuint framebuffer = 0;
-  GLuint color = 0;
-  glGenFramebuffers(1, &framebuffer);
-  glGenRenderbuffers(1, &color);
-  glBindRenderbuffer(GL_RENDERBUFFER, color);
+  const gl::Renderbuffer color = gl::Renderbuffer::make();
+  glBindRenderbuffer(GL_RENDERBUFFER, color.name());
   glRenderbufferStorage(GL_RENDERBUFFER, GL_RGBA8, width_px, height_px);
-  glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);
-  glFramebufferRenderbuffer(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_RENDERBUFFER, color);
+  const gl::Framebuffer framebuffer = gl::Framebuffer::make();
+  glBindFramebuffer(GL_FRAMEBUFFER, framebuffer.name());
+  glFramebufferRenderbuffer(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_RENDERBUFFER, color.name());
   draw(width_px, height_px);
 
   const std::size_t row = 4 * static_cast<std::size_t>(width_px);
@@ -54,8 +52,6 @@ Image Presenter::draw_picture(int width_px, int height_px) {
   glPixelStorei(GL_PACK_ALIGNMENT, 1);
   glReadPixels(0, 0, width_px, height_px, GL_RGBA, GL_UNSIGNED_BYTE, rows.data());
   glBindFramebuffer(GL_FRAMEBUFFER, 0);
-  glDeleteFramebuffers(1, &framebuffer);
-  glDeleteRenderbuffers(1, &color);
 
   Image image;
   image.width_px = width_px;
