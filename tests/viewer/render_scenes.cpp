@@ -9,6 +9,8 @@
 #include <algorithm>
 #include <array>
 #include <cstdint>
+#include <stdexcept>
+#include <utility>
 
 namespace steepwright::tests {
 
@@ -39,7 +41,7 @@ vr::RenderScene make_wall_scene(const move::Scene& scene, vr::Theme theme, vr::H
 }
 
 void append_figure(const figure::Figure& figure, vr::Theme theme, vr::RenderScene& scene) {
-  const vr::Color body = theme == vr::Theme::kDark ? vr::Color(0.78F, 0.79F, 0.80F) : vr::Color(0.42F, 0.43F, 0.45F);
+  const vr::Color body = theme == vr::Theme::kDark ? vr::Color(0.68F, 0.69F, 0.70F) : vr::Color(0.42F, 0.43F, 0.45F);
   std::uint32_t n_limbs = 0;
   for (const figure::Tube& tube : figure.tubes) {
     vr::Limb limb;
@@ -72,11 +74,72 @@ void append_figure(const figure::Figure& figure, vr::Theme theme, vr::RenderScen
   }
 }
 
+namespace {
+
+struct SampleHold {
+  hold::Shape shape;
+  const char* strip;
+  double across_mm, up_mm, rotation_deg;
+};
+
+std::vector<SampleHold> list_sample_holds() {
+  using hold::Family;
+  using hold::Surface;
+  return {
+      {{"rail", Family::kEdge, Surface::kRawWood, 0.4, 0.045, 0.035, 0.030, 0.09, 0.006}, "main", 700, 1900, 0},
+      {{"bucket", Family::kJug, Surface::kVarnishedWood, 0.16, 0.1, 0.07, 0.045, 0.35, 0.012}, "main", 1300, 1300, 20},
+      {{"dome", Family::kSloper, Surface::kResinTexture, 0.22, 0.22, 0.09, 0.06, -0.4, 0.03}, "main", 1700, 1900, 0},
+      {{"fin", Family::kPinch, Surface::kWornResin, 0.08, 0.2, 0.06, 0.04, 0.05, 0.008}, "main", 500, 1300, -25},
+      {{"slot", Family::kPocket, Surface::kRawWood, 0.11, 0.09, 0.05, 0.03, 0.1, 0.006, 0.03, 3}, "main", 1100, 700, 0},
+      {{"chip", Family::kFootChip, Surface::kGrit, 0.06, 0.03, 0.025, 0.02, 0.0, 0.004}, "main", 1500, 500, 0},
+      {{"block", Family::kVolume, Surface::kPanel, 0.4, 0.3, 0.15, 0.1, -0.5, 0.006}, "slab", 500, 900, 0},
+      {{"toe", Family::kFootChip, Surface::kRawWood, 0.06, 0.04, 0.035, 0.03, 0.0, 0.004}, "kicker", 900, 200, 0},
+  };
+}
+
+}  // namespace
+
+move::Scene make_sample_scene() {
+  const wall::Lattice lattice;
+  const wall::Joists joists = {.spacing_m = 0.6};
+  const auto strip = [&](const char* name, double angle_deg, double width_m, double length_m) {
+    wall::Strip made;
+    made.name = name;
+    made.angle = rad_from_deg(angle_deg);
+    made.width_m = width_m;
+    made.length_m = length_m;
+    made.joists = joists;
+    if (length_m > 0.5) made.lattice = lattice;
+    return made;
+  };
+  move::Scene scene;
+  scene.wall =
+      wall::make_wall("sample",
+                      {{strip("kicker", 0, 2.2, 0.35), strip("main", 35, 2.2, 2.4), strip("lid", 80, 2.2, 0.6)},
+                       {strip("slab", -5, 1.0, 2.6)}},
+                      wall::Room{Vec3(-1.0, -4.5, 0.0), Vec3(4.0, 1.2, 3.2)});
+  for (const SampleHold& sample : list_sample_holds()) {
+    move::PlacedHold placed;
+    placed.name = placed.model = sample.shape.name;
+    placed.strip = scene.wall.find_strip(sample.strip);
+    placed.across_m = m_from_mm(sample.across_mm);
+    placed.up_m = m_from_mm(sample.up_mm);
+    placed.rotation = rad_from_deg(sample.rotation_deg);
+    if (has_errors(hold::check_shape(sample.shape)))
+      throw std::logic_error(to_text(hold::check_shape(sample.shape).front()));
+    placed.hold = hold::make_hold(sample.shape);
+    placed.X_WH = wall::find_pose_on_strip(scene.wall.strips[static_cast<std::size_t>(placed.strip)], placed.across_m,
+                                           placed.up_m, placed.rotation);
+    scene.holds.push_back(std::move(placed));
+  }
+  return scene;
+}
+
 figure::Figure make_posed_figure(const move::Scene& scene) {
   const body::Body body = body::make_body(scene.climber.measures);
   move::Frame frame;
-  frame.posture.p_WB = Vec3(1.2, -0.75, 1.25);
-  frame.posture.R_WB = Eigen::AngleAxisd(0.35, Vec3::UnitX()).toRotationMatrix();
+  frame.posture.p_WB = Vec3(1.1, -1.05, 1.15);
+  frame.posture.R_WB = Eigen::AngleAxisd(0.6, Vec3::UnitX()).toRotationMatrix();
   frame.posture.angles = body::DofVector::Zero(body.tree.n_hinges());
   const auto turn = [&](const char* hinge, double angle_deg) {
     const int index = body.tree.find_hinge(hinge);
@@ -102,7 +165,7 @@ figure::Figure make_posed_figure(const move::Scene& scene) {
     if (segment < 0) continue;
     figure::Arrow arrow;
     arrow.p_W = body::find_position(kinematics, segment, Vec3::Zero());
-    arrow.vector_W = Vec3(0.0, i < 2 ? 0.15 : -0.1, 0.3);
+    arrow.vector_W = Vec3(i % 2 == 0 ? -0.2 : 0.2, -0.1, 0.3);
     arrow.use = kUses[i];
     figure.arrows.push_back(arrow);
   }

@@ -34,6 +34,10 @@ struct OffscreenRenderer {
 /// Limbs, head, arrows, centre of mass of a figure.
 void append_figure(const figure::Figure& figure, viewer::render::Theme theme, viewer::render::RenderScene& scene);
 
+/// A wall of two sections (kicker, 35 deg, roof; slab) in a room, with holds of every family and surface. Made here, so
+/// that golden pictures do not hang on files that people edit.
+[[nodiscard]] move::Scene make_sample_scene();
+
 /// A climber before the wall in a posture that no solver was asked for, with arrows of chosen use.
 [[nodiscard]] figure::Figure make_posed_figure(const move::Scene& scene);
 

@@ -14,7 +14,6 @@ inline constexpr std::size_t kScaleSteps = 18;  ///< use_steps and the colour ov
 struct FrameUniforms {
   glm::mat4 V{1.0F};
   glm::mat4 P{1.0F};
-  glm::mat4 P_inverse{1.0F};
   glm::mat4 shadow{1.0F};    ///< W to the shadow map's texture, 0..1
   glm::vec4 eye{0.0F};       ///< xyz in W; w: 1 perspective, 0 parallel
   glm::vec4 forward{0.0F};   ///< xyz in W

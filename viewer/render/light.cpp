@@ -56,7 +56,6 @@ FrameUniforms make_frame_uniforms(const Camera& camera, const Viewport& viewport
   const glm::dmat4 P = find_projection_matrix(camera, viewport);
   frame.V = glm::mat4(find_view_matrix(camera));
   frame.P = glm::mat4(P);
-  frame.P_inverse = glm::mat4(glm::inverse(P));
   const glm::mat4 to_texture(glm::vec4(0.5F, 0.0F, 0.0F, 0.0F), glm::vec4(0.0F, 0.5F, 0.0F, 0.0F),
                              glm::vec4(0.0F, 0.0F, 0.5F, 0.0F), glm::vec4(0.5F, 0.5F, 0.5F, 1.0F));
   frame.shadow = to_texture * light.VP;

@@ -40,7 +40,7 @@ struct MeshInstance {
   bool is_outlined = false;  ///< an outline shines through everything: hovered, selected
   bool casts_shadow = true;
   float opacity = 1.0F;
-  PickId pick;
+  PickId pick{};
 };
 
 /// A tapered limb: two balls and the cone that touches both. Use may differ from end to end.
@@ -53,7 +53,7 @@ struct Limb {
   bool is_outlined = false;
   bool casts_shadow = true;
   float opacity = 1.0F;
-  PickId pick;
+  PickId pick{};
 };
 
 struct Ball {
@@ -65,7 +65,7 @@ struct Ball {
   bool is_outlined = false;
   bool casts_shadow = true;
   float opacity = 1.0F;
-  PickId pick;
+  PickId pick{};
 };
 
 struct Arrow {
@@ -76,7 +76,7 @@ struct Arrow {
   float use = kNoUse;
   bool is_outlined = false;
   float opacity = 1.0F;
-  PickId pick;
+  PickId pick{};
 };
 
 /// A straight piece of a line as wide on the screen wherever it is; joined pieces meet in round ends.

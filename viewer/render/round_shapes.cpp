@@ -11,8 +11,8 @@ namespace steepwright::viewer::render {
 
 namespace {
 
-constexpr int kTurns = 28;  ///< sides of a limb: 1.1 % of the radius off the circle at most
-constexpr int kArcs = 7;    ///< rings of each half of a ball
+constexpr int kTurns = 40;  ///< sides of a limb: 0.3 % of the radius off the circle at most
+constexpr int kArcs = 9;    ///< rings of each half of a ball
 
 /// How the shape's own values are laid out: floats a vertex, in one or two inputs of the shader.
 ShapeMesh upload(std::span<const float> values, std::span<const int> sizes, std::span<const std::uint16_t> indices) {

@@ -7,7 +7,6 @@ std::string prelude() {
 layout(std140) uniform Frame {
   mat4 u_V;
   mat4 u_P;
-  mat4 u_P_inverse;
   mat4 u_shadow;
   vec4 u_eye;
   vec4 u_forward;

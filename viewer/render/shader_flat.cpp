@@ -62,7 +62,7 @@ layout(location = 2) in vec4 a_pA_width;
 layout(location = 3) in vec4 a_pB_dash;
 layout(location = 4) in vec4 a_color_opacity;
 layout(location = 5) in vec3 a_uses_on_top;
-out vec2 at_px;        // along from A, across
+noperspective out vec2 at_px;  // along from A, across
 out float use;
 flat out float length_px;
 flat out float half_px;

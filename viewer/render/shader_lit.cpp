@@ -134,6 +134,13 @@ flat in uint material;
 out vec4 o_color;
 )" + kNoise +
          kMaterials + kLight + R"(
+// Bright faces keep their form: above the knee, light nears white without reaching it.
+vec3 soften(vec3 c) {
+  const float kKnee = 0.55;
+  vec3 over = max(c - kKnee, 0.0);
+  return min(c, kKnee) + (1.0 - kKnee) * (1.0 - exp(-over / (1.0 - kKnee)));
+}
+
 void main() {
   vec3 n = normalize(n_W);
   vec3 to_eye = find_view_direction(p_W);
@@ -142,16 +149,14 @@ void main() {
   Surface surface = use < 0.0 ? find_surface(base, p_texture, n_texture, n_bumped) : Surface(base, 0.05, 16.0);
   float open = u_switches.y > 0.5 ? texelFetch(u_occlusion_map, ivec2(gl_FragCoord.xy), 0).r : 1.0;
   float lit = dot(n, u_light.xyz) > 0.0 ? find_light(n) : 0.0;
-  // Skin scatters: light creeps round its edge.
-  float wrap = material == kSkin ? 0.25 : 0.0;
-  float key = max((dot(n_bumped, u_light.xyz) + wrap) / (1.0 + wrap), 0.0) * mix(lit, 1.0, wrap * 0.3) * u_light.w;
+  float key = max(dot(n_bumped, u_light.xyz), 0.0) * lit * u_light.w;
   vec3 ambient = mix(u_ground.rgb, u_sky.rgb, 0.5 + 0.5 * n_bumped.z) * open;
   // A faint lamp at the eye gives shape to what the room's light misses.
   float lamp = u_sky.a * max(dot(n_bumped, to_eye), 0.0) * mix(1.0, open, 0.7);
   vec3 light = ambient + key + lamp;
   vec3 half_way = normalize(u_light.xyz + to_eye);
   float highlight = surface.gloss * pow(max(dot(n_bumped, half_way), 0.0), surface.exponent) * lit * u_light.w;
-  vec3 shown = surface.albedo * light + highlight;
+  vec3 shown = soften(surface.albedo * light + highlight);
   // A use is read by its colour: light only hints at the form.
   if (use >= 0.0) shown = surface.albedo * mix(vec3(1.0), light, 0.4);
   o_color = vec4(shown, opacity);

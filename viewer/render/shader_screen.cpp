@@ -30,9 +30,14 @@ uniform sampler2D u_depth_map;
 uniform sampler2D u_normal_map;
 out vec4 o_open;
 
+// The projection undone; its only terms are these.
 vec3 find_in_view(vec2 place, float depth) {
-  vec4 p = u_P_inverse * vec4(2.0 * vec3(place, depth) - 1.0, 1.0);
-  return p.xyz / p.w;
+  vec3 p = 2.0 * vec3(place, depth) - 1.0;
+  if (u_eye.w > 0.5) {
+    float z = -u_P[3][2] / (p.z + u_P[2][2]);
+    return vec3(-z * p.xy / vec2(u_P[0][0], u_P[1][1]), z);
+  }
+  return vec3(p.xy / vec2(u_P[0][0], u_P[1][1]), (p.z - u_P[3][2]) / u_P[2][2]);
 }
 
 // Share of directions about the normal that nothing near blocks. Places on a spiral about the pixel, more of them
@@ -79,8 +84,8 @@ uniform sampler2D u_occlusion_map;
 out vec4 o_open;
 
 float find_distance(float depth) {
-  vec4 p = u_P_inverse * vec4(0.0, 0.0, 2.0 * depth - 1.0, 1.0);
-  return -p.z / p.w;
+  float z = 2.0 * depth - 1.0;
+  return u_eye.w > 0.5 ? u_P[3][2] / (z + u_P[2][2]) : (u_P[3][2] - z) / u_P[2][2];
 }
 
 // Over 4 x 4 pixels, but not over the edge of a body.

@@ -28,19 +28,19 @@ struct Palette {
 };
 
 const Palette& palette_of(Theme theme) {
-  static const Palette dark = {.panel = {0.50F, 0.47F, 0.42F},
-                               .joist = {0.47F, 0.40F, 0.31F},
+  static const Palette dark = {.panel = {0.58F, 0.55F, 0.50F},
+                               .joist = {0.52F, 0.45F, 0.36F},
                                .sill = {0.24F, 0.23F, 0.22F},
-                               .room = {0.27F, 0.29F, 0.32F},
-                               .floor = {0.22F, 0.23F, 0.25F},
-                               .mat = {0.20F, 0.22F, 0.26F},
+                               .room = {0.31F, 0.33F, 0.36F},
+                               .floor = {0.26F, 0.27F, 0.29F},
+                               .mat = {0.24F, 0.26F, 0.30F},
                                .tee_nut = {0.05F, 0.05F, 0.05F},
                                .tee_nut_rim = {0.62F, 0.63F, 0.64F},
                                .grid = {0.78F, 0.80F, 0.82F}};
-  static const Palette light = {.panel = {0.83F, 0.79F, 0.72F},
+  static const Palette light = {.panel = {0.80F, 0.76F, 0.69F},
                                 .joist = {0.74F, 0.65F, 0.52F},
                                 .sill = {0.52F, 0.50F, 0.47F},
-                                .room = {0.88F, 0.89F, 0.90F},
+                                .room = {0.80F, 0.81F, 0.82F},
                                 .floor = {0.68F, 0.69F, 0.70F},
                                 .mat = {0.45F, 0.49F, 0.54F},
                                 .tee_nut = {0.10F, 0.10F, 0.10F},
