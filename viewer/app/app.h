@@ -55,6 +55,8 @@ class App {
   void frame(double dt_s);
   /// Something moves or waits, so that another frame is wanted without new input.
   [[nodiscard]] bool wants_frame() const;
+  /// Input is not yet taken up.
+  [[nodiscard]] bool wants_input_frame() const { return !input_.empty(); }
   [[nodiscard]] bool is_closed() const { return is_closed_; }
 
   [[nodiscard]] const Document& document() const { return *document_; }

@@ -211,8 +211,10 @@ void ViewportPanel::draw_legend(const PanelContext& context, float right, float 
     const render::Color& color = legend[i].color;
     list.AddRectFilled({left + 0.6F * font, y}, {left + 2.2F * font, y + step},
                        to_u32({color.r, color.g, color.b, 1.0F}));
+    // The name of what is over the limit stands on its box, the one of 100 % below it.
+    const float shift = i + 1 == legend.size() ? -0.45F * font : 0.0F;
     if (!legend[i].label.empty())
-      list.AddText({left + 2.8F * font, y + 0.5F * step - 0.5F * font}, to_u32(context.palette.text),
+      list.AddText({left + 2.8F * font, y + 0.5F * step - 0.5F * font + shift}, to_u32(context.palette.text),
                    legend[i].label.c_str());
   }
 }

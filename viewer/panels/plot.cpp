@@ -185,7 +185,6 @@ std::optional<double> draw_plot(const PanelContext& context, const char* name, c
                          {cursor + 0.4F * font, area.upper.y + 0.5F * font}, {cursor, area.upper.y},
                          to_u32(context.palette.text));
   draw_labels(context, plot, area, list);
-  list.AddText({corner.x, corner.y}, to_u32(context.palette.faint_text), plot.y_title.c_str());
   ImGui::SetCursorScreenPos({corner.x, corner.y + size.y});
   ImGui::Dummy({0.0F, 0.0F});
   if (!is_held) return std::nullopt;

@@ -26,7 +26,7 @@ struct PlotRange {
 };
 
 struct Plot {
-  std::string x_title, y_title;
+  std::string x_title;
   PlotRange x, y;
   std::vector<PlotLine> lines;
   std::vector<double> y_marks;                          ///< horizontal lines that mean something: the limit

@@ -20,14 +20,13 @@ namespace {
 struct QuantityText {
   PlotQuantity quantity;
   const char* name;
-  const char* title;
+  const char* label;
   const char* sentence;
 };
 constexpr std::array<QuantityText, 3> kQuantities = {
-    {{PlotQuantity::kUse, "use", "share of capacity used, %",
-      "Force over the most that the limb can hold in that direction."},
+    {{PlotQuantity::kUse, "use", "use, %", "Force over the most that the limb can hold in that direction."},
      {PlotQuantity::kForce, "force", "force, N", "Force of the hold on the limb."},
-     {PlotQuantity::kSlipMargin, "slip margin", "slip margin, degrees",
+     {PlotQuantity::kSlipMargin, "slip margin", "slip margin, °",
       "Angle from the force to the nearest direction in which the contact slides off."}}};
 
 double value_of(const move::ContactResult& contact, PlotQuantity quantity) {
@@ -85,7 +84,6 @@ Plot make_plot(const move::MoveResult& result, const UiState& ui) {
     if (has_any) plot.lines.push_back(std::move(line));
   }
   plot.x_title = ui.axis == PlotAxis::kTime ? "share of the move, %" : "height of the centre of mass, mm";
-  plot.y_title = kQuantities[static_cast<std::size_t>(ui.quantity)].title;
   plot.x = {0.0, 100.0};
   if (ui.axis == PlotAxis::kComHeight) {
     plot.x = {1e9, -1e9};
@@ -123,7 +121,7 @@ void draw_controls(const PanelContext& context) {
     ui.is_playing = !ui.is_playing;
   for (const QuantityText& text : kQuantities) {
     ImGui::SameLine();
-    if (ImGui::RadioButton(text.name, ui.quantity == text.quantity)) ui.quantity = text.quantity;
+    if (ImGui::RadioButton(text.label, ui.quantity == text.quantity)) ui.quantity = text.quantity;
     context.marks.note_last_item(fmt::format("rise.quantity/{}", text.name));
     explain(text.sentence);
   }

@@ -6,7 +6,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <string_view>
 
 namespace steepwright::viewer {
 
@@ -16,7 +18,9 @@ using render::RenderScene;
 using render::to_glm;
 
 constexpr float kStale = 0.45F;       // opacity of an answer that is older than the scene
-constexpr double kFleshShare = 0.72;  // limbs are drawn slimmer than the flesh that must clear the wall
+constexpr double kFleshShare = 0.88;  // limbs are drawn slimmer than the flesh that must clear the wall
+constexpr float kCore_m = 0.026F, kTrunkCore_m = 0.07F;
+constexpr std::array<std::string_view, 3> kTrunk = {"pelvis", "abdomen", "thorax"};
 constexpr double kConeLength_m = 0.16;
 constexpr float kLimbBall_m = 0.034F, kLowerHandBall_m = 0.056F;
 constexpr float kArrow_m = 0.0085F, kLowerHandArrow_m = 0.016F;
@@ -46,12 +50,13 @@ void append_flesh(const figure::Figure& figure, const FigureColors& colors, floa
   }
   for (const figure::Line& line : figure.lines) {
     if (line.role != figure::Role::kBone) continue;
-    // A thin core, so that segments without flesh (a hand that holds) are seen too.
+    // A core, so that segments without flesh (a hand that holds) are seen too, and the trunk is one body.
+    const bool is_trunk = std::find(kTrunk.begin(), kTrunk.end(), line.label) != kTrunk.end();
     render::Limb bone;
     bone.pA_W = to_glm(line.points_W.front());
     bone.pB_W = to_glm(line.points_W.back());
-    bone.radius_A = bone.radius_B = 0.022F;
-    bone.color = colors.skin;
+    bone.radius_A = bone.radius_B = is_trunk ? kTrunkCore_m : kCore_m;
+    bone.color = is_trunk ? colors.cloth : colors.skin;
     bone.opacity = opacity;
     drawn.limbs.push_back(bone);
   }
