@@ -22,10 +22,10 @@ namespace steepwright::tests {
 class UiDriver {
  public:
   struct Options {
-    std::filesystem::path scene;
+    std::filesystem::path scene = {};
     bool has_picture = true;  ///< draw the scene off-screen, so that things in it can be picked
     bool is_first_start = false;
-    std::filesystem::path folder;  ///< of settings and unsaved work; "": a new one
+    std::filesystem::path folder = {};  ///< of settings and unsaved work; "": a new one
   };
 
   explicit UiDriver(Options options) {

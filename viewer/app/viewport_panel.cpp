@@ -181,11 +181,31 @@ void ViewportPanel::draw_overlay(const PanelContext& context, float left, float 
         {placed.X_WH.p,
          fmt::format("{}  {:.0f} across, {:.0f} up", placed.name, 1e3 * placed.across_m, 1e3 * placed.up_m), true});
   }
+  // Strong ones keep their place, others give way downward.
+  std::stable_sort(labels.begin(), labels.end(),
+                   [](const ViewLabel& a, const ViewLabel& b) { return a.is_strong > b.is_strong; });
+  std::vector<MarkRect> taken;
   for (const ViewLabel& label : labels) {
     const auto pixel = find_pixel(camera_, viewport_, render::to_dvec3(label.p_W));
     if (!pixel) continue;
-    write({left + static_cast<float>(pixel->x) + 0.6F * font, top + static_cast<float>(pixel->y) - 0.5F * font},
-          label.text);
+    const float width = ImGui::CalcTextSize(label.text.c_str()).x + 0.6F * font;
+    MarkRect rect{left + static_cast<float>(pixel->x) + 0.6F * font, top + static_cast<float>(pixel->y) - 0.5F * font};
+    const auto is_in_the_way = [&rect, width, font](const MarkRect& other) {
+      return rect.left < other.right && rect.left + width > other.left && rect.top < other.bottom &&
+             rect.top + 1.3F * font > other.top;
+    };
+    for (auto other = taken.begin(); other != taken.end();) {
+      if (!is_in_the_way(*other)) {
+        ++other;
+        continue;
+      }
+      rect.top = other->bottom;
+      other = taken.begin();
+    }
+    rect.right = rect.left + width;
+    rect.bottom = rect.top + 1.3F * font;
+    taken.push_back(rect);
+    write({rect.left, rect.top}, label.text);
   }
   list.PopClipRect();
   const UiState& ui = context.ui;
@@ -202,10 +222,10 @@ void ViewportPanel::draw_legend(const PanelContext& context, float right, float 
   const float width = 8.6F * font;
   const float left = right - width - 0.6F * font;
   const float upper = top + 0.6F * font;
-  list.AddRectFilled({left, upper}, {right - 0.6F * font, upper + height + 2.9F * font},
+  list.AddRectFilled({left, upper}, {right - 0.6F * font, upper + height + 3.1F * font},
                      to_u32(faded(context.palette.panel, 0.78F)), 0.3F * font);
   list.AddText({left + 0.5F * font, upper + 0.3F * font}, to_u32(context.palette.text), "share of limit");
-  const float bar_top = upper + 1.9F * font;
+  const float bar_top = upper + 2.2F * font;
   for (std::size_t i = 0; i < legend.size(); ++i) {
     const float y = bar_top + height - step * static_cast<float>(i + 1);
     const render::Color& color = legend[i].color;

@@ -9,6 +9,7 @@
 #include <imgui/imgui.h>
 
 #include <algorithm>
+#include <cmath>
 
 namespace steepwright::viewer {
 
@@ -130,7 +131,9 @@ void draw_numbers(const PanelContext& context, const LimbRow& row) {
   show_value(context, "   force", force,
              "Force of the hold on the limb at this instant, and the share that it takes of what the limb can hold in "
              "that direction.");
-  const std::string margin = fmt::format("{:.0f}°", deg_from_rad(contact.slip_margin));
+  // Half a degree either way is 0, never -0.
+  const double margin_deg = std::round(deg_from_rad(contact.slip_margin));
+  const std::string margin = fmt::format("{:.0f}°", margin_deg == 0.0 ? 0.0 : margin_deg);
   show_value(context, "   slip margin", margin,
              "Angle from the force to the nearest direction in which the contact slides off; below zero it slides.");
 }
@@ -141,7 +144,7 @@ LimbRow find_row(const PanelContext& context, const move::Move& move, const move
   row.is_target = limb == move.moving;
   const auto& before = move.before.limbs[index_of(limb)];
   row.place = before ? &*before : nullptr;
-  if (frame != nullptr) row.contact = find_contact(*frame, limb);
+  if (frame != nullptr && frame->has_posture) row.contact = find_contact(*frame, limb);
   // The moving limb's grip is that of the hold that it goes to, once it is there.
   const bool is_after = context.ui.t >= 0.5;
   if (row.is_target && is_after) row.place = &move.target;
@@ -197,8 +200,12 @@ void draw_stance(const PanelContext& context) {
   }
   if (frame == nullptr) return;
   ImGui::Spacing();
-  show_value(context, "effort", percent_text(frame->effort),
-             "Smallest share of all grip and joint strength with which this instant holds; over 100 % it does not.");
+  if (frame->has_posture) {
+    show_value(context, "effort", percent_text(frame->effort),
+               "Smallest share of all grip and joint strength with which this instant holds; over 100 % it does not.");
+  } else {
+    ImGui::TextDisabled("not reached: the nearest posture is shown");
+  }
   if (!frame->limit.empty())
     show_value(context, "limit", frame->limit, "What is used most, or gives out first, at this instant.");
 }

@@ -20,7 +20,7 @@ using render::to_glm;
 constexpr float kStale = 0.45F;       // opacity of an answer that is older than the scene
 constexpr double kFleshShare = 0.88;  // limbs are drawn slimmer than the flesh that must clear the wall
 constexpr float kCore_m = 0.026F, kTrunkCore_m = 0.07F;
-constexpr std::array<std::string_view, 3> kTrunk = {"pelvis", "abdomen", "thorax"};
+constexpr std::array<std::string_view, 3> kTrunk = {"pelvis", "abdomen", "thorax"};  // the first capsules of a body
 constexpr double kConeLength_m = 0.16;
 constexpr float kLimbBall_m = 0.034F, kLowerHandBall_m = 0.056F;
 constexpr float kArrow_m = 0.0085F, kLowerHandArrow_m = 0.016F;
@@ -37,7 +37,27 @@ FigureColors find_colors(render::Theme theme) {
 
 float to_use(double use) { return std::isfinite(use) ? static_cast<float>(std::clamp(use, 0.0, 2.0)) : 2.0F; }
 
+// The trunk is three capsules across the body: filled up between them along either side.
+void append_trunk(const figure::Figure& figure, const FigureColors& colors, float opacity, RenderScene& drawn) {
+  if (figure.tubes.size() < kTrunk.size()) return;
+  for (std::size_t i = 0; i + 1 < kTrunk.size(); ++i) {
+    const figure::Tube& lower = figure.tubes[i];
+    const figure::Tube& upper = figure.tubes[i + 1];
+    for (const bool is_left : {true, false}) {
+      render::Limb side;
+      side.pA_W = to_glm(is_left ? lower.pA_W : lower.pB_W);
+      side.pB_W = to_glm(is_left ? upper.pA_W : upper.pB_W);
+      side.radius_A = static_cast<float>(kFleshShare * lower.radius_A);
+      side.radius_B = static_cast<float>(kFleshShare * upper.radius_A);
+      side.color = colors.cloth;
+      side.opacity = opacity;
+      drawn.limbs.push_back(side);
+    }
+  }
+}
+
 void append_flesh(const figure::Figure& figure, const FigureColors& colors, float opacity, RenderScene& drawn) {
+  append_trunk(figure, colors, opacity, drawn);
   for (const figure::Tube& tube : figure.tubes) {
     render::Limb limb;
     limb.pA_W = to_glm(tube.pA_W);
@@ -206,7 +226,7 @@ void MomentView::append(double t, const SceneLook& look, RenderScene& drawn, std
     const figure::Figure figure = figure::make_frame_figure(*body_, skeleton_, frame, 0, {});
     append_body(figure, colors, opacity, drawn);
     append_limb_ends(*body_, frame, look, result_->lower_hand, colors, opacity, drawn);
-    append_forces(figure, frame, result_->lower_hand, opacity, drawn, labels);
+    if (frame.has_posture) append_forces(figure, frame, result_->lower_hand, opacity, drawn, labels);
   }
   if (gap_W_.size() < 2) return;
   render::LinePiece gap;
