@@ -149,6 +149,19 @@ TEST(Camera, FitShowsTheWholeBoxAndNoLess) {
   }
 }
 
+// An overhanging panel stands aslant in its box: fitted by its corners it is seen larger.
+TEST(Camera, FitToPointsIsTighterThanToTheirBox) {
+  const std::array<glm::dvec3, 4> panel = {{{0.0, 0.0, 0.0}, {2.4, 0.0, 0.0}, {0.0, -1.8, 3.0}, {2.4, -1.8, 3.0}}};
+  const Camera by_box = make_open_view(kView, Box{{0.0, -1.8, 0.0}, {2.4, 0.0, 3.0}});
+  const Camera by_points = make_open_view(kView, panel);
+  EXPECT_LT(by_points.distance_m, 0.95 * by_box.distance_m);
+  for (const glm::dvec3& corner : panel) {
+    const glm::dvec2 pixel = pixel_of(by_points, corner);
+    EXPECT_TRUE(pixel.x > 0.0 && pixel.x < kView.width_px && pixel.y > 0.0 && pixel.y < kView.height_px);
+  }
+  EXPECT_DOUBLE_EQ(fit(by_points, kView, std::span<const glm::dvec3>{}).distance_m, by_points.distance_m);
+}
+
 TEST(Camera, NamedViewsLookWhereTheySay) {
   EXPECT_NEAR(find_axes(make_front_view(kView, kWall)).forward.y, 1.0, 1e-12);
   EXPECT_NEAR(find_axes(make_side_view(kView, kWall, true)).forward.x, 1.0, 1e-12);

@@ -64,8 +64,9 @@ std::vector<GoldenView> list_views(const move::Scene& scene) {
   close.target_W = {0.75, -1.0, 1.55};
   close.distance_m = 1.6;
   close.pitch = -0.2;
-  return {{"open", viewer::make_open_view(viewport, box)},
-          {"open-light", viewer::make_open_view(viewport, box), vr::Theme::kLight, true, true},
+  const viewer::Camera open = viewer::make_open_view(viewport, vr::find_wall_corners(scene.wall));
+  return {{"open", open},
+          {"open-light", open, vr::Theme::kLight, true, true},
           {"front", viewer::make_front_view(viewport, box)},
           {"side", viewer::make_side_view(viewport, box, true), vr::Theme::kLight},
           {"climbers-eye", viewer::make_climbers_eye_view({0.9, -1.9, 1.2}, {1.2, -1.2, 1.9})},

@@ -48,6 +48,15 @@ std::array<glm::dvec3, 8> corners_of(const Box& box) {
   return corners;
 }
 
+Box find_box(std::span<const glm::dvec3> points_W) {
+  Box box{points_W.front(), points_W.front()};
+  for (const glm::dvec3& p_W : points_W) {
+    box.lower = glm::min(box.lower, p_W);
+    box.upper = glm::max(box.upper, p_W);
+  }
+  return box;
+}
+
 /// One axis of the view: the interval of eye positions along it from which all corners are seen within the slope.
 struct EyeRange {
   double highest_low = -std::numeric_limits<double>::infinity();  // max of (x - slope z)
@@ -69,12 +78,13 @@ Camera with_eye(Camera camera, const glm::dvec3& p_Weye) {
   return camera;
 }
 
-Camera make_view(const Viewport& viewport, const Box& box, double yaw, double pitch, Camera::Projection projection) {
+Camera make_view(const Viewport& viewport, std::span<const glm::dvec3> points_W, double yaw, double pitch,
+                 Camera::Projection projection) {
   Camera camera;
   camera.yaw = yaw;
   camera.pitch = pitch;
   camera.projection = projection;
-  return fit(camera, viewport, box);
+  return fit(camera, viewport, points_W);
 }
 
 }  // namespace
@@ -189,42 +199,53 @@ Camera zoom_to_cursor(const Camera& camera, const Viewport& viewport, double fac
   return zoomed;
 }
 
-Camera fit(const Camera& camera, const Viewport& viewport, const Box& box, double margin) {
-  const double free_share = 1.0 - 2.0 * std::clamp(margin, 0.0, 0.45);
+Camera fit(const Camera& camera, const Viewport& viewport, std::span<const glm::dvec3> points_W, double margin) {
   Camera fitted = camera;
-  fitted.target_W = box.middle();
+  if (points_W.empty()) return fitted;
+  const double free_share = 1.0 - 2.0 * std::clamp(margin, 0.0, 0.45);
+  const glm::dvec3 middle_W = find_box(points_W).middle();
   const ViewAxes axes = find_axes(camera);
   EyeRange across{.slope = tan_half(camera) * viewport.aspect() * free_share};
   EyeRange upward{.slope = tan_half(camera) * free_share};
-  glm::dvec2 largest(0.0);
-  for (const glm::dvec3& corner : corners_of(box)) {
-    const glm::dvec3 p_MC_W = corner - box.middle();
+  glm::dvec2 lowest(std::numeric_limits<double>::infinity());
+  glm::dvec2 highest(-std::numeric_limits<double>::infinity());
+  for (const glm::dvec3& p_W : points_W) {
+    const glm::dvec3 p_MC_W = p_W - middle_W;
     const glm::dvec3 p_view(glm::dot(axes.right, p_MC_W), glm::dot(axes.up, p_MC_W), glm::dot(axes.forward, p_MC_W));
     across.add(p_view.x, p_view.z);
     upward.add(p_view.y, p_view.z);
-    largest = glm::max(largest, glm::abs(glm::dvec2(p_view)));
+    lowest = glm::min(lowest, glm::dvec2(p_view));
+    highest = glm::max(highest, glm::dvec2(p_view));
   }
   if (is_parallel(camera)) {
-    fitted.distance_m = std::max({largest.x / across.slope, largest.y / upward.slope, kLeastDistance_m});
+    const glm::dvec2 half = 0.5 * (highest - lowest);
+    const glm::dvec2 center = 0.5 * (highest + lowest);
+    fitted.distance_m = std::max({half.x / across.slope, half.y / upward.slope, kLeastDistance_m});
+    fitted.target_W = middle_W + center.x * axes.right + center.y * axes.up;
     return fitted;
   }
-  const double eye_depth = std::min({across.foremost(), upward.foremost(), -kLeastDistance_m});
-  fitted.distance_m = -eye_depth;
-  fitted.target_W = box.middle() + across.middle() * axes.right + upward.middle() * axes.up;
+  fitted.distance_m = -std::min({across.foremost(), upward.foremost(), -kLeastDistance_m});
+  fitted.target_W = middle_W + across.middle() * axes.right + upward.middle() * axes.up;
   return fitted;
 }
 
+Camera fit(const Camera& camera, const Viewport& viewport, const Box& box, double margin) {
+  return fit(camera, viewport, corners_of(box), margin);
+}
+
 Camera make_front_view(const Viewport& viewport, const Box& box) {
-  return make_view(viewport, box, 0.0, 0.0, Camera::Projection::kParallel);
+  return make_view(viewport, corners_of(box), 0.0, 0.0, Camera::Projection::kParallel);
 }
 
 Camera make_side_view(const Viewport& viewport, const Box& box, bool from_left) {
-  return make_view(viewport, box, from_left ? -0.5 * kPi : 0.5 * kPi, 0.0, Camera::Projection::kParallel);
+  return make_view(viewport, corners_of(box), from_left ? -0.5 * kPi : 0.5 * kPi, 0.0, Camera::Projection::kParallel);
 }
 
-Camera make_open_view(const Viewport& viewport, const Box& box) {
-  return make_view(viewport, box, -0.62, 0.10, Camera::Projection::kPerspective);
+Camera make_open_view(const Viewport& viewport, std::span<const glm::dvec3> points_W) {
+  return make_view(viewport, points_W, -0.62, 0.10, Camera::Projection::kPerspective);
 }
+
+Camera make_open_view(const Viewport& viewport, const Box& box) { return make_open_view(viewport, corners_of(box)); }
 
 Camera make_climbers_eye_view(const glm::dvec3& p_Weye, const glm::dvec3& p_Wlook) {
   Camera camera;

@@ -6,6 +6,7 @@
 #include <glm/glm.hpp>
 
 #include <optional>
+#include <span>
 
 namespace steepwright::viewer {
 
@@ -79,12 +80,17 @@ struct ViewAxes {
 /// Same direction, the box as large as the view allows, with `margin` of the view left free around it.
 [[nodiscard]] Camera fit(const Camera& camera, const Viewport& viewport, const Box& box, double margin = 0.06);
 
+/// The same for points: tighter than their box when they stand aslant, as an overhanging wall does.
+[[nodiscard]] Camera fit(const Camera& camera, const Viewport& viewport, std::span<const glm::dvec3> points_W,
+                         double margin = 0.06);
+
 /// Square to a vertical wall, from the climber's side, parallel.
 [[nodiscard]] Camera make_front_view(const Viewport& viewport, const Box& box);
 /// From the left (the eye on the side of -x) or the right, parallel: the overhang in profile.
 [[nodiscard]] Camera make_side_view(const Viewport& viewport, const Box& box, bool from_left);
 /// The view that the program opens with: from the climber's side, off to one side and a little above.
 [[nodiscard]] Camera make_open_view(const Viewport& viewport, const Box& box);
+[[nodiscard]] Camera make_open_view(const Viewport& viewport, std::span<const glm::dvec3> points_W);
 /// From the climber's eyes to a point, say the next hold; wide.
 [[nodiscard]] Camera make_climbers_eye_view(const glm::dvec3& p_Weye, const glm::dvec3& p_Wlook);
 

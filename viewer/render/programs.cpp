@@ -70,7 +70,8 @@ class ProgramMaker {
 Result<Programs> make_programs() {
   ProgramMaker maker;
   Programs all;
-  all.lit = maker.make_things("light", shaders::lit_fragment());
+  all.lit = maker.make_things("light", shaders::lit_fragment(false));
+  all.lit_plain = maker.make_things("plain light", shaders::lit_fragment(true));
   all.depth = maker.make_things("depth", shaders::depth_fragment());
   all.normal = maker.make_things("normals", shaders::normal_fragment());
   all.mask = maker.make_things("mask", shaders::mask_fragment());

@@ -14,7 +14,7 @@ struct ThingPrograms {
 };
 
 struct Programs {
-  ThingPrograms lit, depth, normal, mask, pick;
+  ThingPrograms lit, lit_plain, depth, normal, mask, pick;
   gl::Program disc, line, band;
   gl::Program background, occlusion, occlusion_blur, final_picture;
   GLint band_lift = -1;          ///< uniform of `band`

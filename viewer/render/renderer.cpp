@@ -7,7 +7,10 @@
 #include "viewer/render/thing_drawer.h"
 
 #include <algorithm>
+#include <array>
 #include <cstddef>
+#include <string>
+#include <string_view>
 #include <utility>
 
 namespace steepwright::viewer::render {
@@ -36,7 +39,7 @@ class Renderer::Impl {
     set_view(glm::mat4(find_projection_matrix(camera, viewport) * find_view_matrix(camera)));
     if (options.has_ambient_occlusion) draw_occlusion();
     const long triangles_before = things_.n_triangles();
-    draw_scene(scene);
+    draw_scene(scene, find_lit_programs(options));
     counts_.triangles = things_.n_triangles() - triangles_before;
     const bool has_outline = things_.has(Things::kOutlined);
     if (has_outline) draw_mask();
@@ -182,7 +185,12 @@ class Renderer::Impl {
     context_.check_errors("occlusion pass");
   }
 
-  void draw_scene(const RenderScene& scene) {
+  [[nodiscard]] const ThingPrograms& find_lit_programs(const RenderOptions& options) const {
+    const bool is_plain = !options.has_shadows && !options.has_ambient_occlusion && !options.has_texture;
+    return is_plain ? programs_.lit_plain : programs_.lit;
+  }
+
+  void draw_scene(const RenderScene& scene, const ThingPrograms& lit) {
     bind_texture(kShadowUnit, shadow_.texture);
     bind_texture(kOcclusionUnit, targets_.occlusion_blurred.texture);
     glBindFramebuffer(GL_FRAMEBUFFER, targets_.scene.name());
@@ -195,13 +203,13 @@ class Renderer::Impl {
     glDisable(GL_BLEND);
     draw_screen(programs_.background);
     begin_solid();
-    things_.draw(programs_.lit, Things::kSolid);
+    things_.draw(lit, Things::kSolid);
     context_.check_errors("solid pass");
 
     begin_blended();
     things_.draw_discs(programs_.disc);
     things_.draw_bands(scene, programs_);
-    if (things_.has(Things::kTranslucent)) draw_translucent();
+    if (things_.has(Things::kTranslucent)) draw_translucent(lit);
     begin_blended();
     things_.draw_lines(programs_.line);
     context_.check_errors("blended pass");
@@ -215,15 +223,15 @@ class Renderer::Impl {
   }
 
   /// Each body as one veil: first its nearest faces into the depth, then only those in colour.
-  void draw_translucent() {
+  void draw_translucent(const ThingPrograms& lit) {
     begin_solid();
     glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
-    things_.draw(programs_.lit, Things::kTranslucent);
+    things_.draw(lit, Things::kTranslucent);
     glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
     glEnable(GL_BLEND);
     glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ONE, GL_ONE_MINUS_SRC_ALPHA);
     glDepthMask(GL_FALSE);
-    things_.draw(programs_.lit, Things::kTranslucent);
+    things_.draw(lit, Things::kTranslucent);
   }
 
   void draw_mask() {
@@ -307,6 +315,19 @@ PickResult Renderer::pick(const RenderScene& scene, const Camera& camera, const 
 }
 
 const DrawCounts& Renderer::counts() const { return impl_->counts(); }
+
+bool is_software(const gl::ContextInfo& info) {
+  constexpr std::array<std::string_view, 3> kNames = {"llvmpipe", "softpipe", "SwiftShader"};
+  return std::any_of(kNames.begin(), kNames.end(),
+                     [&](std::string_view name) { return info.renderer.find(name) != std::string::npos; });
+}
+
+void set_plain(RenderOptions& options) {
+  options.samples = 1;
+  options.has_shadows = false;
+  options.has_ambient_occlusion = false;
+  options.has_texture = false;
+}
 
 RenderOptions make_render_options(Theme theme, int width_px, int height_px) {
   RenderOptions options;

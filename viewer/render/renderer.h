@@ -19,12 +19,19 @@ struct RenderOptions {
   int samples = 4;  ///< for smooth edges; 1: none. More than the driver has is as many as it has.
   bool has_shadows = true;
   bool has_ambient_occlusion = true;
+  bool has_texture = true;  ///< grain and grit. Without shadows and occlusion too, a much shorter shader draws:
+                            ///< for software renderers
   Theme theme = Theme::kDark;
   Color background_top{0.16F, 0.18F, 0.21F}, background_bottom{0.09F, 0.10F, 0.12F};
 };
 
 /// The usual options of a theme: background to match the rest of the window.
 [[nodiscard]] RenderOptions make_render_options(Theme theme, int width_px, int height_px);
+
+/// True for renderers that draw on the processor (llvmpipe, softpipe, SwiftShader): there, set_plain for a smooth view.
+[[nodiscard]] bool is_software(const gl::ContextInfo& info);
+/// One sample, no shadows, occlusion or texture.
+void set_plain(RenderOptions& options);
 
 struct DrawCounts {
   long triangles = 0;  ///< of the main pass

@@ -33,7 +33,8 @@ float fading_noise(vec3 p) {
 }
 )";
 
-/// Colour, gloss and small bumps of each material at a place of the body's own frame, m.
+/// Colour, gloss and small bumps of each material at a place of the body's own frame, m. Two noises, stretched for the
+/// material, serve all: a software renderer runs every branch for every pixel.
 const char* const kMaterials = R"(
 const uint kPlain = 0u, kWood = 1u, kPlywood = 2u, kResin = 3u, kGrit = 4u, kFabric = 5u, kPaint = 6u, kSkin = 7u;
 
@@ -43,48 +44,69 @@ struct Surface {
   float exponent;  // narrowness of it
 };
 
-Surface find_wood(vec3 base, vec3 q) {
-  // Year rings about an axis that runs beside the body, drawn out along x; fibres finer and longer.
-  float wave = fading_noise(q * vec3(6.0, 30.0, 30.0));
-  float rings = length(q.yz + vec2(0.11, 0.05)) * 150.0 + 2.5 * wave;
-  float width = fwidth(rings);
-  float ring = 0.5 + 0.5 * sin(6.2832 * rings);
-  ring = mix(0.5, ring * ring, clamp(1.6 - 2.5 * width, 0.0, 1.0));
-  float fibre = fading_noise(q * vec3(40.0, 900.0, 900.0));
-  vec3 dark = base * vec3(0.80, 0.76, 0.70);
-  return Surface(mix(base, dark, 0.55 * ring) * (0.93 + 0.14 * fibre), 0.10, 24.0);
-}
-
-Surface find_plywood(vec3 base, vec3 q, vec3 n) {
-  if (abs(n.z) > 0.5) {
-    float broad = fading_noise(q * vec3(22.0, 1.3, 1.0));
-    float fibre = fading_noise(q * vec3(420.0, 14.0, 1.0));
-    return Surface(base * (0.90 + 0.13 * broad + 0.07 * fibre), 0.06, 16.0);
+// Cells per metre of the coarse and the fine noise.
+void find_grain(bool is_face, out vec3 coarse, out vec3 fine) {
+  coarse = vec3(0.0);
+  fine = vec3(0.0);
+  if (material == kWood) {
+    coarse = vec3(6.0, 30.0, 30.0);
+    fine = vec3(40.0, 900.0, 900.0);
+  } else if (material == kPlywood && is_face) {
+    coarse = vec3(22.0, 1.3, 1.0);
+    fine = vec3(420.0, 14.0, 1.0);
+  } else if (material == kResin) {
+    coarse = vec3(700.0);
+    fine = vec3(1500.0);
+  } else if (material == kGrit) {
+    coarse = vec3(500.0);
+    fine = vec3(900.0);
+  } else if (material == kFabric) {
+    fine = vec3(350.0);
   }
-  // Edges show the plies.
-  const float kPly_m = 0.003;
-  float ply = q.z / kPly_m;
-  float stripe = mix(0.5, step(0.5, fract(0.5 * ply)), clamp(1.5 - 2.0 * fwidth(ply), 0.0, 1.0));
-  return Surface(base * mix(0.62, 0.95, stripe), 0.04, 16.0);
 }
 
 Surface find_surface(vec3 base, vec3 q, vec3 n, inout vec3 n_W) {
-  if (material == kWood) return find_wood(base, q);
-  if (material == kPlywood) return find_plywood(base, q, n);
+  bool is_face = abs(n.z) > 0.5;
+  vec3 coarse_scale, fine_scale;
+  find_grain(is_face, coarse_scale, fine_scale);
+  float coarse = fading_noise(q * coarse_scale);
+  float fine = fading_noise(q * fine_scale);
+  if (material == kWood) {
+    // Year rings about an axis that runs beside the body, drawn out along x; fibres finer and longer.
+    float rings = length(q.yz + vec2(0.11, 0.05)) * 150.0 + 2.5 * coarse;
+    float ring = 0.5 + 0.5 * sin(6.2832 * rings);
+    ring = mix(0.5, ring * ring, clamp(1.6 - 2.5 * fwidth(rings), 0.0, 1.0));
+    vec3 dark = base * vec3(0.80, 0.76, 0.70);
+    return Surface(mix(base, dark, 0.55 * ring) * (0.93 + 0.14 * fine), 0.10, 24.0);
+  }
+  if (material == kPlywood) {
+    // Edges show the plies, 3 mm each.
+    float ply = q.z / 0.003;
+    float stripe = mix(0.5, step(0.5, fract(0.5 * ply)), clamp(1.5 - 2.0 * fwidth(ply), 0.0, 1.0));
+    float shade = is_face ? 0.90 + 0.13 * coarse + 0.07 * fine : mix(0.62, 0.95, stripe);
+    return Surface(base * shade, 0.06, 16.0);
+  }
   if (material == kResin || material == kGrit) {
-    float scale = material == kGrit ? 900.0 : 1500.0;
     float depth = material == kGrit ? 0.55 : 0.22;
-    vec3 bump = vec3(fading_noise(q * scale), fading_noise(q * scale + 57.0), fading_noise(q * scale + 131.0)) - 0.5;
-    n_W = normalize(n_W + depth * bump);
-    float speckle = fading_noise(q * 700.0 + 11.0);
-    return Surface(base * (0.90 + 0.20 * speckle), material == kGrit ? 0.05 : 0.16, 30.0);
+    n_W = normalize(n_W + depth * (vec3(coarse, fine, fract(7.0 * coarse + 5.0 * fine)) - 0.5));
+    return Surface(base * (0.90 + 0.20 * coarse), material == kGrit ? 0.05 : 0.16, 30.0);
   }
-  if (material == kFabric) {
-    float weave = fading_noise(q * 350.0);
-    return Surface(base * (0.93 + 0.14 * weave), 0.05, 8.0);
-  }
+  if (material == kFabric) return Surface(base * (0.93 + 0.14 * fine), 0.05, 8.0);
   if (material == kSkin) return Surface(base, 0.08, 14.0);
   return Surface(base, material == kPaint ? 0.0 : 0.12, 24.0);
+}
+)";
+
+/// The same without texture.
+const char* const kPlainMaterials = R"(
+const uint kPaint = 6u;
+struct Surface {
+  vec3 albedo;
+  float gloss;
+  float exponent;
+};
+Surface find_surface(vec3 base, vec3 q, vec3 n, inout vec3 n_W) {
+  return Surface(base, material == kPaint ? 0.0 : 0.08, 20.0);
 }
 )";
 
@@ -94,6 +116,9 @@ uniform sampler2D u_occlusion_map;
 
 // Share of the light that arrives: the map compared over 5 x 5 texels by nine weighted bilinear fetches, so that
 // the edge of a shadow is soft and free of steps.
+float find_open() {
+  return u_switches.y > 0.5 ? texelFetch(u_occlusion_map, ivec2(gl_FragCoord.xy), 0).r : 1.0;
+}
 float find_light(vec3 n) {
   if (u_switches.x < 0.5) return 1.0;
   float texel = u_switches.z;
@@ -119,9 +144,15 @@ float find_light(vec3 n) {
 }
 )";
 
+/// Everything is lit and open.
+const char* const kPlainLight = R"(
+float find_open() { return 1.0; }
+float find_light(vec3 n) { return 1.0; }
+)";
+
 }  // namespace
 
-std::string lit_fragment() {
+std::string lit_fragment(bool is_plain) {
   return prelude() + R"(
 in vec3 p_W;
 in vec3 n_W;
@@ -132,8 +163,8 @@ flat in vec3 color;
 flat in float opacity;
 flat in uint material;
 out vec4 o_color;
-)" + kNoise +
-         kMaterials + kLight + R"(
+)" + (is_plain ? std::string(kPlainMaterials) + kPlainLight : std::string(kNoise) + kMaterials + kLight) +
+         R"(
 // Bright faces keep their form: above the knee, light nears white without reaching it.
 vec3 soften(vec3 c) {
   const float kKnee = 0.55;
@@ -147,7 +178,7 @@ void main() {
   vec3 n_bumped = n;
   vec3 base = find_color(color, use);
   Surface surface = use < 0.0 ? find_surface(base, p_texture, n_texture, n_bumped) : Surface(base, 0.05, 16.0);
-  float open = u_switches.y > 0.5 ? texelFetch(u_occlusion_map, ivec2(gl_FragCoord.xy), 0).r : 1.0;
+  float open = find_open();
   float lit = dot(n, u_light.xyz) > 0.0 ? find_light(n) : 0.0;
   float key = max(dot(n_bumped, u_light.xyz), 0.0) * lit * u_light.w;
   vec3 ambient = mix(u_ground.rgb, u_sky.rgb, 0.5 + 0.5 * n_bumped.z) * open;

@@ -21,11 +21,11 @@ namespace steepwright::viewer::render::shaders {
 [[nodiscard]] std::string band_fragment();
 
 // Passes over things.
-[[nodiscard]] std::string lit_fragment();     ///< colour
-[[nodiscard]] std::string depth_fragment();   ///< nothing but depth
-[[nodiscard]] std::string normal_fragment();  ///< normal in view axes, for the occlusion pass
-[[nodiscard]] std::string pick_fragment();    ///< packed PickId
-[[nodiscard]] std::string mask_fragment();    ///< 1
+[[nodiscard]] std::string lit_fragment(bool is_plain);  ///< colour; plain: no shadows, occlusion, texture
+[[nodiscard]] std::string depth_fragment();             ///< nothing but depth
+[[nodiscard]] std::string normal_fragment();            ///< normal in view axes, for the occlusion pass
+[[nodiscard]] std::string pick_fragment();              ///< packed PickId
+[[nodiscard]] std::string mask_fragment();              ///< 1
 
 // Passes over the whole picture.
 [[nodiscard]] std::string screen_vertex();

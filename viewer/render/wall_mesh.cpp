@@ -207,16 +207,22 @@ void append_grid(const wall::Wall& wall, Theme theme, RenderScene& scene, double
     append_grid_lines(strip, std::max(spacing_m, kLeastSpacing_m), palette_of(theme).grid, scene);
 }
 
-Box find_wall_box(const wall::Wall& wall) {
-  Box box{glm::dvec3(0.0), glm::dvec3(0.0)};
+std::vector<glm::dvec3> find_wall_corners(const wall::Wall& wall) {
+  std::vector<glm::dvec3> corners;
+  corners.reserve(4 * wall.strips.size());
   for (const wall::Strip& strip : wall.strips) {
     for (const double x : {0.0, strip.width_m}) {
-      for (const double y : {0.0, strip.length_m}) {
-        const glm::dvec3 p_W = to_dvec3(strip.X_WP * Vec3(x, y, 0.0));
-        box.lower = glm::min(box.lower, p_W);
-        box.upper = glm::max(box.upper, p_W);
-      }
+      for (const double y : {0.0, strip.length_m}) corners.push_back(to_dvec3(strip.X_WP * Vec3(x, y, 0.0)));
     }
+  }
+  return corners;
+}
+
+Box find_wall_box(const wall::Wall& wall) {
+  Box box{glm::dvec3(0.0), glm::dvec3(0.0)};
+  for (const glm::dvec3& p_W : find_wall_corners(wall)) {
+    box.lower = glm::min(box.lower, p_W);
+    box.upper = glm::max(box.upper, p_W);
   }
   return box;
 }

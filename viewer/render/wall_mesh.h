@@ -6,6 +6,8 @@
 #include "viewer/render/render_scene.h"
 #include "viewer/render/use_scale.h"
 
+#include <vector>
+
 namespace steepwright::viewer::render {
 
 struct WallLook {
@@ -22,6 +24,9 @@ void append_wall(const wall::Wall& wall, const WallLook& look, RenderScene& scen
 
 /// Lines every `spacing_m` across and up the faces of all strips, every tenth one stronger.
 void append_grid(const wall::Wall& wall, Theme theme, RenderScene& scene, double spacing_m = 0.1);
+
+/// Corners of all strips, W: what a view of the wall should show.
+[[nodiscard]] std::vector<glm::dvec3> find_wall_corners(const wall::Wall& wall);
 
 /// Box around strips, frame and floor in front of them: what a view of the wall should show.
 [[nodiscard]] Box find_wall_box(const wall::Wall& wall);
