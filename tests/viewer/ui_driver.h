@@ -85,6 +85,18 @@ class UiDriver {
     return false;
   }
 
+  /// Until the selected move has an answer of the present revision; false after a minute.
+  [[nodiscard]] bool wait_answer() {
+    for (int i = 0; i < 12000; ++i) {
+      frames();
+      const auto& moves = document().scene().moves;
+      const auto* answer = app_->results().find(moves[static_cast<std::size_t>(app_->ui().move)].name);
+      if (answer != nullptr && answer->revision == document().revision()) return true;
+      std::this_thread::sleep_for(std::chrono::milliseconds(5));
+    }
+    return false;
+  }
+
   [[nodiscard]] viewer::MarkRect mark(const std::string& name) const {
     const auto found = app_->marks().find(name);
     EXPECT_TRUE(found.has_value()) << "no widget '" << name << "' is on the screen";

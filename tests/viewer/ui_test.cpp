@@ -35,7 +35,7 @@ TEST(Window, OpensTheExampleSolvedWithAVerdictForEveryMove) {
 
 TEST(Window, DraggingAHoldOutOfReachChangesTheVerdictAndUndoTakesItBackToTheByte) {
   UiDriver ui({});
-  ASSERT_TRUE(ui.wait_solved());
+  ASSERT_TRUE(ui.wait_answer());
   const std::string start = ui.text();
   const int hold = ui.document().scene().moves[0].target.hold;
   const std::string before = describe_verdict(*ui.result(0));
@@ -47,12 +47,12 @@ TEST(Window, DraggingAHoldOutOfReachChangesTheVerdictAndUndoTakesItBackToTheByte
   EXPECT_TRUE(hold_of(ui, hold).on_lattice) << "it snaps to T-nuts";
   EXPECT_EQ(ui.app().ui().hold, hold) << "what is dragged is selected";
   EXPECT_EQ(ui.document().undo_count(), 1U) << "a drag is one edit";
-  ASSERT_TRUE(ui.wait_solved());
+  ASSERT_TRUE(ui.wait_answer());
   EXPECT_NE(describe_verdict(*ui.result(0)), before);
   ui.key(GLFW_KEY_Z, {GLFW_KEY_LEFT_CONTROL});
   EXPECT_EQ(ui.text(), start);
   EXPECT_FALSE(ui.document().is_modified());
-  ASSERT_TRUE(ui.wait_solved());
+  ASSERT_TRUE(ui.wait_answer());
   EXPECT_EQ(describe_verdict(*ui.result(0)), before);
 }
 
@@ -72,7 +72,7 @@ TEST(Window, AltFreesTheDraggedHoldFromTheTeeNuts) {
 
 TEST(Window, TheScrubberSetsTheInstant) {
   UiDriver ui({});
-  ASSERT_TRUE(ui.wait_solved());
+  ASSERT_TRUE(ui.wait_answer());
   const MarkRect plot = ui.mark("rise.plot");
   ui.click_at(plot.left + 0.25 * (plot.right - plot.left), plot.middle_y());
   EXPECT_NEAR(ui.app().ui().t, 0.25, 0.01);
@@ -84,7 +84,7 @@ TEST(Window, TheScrubberSetsTheInstant) {
 
 TEST(Window, TheAngleSliderMarksAnswersStaleUntilTheyAreSolvedAnew) {
   UiDriver ui({});
-  ASSERT_TRUE(ui.wait_solved());
+  ASSERT_TRUE(ui.wait_answer());
   ui.click("tab.Wall");
   const auto& wall = ui.document().scene().wall;
   const int main = wall.find_strip("main");
@@ -105,7 +105,7 @@ TEST(Window, TheAngleSliderMarksAnswersStaleUntilTheyAreSolvedAnew) {
   ui.settle();
   EXPECT_LT(deg_from_rad(ui.document().scene().wall.strips[static_cast<std::size_t>(main)].angle), before_deg);
   EXPECT_EQ(ui.document().undo_count(), 1U);
-  ASSERT_TRUE(ui.wait_solved());
+  ASSERT_TRUE(ui.wait_answer());
   answer = ui.app().results().find(ui.document().scene().moves[0].name);
   EXPECT_EQ(answer->revision, ui.document().revision());
 }
@@ -125,7 +125,7 @@ TEST(Window, GripsOfTheClickedHoldAreCompared) {
 
 TEST(Window, AMoveIsDefinedByClickingALimbAndThenAHold) {
   UiDriver ui({});
-  ASSERT_TRUE(ui.wait_solved());
+  ASSERT_TRUE(ui.wait_answer());
   ui.app().ui().t = 0.0;
   ui.settle();
   const std::size_t count = ui.document().scene().moves.size();
@@ -145,7 +145,7 @@ TEST(Window, AMoveIsDefinedByClickingALimbAndThenAHold) {
   EXPECT_EQ(move.moving, Limb::kRightHand);
   EXPECT_EQ(move.target.hold, hold);
   EXPECT_EQ(ui.app().ui().move, static_cast<int>(count)) << "the new move is selected";
-  ASSERT_TRUE(ui.wait_solved());
+  ASSERT_TRUE(ui.wait_answer());
   EXPECT_NE(ui.result(static_cast<int>(count)), nullptr);
 }
 

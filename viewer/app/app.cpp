@@ -63,6 +63,7 @@ App::App(AppOptions options, Document document)
   if (!options_.is_quiet) settings_ = load_settings(options_.folders.config);
   saved_settings_ = settings_;
   if (!document_->path().empty()) remember_file(document_->path(), settings_);
+  load_meshes();
   ui_.is_playing = true;
   solver_ = std::make_unique<Solver>(options_.wake);
   if (options_.is_quiet) return;

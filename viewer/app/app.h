@@ -42,7 +42,7 @@ class App {
   App& operator=(const App&) = delete;
 
   void push(const InputEvent& event) { input_.push(event); }
-  /// Files were dropped on the window: a scene is opened, a mesh joins the inventory.
+  /// Files were dropped on the window: a scene is opened; of a mesh, its sites are measured and told.
   void drop_files(const std::vector<std::filesystem::path>& files);
   /// The window's close button was pressed.
   void ask_close();
@@ -100,7 +100,9 @@ class App {
   void replace_document(OpenedScene opened);
   void save_to(const std::filesystem::path& path);
   void ask_file(Dialog dialog);
-  void add_mesh(const std::filesystem::path& path);
+  /// Meshes of the inventory, so that imported holds are drawn as they are.
+  void load_meshes();
+  void measure_mesh(const std::filesystem::path& path);
   void export_picture(const ExportPicture& wanted);
   /// Does `action` at once, or after the guard of unsaved changes was answered.
   void guard(std::string question, std::function<void()> action);

@@ -87,8 +87,20 @@ void App::replace_document(OpenedScene opened) {
   ui_.texts.clear();
   kept_revision_ = 0;
   view_.reset();
+  load_meshes();
   calm_frames_ = 0;
   report(warnings);
+}
+
+void App::load_meshes() {
+  for (const io::ImportedShape& shape : document_->inventory().imported) {
+    const auto imported = hold::load_mesh(document_->inventory_folder() / shape.mesh, io::make_import_options(shape));
+    if (imported) {
+      view_.meshes().add(shape.name, imported->mesh);
+    } else {
+      report(imported.error());
+    }
+  }
 }
 
 void App::open_now(const fs::path& path) {
@@ -164,7 +176,7 @@ void App::ask_close() {
 void App::drop_files(const std::vector<fs::path>& files) {
   for (const fs::path& file : files) {
     if (is_mesh_file(file)) {
-      add_mesh(file);
+      measure_mesh(file);
     } else {
       carry_out(OpenScene{file});
     }
@@ -172,7 +184,7 @@ void App::drop_files(const std::vector<fs::path>& files) {
   calm_frames_ = 0;
 }
 
-void App::add_mesh(const fs::path& path) {
+void App::measure_mesh(const fs::path& path) {
   // A scene refers to meshes by its inventory file: the shape can be used once it stands there.
   const auto imported = hold::load_mesh(path);
   if (!imported) return report(imported.error());

@@ -110,9 +110,18 @@ class Cursors {
 // What a test waits for: one line a change.
 std::string describe_state(const App& app) {
   const std::uint64_t revision = app.document().revision();
-  return fmt::format("state revision={} solved={} modified={} hold={} moves={}\n", revision,
-                     app.results().is_done(revision), app.document().is_modified(), app.ui_state().hold,
+  return fmt::format("state revision={} solved={} modified={} dialog={} holds={} moves={}\n", revision,
+                     app.results().is_done(revision), app.document().is_modified(),
+                     static_cast<int>(app.ui_state().dialog), app.document().scene().holds.size(),
                      app.document().scene().moves.size());
+}
+
+// Where a test clicks: the widgets' middles, "name@x,y;".
+std::string describe_marks(const App& app) {
+  std::string text = "marks ";
+  for (const auto& [name, rect] : app.marks().all())
+    text += fmt::format("{}@{:.0f},{:.0f};", name, rect.middle_x(), rect.middle_y());
+  return text + "\n";
 }
 
 void loop(App& app, Presenter& presenter, GLFWwindow* window, bool prints_state) {
@@ -143,7 +152,7 @@ void loop(App& app, Presenter& presenter, GLFWwindow* window, bool prints_state)
     glfwSwapBuffers(window);
     if (!prints_state) continue;
     if (std::string state = describe_state(app); state != printed) {
-      std::fputs(state.c_str(), stdout);
+      std::fputs((describe_marks(app) + state).c_str(), stdout);
       std::fflush(stdout);
       printed = std::move(state);
     }
@@ -161,6 +170,7 @@ Result<void> run_window(const WindowRunOptions& options) {
   app_options.folders = find_user_folders();
   app_options.scene = options.scene;
   app_options.renderer = renderer->get();
+  app_options.has_marks = options.prints_state;
   app_options.wake = [] { glfwPostEmptyEvent(); };
   auto app = App::make(std::move(app_options));
   if (!app) return tl::unexpected<Findings>(app.error());

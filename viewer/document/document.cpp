@@ -31,6 +31,7 @@ bool can_join(const Patch& earlier, const Patch& later) {
 Document::Document(OpenedScene opened, std::uint64_t first_revision)
     : state_(std::move(opened.state)),
       inventory_(std::move(opened.inventory)),
+      inventory_folder_(std::move(opened.inventory_folder)),
       path_(std::move(opened.path)),
       warnings_(std::move(opened.warnings)),
       revision_(first_revision),

@@ -23,7 +23,8 @@ inline constexpr Gesture kNoGesture = 0;
 struct OpenedScene {
   SceneState state;
   io::Inventory inventory;
-  std::filesystem::path path;  ///< empty: it has no file yet
+  std::filesystem::path inventory_folder;  ///< where meshes of the inventory are; empty: it came with the program
+  std::filesystem::path path;              ///< empty: it has no file yet
   Findings warnings;
 };
 
@@ -35,6 +36,7 @@ class Document {
   [[nodiscard]] const SceneState& state() const { return state_; }
   [[nodiscard]] const move::Scene& scene() const { return state_.scene; }
   [[nodiscard]] const io::Inventory& inventory() const { return inventory_; }
+  [[nodiscard]] const std::filesystem::path& inventory_folder() const { return inventory_folder_; }
   [[nodiscard]] const std::filesystem::path& path() const { return path_; }
   /// What is doubtful about the state, as the file reader would say it.
   [[nodiscard]] const Findings& warnings() const { return warnings_; }
@@ -59,8 +61,6 @@ class Document {
   void mark_saved(const std::filesystem::path& path);
   /// The state is in no file, e.g. because it was recovered.
   void mark_unsaved() { saved_revision_ = kNeverSaved; }
-  /// A shape that was read after the scene, e.g. a mesh dropped on the window.
-  void set_inventory(io::Inventory inventory) { inventory_ = std::move(inventory); }
 
  private:
   struct Step {
@@ -73,6 +73,7 @@ class Document {
   static constexpr std::uint64_t kNeverSaved = 0;
   SceneState state_;
   io::Inventory inventory_;
+  std::filesystem::path inventory_folder_;
   std::filesystem::path path_;
   Findings warnings_;
   std::uint64_t revision_, last_revision_, saved_revision_;

@@ -131,6 +131,25 @@ void append_cone(const move::ContactResult& contact, float opacity, RenderScene&
   }
 }
 
+// The force lies along the arm and points into the wall: its line shines through both.
+void append_outline(const render::Arrow& arrow, float width_px, RenderScene& drawn) {
+  constexpr float kHeadShare = 0.14F;
+  const glm::vec3 tip = arrow.p_W + arrow.vector_W;
+  const glm::vec3 side = glm::cross(arrow.vector_W, glm::vec3(0.0F, 1.0F, 0.0F));
+  render::LinePiece piece;
+  piece.width_px = width_px;
+  piece.use_A = piece.use_B = arrow.use;
+  piece.opacity = 0.9F * arrow.opacity;
+  piece.is_on_top = true;
+  const auto add = [&](const glm::vec3& from) {
+    piece.pA_W = from;
+    piece.pB_W = tip;
+    drawn.lines.push_back(piece);
+  };
+  add(arrow.p_W);
+  for (const float sign : {-1.0F, 1.0F}) add(tip - kHeadShare * arrow.vector_W + 0.6F * sign * kHeadShare * side);
+}
+
 void append_forces(const figure::Figure& figure, const move::Frame& frame, std::optional<Limb> lower_hand,
                    float opacity, RenderScene& drawn, std::vector<ViewLabel>& labels) {
   for (const figure::Arrow& arrow : figure.arrows) {
@@ -147,6 +166,7 @@ void append_forces(const figure::Figure& figure, const move::Frame& frame, std::
     if (contact != frame.contacts.end())
       drawn_arrow.pick = {render::PickId::Kind::kArrow, static_cast<std::uint32_t>(index_of(contact->limb))};
     drawn.arrows.push_back(drawn_arrow);
+    append_outline(drawn_arrow, is_lower ? 6.0F : 3.0F, drawn);
     labels.push_back({arrow.p_W + 1.08 * arrow.vector_W, arrow.label, is_lower});
   }
   for (const move::ContactResult& contact : frame.contacts) {

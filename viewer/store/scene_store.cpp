@@ -28,6 +28,7 @@ Result<OpenedScene> open_scene_text(std::string_view text, const std::filesystem
   opened.state.scene = std::move(loaded->scene);
   opened.state.source = std::move(loaded->source);
   opened.inventory = std::move(inventory->inventory);
+  opened.inventory_folder = found->folder;
   opened.path = path;
   opened.warnings = std::move(loaded->warnings);
   return opened;
