@@ -64,7 +64,7 @@ done
 kill -9 "$window_pid"
 wait "$window_pid" 2>/dev/null || true
 
-open_window 'modified=false dialog=9'
+open_window 'modified=false dialog=8'
 click dialog.ok
 wait_for 'modified=true'
 echo "the window opens, edits, and brings unsaved work back after it was killed"

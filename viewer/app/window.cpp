@@ -151,8 +151,8 @@ void loop(App& app, Presenter& presenter, GLFWwindow* window, bool prints_state)
     cursors.show(window);
     glfwSwapBuffers(window);
     if (!prints_state) continue;
-    if (std::string state = describe_state(app); state != printed) {
-      std::fputs((describe_marks(app) + state).c_str(), stdout);
+    if (std::string state = describe_marks(app) + describe_state(app); state != printed) {
+      std::fputs(state.c_str(), stdout);
       std::fflush(stdout);
       printed = std::move(state);
     }
