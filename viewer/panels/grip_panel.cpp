@@ -56,14 +56,17 @@ std::string newton_text(const std::optional<double>& force_N) {
 void draw_table(const PanelContext& context, const grip::Survey& survey, std::optional<Grip> shown) {
   constexpr std::array<int, 3> kPulls_deg = {0, 20, 40};
   if (!ImGui::BeginTable("grips", 4, ImGuiTableFlags_RowBg | ImGuiTableFlags_SizingStretchProp)) return;
-  ImGui::TableSetupColumn("grip, N", ImGuiTableColumnFlags_None, 2.6F);
+  ImGui::TableSetupColumn("grip, N", ImGuiTableColumnFlags_None, 3.4F);
   for (const int deg : kPulls_deg)
     ImGui::TableSetupColumn(deg == 0 ? "down" : fmt::format("{}° out", deg).c_str(), ImGuiTableColumnFlags_None, 1.0F);
   ImGui::TableHeadersRow();
-  for (const grip::SurveyedGrip& grip : survey.grips) {
+  for (std::size_t row = 0; row < survey.grips.size(); ++row) {
+    const grip::SurveyedGrip& grip = survey.grips[row];
     ImGui::TableNextRow();
     ImGui::TableNextColumn();
     const bool is_shown = shown == grip.grip;
+    draw_line_sample(context, row, is_shown);
+    ImGui::SameLine();
     ImGui::PushStyleColor(ImGuiCol_Text, is_shown ? context.palette.text : context.palette.faint_text);
     ImGui::TextUnformatted(std::string(name_of(grip.grip)).c_str());
     explain(

@@ -10,6 +10,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace steepwright::viewer {
 
@@ -183,9 +184,10 @@ void draw_stance(const PanelContext& context) {
   if (const auto name = edit_text(context, "move.name", "name", move->name, "What the move is called in reports."))
     context.intents.edit(RenameMove{context.ui.move, *name});
   const MoveAnswer* answer = context.answer();
-  const move::Frame* frame = nullptr;
+  std::optional<move::Frame> instant;
   if (answer != nullptr && !answer->result->frames.empty())
-    frame = &answer->result->frames[find_moment(answer->result->frames, context.ui.t).nearest()];
+    instant = make_frame_at(answer->result->frames, find_moment(answer->result->frames, context.ui.t));
+  const move::Frame* frame = instant ? &*instant : nullptr;
   for (const Limb limb : kLimbs) {
     const LimbRow row = find_row(context, *move, frame, limb);
     const bool is_lower = answer != nullptr && answer->result->lower_hand == limb;

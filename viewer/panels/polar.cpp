@@ -84,7 +84,28 @@ void draw_dial(const PanelContext& context, const Dial& dial, ImDrawList& list) 
   }
 }
 
+ImU32 color_of(const PanelContext& context, bool is_shown) {
+  return to_u32(is_shown ? context.palette.text : context.palette.faint_text);
+}
+
+void draw_curve(const PanelContext& context, const std::vector<ImVec2>& curve, std::size_t row, bool is_shown) {
+  draw_dashed(curve, color_of(context, is_shown), (is_shown ? 2.6F : 1.3F) * context.palette.scale,
+              kDashes[row % kDashes.size()] * context.palette.scale, *ImGui::GetWindowDrawList());
+}
+
 }  // namespace
+
+void draw_line_sample(const PanelContext& context, std::size_t row, bool is_shown) {
+  constexpr int kPieces = 24;
+  const float font = ImGui::GetFontSize();
+  const float length = 1.7F * font;
+  const ImVec2 corner = ImGui::GetCursorScreenPos();
+  std::vector<ImVec2> line;
+  for (int i = 0; i <= kPieces; ++i)
+    line.emplace_back(corner.x + length * static_cast<float>(i) / kPieces, corner.y + 0.55F * font);
+  draw_curve(context, line, row, is_shown);
+  ImGui::Dummy({length, font});
+}
 
 void draw_polar(const PanelContext& context, const grip::Survey& survey, std::optional<Grip> shown,
                 const std::optional<PresentPull>& pull) {
@@ -108,12 +129,8 @@ void draw_polar(const PanelContext& context, const grip::Survey& survey, std::op
   context.marks.note_last_item("grips.polar");
   ImDrawList& list = *ImGui::GetWindowDrawList();
   draw_dial(context, dial, list);
-  for (std::size_t i = 0; i < survey.grips.size(); ++i) {
-    const bool is_shown = shown == survey.grips[i].grip;
-    const ImU32 color = to_u32(is_shown ? context.palette.text : context.palette.faint_text);
-    draw_dashed(make_curve(survey.grips[i].set, dial), color, (is_shown ? 2.6F : 1.3F) * context.palette.scale,
-                kDashes[i % kDashes.size()] * context.palette.scale, list);
-  }
+  for (std::size_t i = 0; i < survey.grips.size(); ++i)
+    draw_curve(context, make_curve(survey.grips[i].set, dial), i, shown == survey.grips[i].grip);
   if (!pull) return;
   const ImVec2 tip = dial.at(pull->angle, pull->force_N);
   const ImU32 color = context.palette.use_color(pull->use);

@@ -16,6 +16,9 @@ struct PresentPull {
   double use = 0.0;
 };
 
+/// A short line as the grip of that row has it in the polar, at the cursor.
+void draw_line_sample(const PanelContext& context, std::size_t row, bool is_shown);
+
 /// Draws into a square as wide as the panel. The grip `shown` is drawn strong. Marked "grips.polar".
 void draw_polar(const PanelContext& context, const grip::Survey& survey, std::optional<Grip> shown,
                 const std::optional<PresentPull>& pull);
