@@ -25,7 +25,7 @@ Results wait_for(Solver& solver, std::uint64_t revision) {
 TEST(Solver, AnswersAreThoseOfTheEngineWithTheRevisionTheyAreFor) {
   const Document document = tests::open_default();
   Solver solver(nullptr);
-  solver.request({7, document.snapshot(), 1, {}, SurveyRequest{document.scene().moves[0].target.hold, 0, 0.0}});
+  solver.request({7, document.snapshot(), 1, {}, {}, SurveyRequest{document.scene().moves[0].target.hold, 0, 0.0}});
   const Results results = wait_for(solver, 7);
   ASSERT_TRUE(results.is_done(7));
   const move::Move& move = document.scene().moves[1];
@@ -49,7 +49,7 @@ TEST(Solver, TheLatestOfManyRequestsIsTheOneThatGetsDone) {
   Solver solver(nullptr);
   constexpr std::uint64_t kLast = 50;
   for (std::uint64_t revision = 1; revision <= kLast; ++revision)
-    solver.request({revision, document.snapshot(), 0, std::vector<bool>(document.scene().moves.size(), true), {}});
+    solver.request({revision, document.snapshot(), 0, std::vector<bool>(document.scene().moves.size(), true), {}, {}});
   std::uint64_t done = 0;
   std::uint64_t count = 0;
   for (int i = 0; i < 12000 && done != kLast; ++i) {
@@ -71,7 +71,7 @@ TEST(Solver, EndsInTheMiddleOfItsWork) {
   const auto start = std::chrono::steady_clock::now();
   {
     Solver solver(nullptr);
-    solver.request({1, document.snapshot(), 0, {}, {}});
+    solver.request({1, document.snapshot(), 0, {}, {}, {}});
     std::this_thread::sleep_for(20ms);
   }
   EXPECT_LT(std::chrono::steady_clock::now() - start, 30s);

@@ -33,6 +33,25 @@ TEST(Window, OpensTheExampleSolvedWithAVerdictForEveryMove) {
   EXPECT_FALSE(ui.document().is_modified());
 }
 
+TEST(Window, AStanceIsAnsweredAheadOfTheWholeMoveAfterAnEdit) {
+  UiDriver ui({.has_picture = false});
+  ASSERT_TRUE(ui.wait_answer());
+  ui.app().ui().hold = ui.document().scene().moves[0].before.limbs[0]->hold;
+  ui.settle();
+  ui.key(GLFW_KEY_LEFT_BRACKET);
+  const std::string name = ui.document().scene().moves[0].name;
+  const std::uint64_t revision = ui.document().revision();
+  ASSERT_TRUE(ui.wait_solved());
+  const StanceAnswer* ahead = ui.app().results().find_stance(name, revision);
+  ASSERT_NE(ahead, nullptr);
+  EXPECT_TRUE(ahead->frame->has_posture);
+  const SolveDone& done = ui.app().results().done();
+  EXPECT_GT(done.stance_s, 0.0);
+  EXPECT_LT(done.stance_s, done.first_move_s);
+  std::printf("stance after %.1f ms, first move after %.1f ms, all after %.1f ms\n", 1e3 * done.stance_s,
+              1e3 * done.first_move_s, 1e3 * done.all_s);
+}
+
 TEST(Window, DraggingAHoldOutOfReachChangesTheVerdictAndUndoTakesItBackToTheByte) {
   UiDriver ui({});
   ASSERT_TRUE(ui.wait_answer());

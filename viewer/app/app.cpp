@@ -27,6 +27,7 @@ namespace {
 constexpr double kMoveTime_s = 3.0;   // how long playing a move takes
 constexpr double kPause_s = 0.6;      // at its end, before it starts again
 constexpr double kKeepAfter_s = 0.5;  // unsaved work is written this long after an edit
+constexpr double kSettledFrom = 0.5;  // of the move: from here on the stance it ends in is of interest
 constexpr int kCalmFrames = 4;        // ImGui settles within these
 constexpr float kLeftWidth = 21.0F;   // of font size
 constexpr float kRightWidth = 23.0F;
@@ -130,6 +131,10 @@ void App::request_solve() {
   for (const move::Move& move : document_->scene().moves) {
     const MoveAnswer* answer = results_.find(move.name);
     request.is_solved.push_back(answer != nullptr && answer->revision == request.revision);
+  }
+  if (const MoveAnswer* answer = make_context().answer(); answer != nullptr && !answer->result->frames.empty()) {
+    const auto& frames = answer->result->frames;
+    request.stance = StanceRequest{ui_.t >= kSettledFrom, frames[find_moment(frames, ui_.t).nearest()].posture};
   }
   // The forearm that hangs plumb below the hold, as for a stance that is not known yet.
   if (ui_.hold >= 0) request.survey = SurveyRequest{ui_.hold, ui_.site, 0.0};

@@ -102,7 +102,13 @@ void ViewportPanel::update_scene(const PanelContext& context) {
   append_wall_and_holds(context.document.scene(), look_, meshes_, scene_);
   if (answer != nullptr) {
     moment_.update(context.document.scene(), *answer);
-    moment_.append(context.ui.t, look_, scene_, labels_);
+    const StanceAnswer* ahead = context.stance_ahead();
+    // Another body has another figure: its stance waits for the whole answer.
+    if (ahead != nullptr && ahead->body == answer->body) {
+      moment_.append_ahead(*ahead->frame, look_, scene_, labels_);
+    } else {
+      moment_.append(context.ui.t, look_, scene_, labels_);
+    }
   }
   is_scene_new_ = true;
 }

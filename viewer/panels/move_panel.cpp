@@ -185,8 +185,11 @@ void draw_stance(const PanelContext& context) {
     context.intents.edit(RenameMove{context.ui.move, *name});
   const MoveAnswer* answer = context.answer();
   std::optional<move::Frame> instant;
-  if (answer != nullptr && !answer->result->frames.empty())
+  if (const StanceAnswer* ahead = context.stance_ahead()) {
+    instant = *ahead->frame;
+  } else if (answer != nullptr && !answer->result->frames.empty()) {
     instant = make_frame_at(answer->result->frames, find_moment(answer->result->frames, context.ui.t));
+  }
   const move::Frame* frame = instant ? &*instant : nullptr;
   for (const Limb limb : kLimbs) {
     const LimbRow row = find_row(context, *move, frame, limb);

@@ -29,6 +29,11 @@ struct PanelContext {
   }
   /// Its answer, of whatever revision; nullptr before there is one.
   [[nodiscard]] const MoveAnswer* answer() const { return move() == nullptr ? nullptr : results.find(move()->name); }
+  /// A stance of the selected move for the present revision, while the move's own answer is older; else nullptr.
+  [[nodiscard]] const StanceAnswer* stance_ahead() const {
+    if (answer() == nullptr || !is_stale(*answer())) return nullptr;
+    return results.find_stance(move()->name, document.revision());
+  }
   [[nodiscard]] bool is_stale(const MoveAnswer& answer) const { return answer.revision != document.revision(); }
 };
 

@@ -163,9 +163,11 @@ void draw_log(const PanelContext& context) {
   for (const Finding& warning : context.document.warnings())
     ImGui::TextUnformatted(("scene: " + to_text(warning)).c_str());
   if (const MoveAnswer* answer = context.answer(); answer != nullptr && context.results.is_done(answer->revision)) {
-    ImGui::TextDisabled("%s", fmt::format("solved: first move after {:.0f} ms, all after {:.0f} ms",
-                                          1e3 * context.results.done().first_move_s, 1e3 * context.results.done().all_s)
-                                  .c_str());
+    ImGui::TextDisabled("%s",
+                        fmt::format("solved: stance after {:.0f} ms, first move after {:.0f} ms, all after {:.0f} ms",
+                                    1e3 * context.results.done().stance_s, 1e3 * context.results.done().first_move_s,
+                                    1e3 * context.results.done().all_s)
+                            .c_str());
   }
   for (auto line = context.ui.log.rbegin(); line != context.ui.log.rend(); ++line)
     ImGui::TextUnformatted(line->text.c_str());

@@ -236,18 +236,30 @@ void MomentView::append_path(const SceneLook& look, RenderScene& drawn) const {
   }
 }
 
-void MomentView::append(double t, const SceneLook& look, RenderScene& drawn, std::vector<ViewLabel>& labels) const {
-  if (!result_ || result_->frames.empty()) return;
+void MomentView::append_frame(const move::Frame& frame, const SceneLook& look, RenderScene& drawn,
+                              std::vector<ViewLabel>& labels) const {
+  if (!has_posture(frame)) return;
   const FigureColors colors = find_colors(look.theme);
   const float opacity = look.is_stale ? kStale : 1.0F;
+  const figure::Figure figure = figure::make_frame_figure(*body_, skeleton_, frame, 0, {});
+  append_body(figure, colors, opacity, drawn);
+  append_limb_ends(*body_, frame, look, result_->lower_hand, colors, opacity, drawn);
+  if (frame.has_posture) append_forces(figure, frame, result_->lower_hand, opacity, drawn, labels);
+}
+
+void MomentView::append_ahead(const move::Frame& frame, const SceneLook& look, RenderScene& drawn,
+                              std::vector<ViewLabel>& labels) const {
+  if (!result_) return;
   append_path(look, drawn);
-  const move::Frame frame = make_frame_at(result_->frames, find_moment(result_->frames, t));
-  if (has_posture(frame)) {
-    const figure::Figure figure = figure::make_frame_figure(*body_, skeleton_, frame, 0, {});
-    append_body(figure, colors, opacity, drawn);
-    append_limb_ends(*body_, frame, look, result_->lower_hand, colors, opacity, drawn);
-    if (frame.has_posture) append_forces(figure, frame, result_->lower_hand, opacity, drawn, labels);
-  }
+  SceneLook fresh = look;
+  fresh.is_stale = false;
+  append_frame(frame, fresh, drawn, labels);
+}
+
+void MomentView::append(double t, const SceneLook& look, RenderScene& drawn, std::vector<ViewLabel>& labels) const {
+  if (!result_ || result_->frames.empty()) return;
+  append_path(look, drawn);
+  append_frame(make_frame_at(result_->frames, find_moment(result_->frames, t)), look, drawn, labels);
   if (gap_W_.size() < 2) return;
   render::LinePiece gap;
   gap.pA_W = to_glm(gap_W_.front());

@@ -48,10 +48,15 @@ class MomentView {
   void update(const move::Scene& scene, const MoveAnswer& answer);
   /// Adds the instant t, 0..1; without a posture only the path.
   void append(double t, const SceneLook& look, render::RenderScene& drawn, std::vector<ViewLabel>& labels) const;
+  /// Adds one instant that was solved ahead for another scene than the answer's, and the answer's path.
+  void append_ahead(const move::Frame& frame, const SceneLook& look, render::RenderScene& drawn,
+                    std::vector<ViewLabel>& labels) const;
   /// Middle of the head at t, and the target of the move: for the climber's-eye view.
   [[nodiscard]] std::optional<Vec3> find_eyes(double t) const;
 
  private:
+  void append_frame(const move::Frame& frame, const SceneLook& look, render::RenderScene& drawn,
+                    std::vector<ViewLabel>& labels) const;
   void append_path(const SceneLook& look, render::RenderScene& drawn) const;
   [[nodiscard]] bool has_posture(const move::Frame& frame) const;
 

@@ -16,6 +16,8 @@ void Results::accept(SolveUpdate update) {
   ++count_;
   if (auto* move = std::get_if<MoveAnswer>(&update)) {
     moves_[move->move] = std::move(*move);
+  } else if (auto* stance = std::get_if<StanceAnswer>(&update)) {
+    stance_ = std::move(*stance);
   } else if (auto* survey = std::get_if<SurveyAnswer>(&update)) {
     survey_ = std::move(*survey);
   } else {
@@ -26,6 +28,10 @@ void Results::accept(SolveUpdate update) {
 const MoveAnswer* Results::find(const std::string& move) const {
   const auto found = moves_.find(move);
   return found == moves_.end() ? nullptr : &found->second;
+}
+
+const StanceAnswer* Results::find_stance(const std::string& move, std::uint64_t revision) const {
+  return stance_.frame && stance_.revision == revision && stance_.move == move ? &stance_ : nullptr;
 }
 
 }  // namespace steepwright::viewer

@@ -23,6 +23,14 @@ struct MoveAnswer {
   std::shared_ptr<const body::Body> body;  ///< the one it was solved with
 };
 
+/// One stance of a move, solved from a neighbouring posture while the whole move is still to come.
+struct StanceAnswer {
+  std::uint64_t revision = 0;
+  std::string move;
+  std::shared_ptr<const move::Frame> frame;
+  std::shared_ptr<const body::Body> body;
+};
+
 /// What the climber's hand holds at a site.
 struct SurveyAnswer {
   std::uint64_t revision = 0;
@@ -34,11 +42,12 @@ struct SurveyAnswer {
 /// All of a revision is done.
 struct SolveDone {
   std::uint64_t revision = 0;
-  double first_move_s = 0.0;  ///< from the request to the first answer
+  double stance_s = 0.0;      ///< from the request to the stance; 0: none was asked for
+  double first_move_s = 0.0;  ///< from the request to the first move's answer
   double all_s = 0.0;
 };
 
-using SolveUpdate = std::variant<MoveAnswer, SurveyAnswer, SolveDone>;
+using SolveUpdate = std::variant<MoveAnswer, StanceAnswer, SurveyAnswer, SolveDone>;
 
 class Results {
  public:
@@ -48,6 +57,8 @@ class Results {
 
   /// The last answer for the move of that name, of whatever revision; nullptr before the first.
   [[nodiscard]] const MoveAnswer* find(const std::string& move) const;
+  /// The stance that was solved ahead for this move and revision; nullptr when there is none.
+  [[nodiscard]] const StanceAnswer* find_stance(const std::string& move, std::uint64_t revision) const;
   [[nodiscard]] const SurveyAnswer* survey() const { return survey_.survey ? &survey_ : nullptr; }
   [[nodiscard]] const SolveDone& done() const { return done_; }
   [[nodiscard]] bool is_done(std::uint64_t revision) const { return done_.revision == revision; }
@@ -56,6 +67,7 @@ class Results {
 
  private:
   std::map<std::string, MoveAnswer> moves_;
+  StanceAnswer stance_;
   SurveyAnswer survey_;
   SolveDone done_;
   std::uint64_t count_ = 0, first_ = 0;

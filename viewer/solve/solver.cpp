@@ -1,6 +1,8 @@
 #include "viewer/solve/solver.h"
 
+#include "engine/body/kinematics.h"
 #include "engine/io/climber_file.h"
+#include "engine/move/frame.h"
 #include "engine/move/goals.h"
 #include "engine/move/solve.h"
 
@@ -48,6 +50,43 @@ std::vector<std::size_t> order_moves(const SolveRequest& request) {
     if ((i != first || request.first_move < 0) && !is_solved(i)) order.push_back(i);
   }
   return order;
+}
+
+move::Stance find_end(const move::Move& move) {
+  move::Stance stance = move.before;
+  stance.limbs[index_of(move.moving)] = move.target;
+  return stance;
+}
+
+// One try from the near posture: fast, and replaced by the whole move's answer soon.
+std::optional<StanceAnswer> solve_stance_ahead(const SolveRequest& request, ClimberWorkspace& climber) {
+  const auto index = static_cast<std::size_t>(request.first_move);
+  if (!request.stance || request.first_move < 0 || index >= request.scene->moves.size()) return std::nullopt;
+  const body::Posture& near = request.stance->near;
+  const body::Body& body = *climber.body();
+  if (near.angles.size() != body.tree.n_hinges()) return std::nullopt;
+  const move::Move& move = request.scene->moves[index];
+  const move::Stance stance = request.stance->is_settled ? find_end(move) : move.before;
+  body::Kinematics kinematics;
+  body::update_kinematics(body.tree, near, kinematics);
+  const posture::StanceProblem problem =
+      move::make_stance_problem(*request.scene, body, stance, climber.hands(),
+                                move::find_forearm_swings(*request.scene, body, stance, kinematics));
+  posture::StanceParams params;
+  params.wanted_starts = 1;
+  params.max_starts = 1;
+  params.extra_starts = 0;
+  params.max_polish = 0;
+  const posture::StanceAnswer answer = posture::solve_stance(problem, params, &near, climber.stance());
+  if (!answer.has_posture) return std::nullopt;
+  const move::Phase phase = request.stance->is_settled ? move::Phase::kSettled : move::Phase::kBefore;
+  StanceAnswer found;
+  found.revision = request.revision;
+  found.move = move.name;
+  found.frame = std::make_shared<const move::Frame>(
+      move::make_frame(*request.scene, problem, move::find_places(stance), answer, climber.stance(), phase));
+  found.body = climber.body();
+  return found;
 }
 
 std::optional<SurveyAnswer> calc_survey(const SolveRequest& request, grip::CapacityCache& hands) {
@@ -102,7 +141,12 @@ void Solver::run(const std::stop_token& stop) {
       is_surveyed = true;
       if (auto answer = calc_survey(*request, climber.hands())) publish(std::move(*answer));
     };
-    for (const std::size_t index : order_moves(*request)) {
+    const std::vector<std::size_t> order = order_moves(*request);
+    if (!order.empty()) {
+      if (auto stance = solve_stance_ahead(*request, climber)) publish(std::move(*stance));
+      done.stance_s = seconds_since(start);
+    }
+    for (const std::size_t index : order) {
       if (is_over()) break;
       const move::Move& move = request->scene->moves[index];
       auto result = std::make_shared<const move::MoveResult>(

@@ -22,11 +22,18 @@ struct SurveyRequest {
   double forearm_swing = 0.0;
 };
 
+/// The stance of the first move that is answered before all else, from a posture near it.
+struct StanceRequest {
+  bool is_settled = false;  ///< the stance that the move ends in, else the one before it
+  body::Posture near;
+};
+
 struct SolveRequest {
   std::uint64_t revision = 0;
   std::shared_ptr<const move::Scene> scene;
   int first_move = 0;           ///< solved first: the one on the screen
   std::vector<bool> is_solved;  ///< moves that have this revision's answer already; shorter: none
+  std::optional<StanceRequest> stance;
   std::optional<SurveyRequest> survey;
 };
 
