@@ -37,6 +37,7 @@ void on_key(GLFWwindow* window, int key, int scancode, int action, int) {
 
 void on_drop(GLFWwindow* window, int count, const char** paths) {
   std::vector<std::filesystem::path> files;
+  files.reserve(static_cast<std::size_t>(count));
   for (int i = 0; i < count; ++i) files.emplace_back(paths[i]);
   app_of(window).drop_files(files);
 }

@@ -76,6 +76,7 @@ void draw_place(const PanelContext& context, const move::PlacedHold& hold) {
 void draw_shape(const PanelContext& context, const move::PlacedHold& hold) {
   const auto& sites = hold.hold.sites;
   std::vector<std::string> names;
+  names.reserve(sites.size());
   for (const hold::Site& site : sites) names.push_back(site.name);
   context.ui.site = std::clamp(context.ui.site, 0, std::max(0, static_cast<int>(sites.size()) - 1));
   if (sites.empty()) return;

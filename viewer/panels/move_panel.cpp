@@ -113,6 +113,7 @@ void draw_grip(const PanelContext& context, const LimbRow& row) {
   const move::PlacedHold& hold = context.document.scene().holds[static_cast<std::size_t>(row.place->hold)];
   const auto& grips = hold.hold.sites[static_cast<std::size_t>(row.place->site)].grips;
   std::vector<std::string> names;
+  names.reserve(grips.size());
   int present = -1;
   for (std::size_t i = 0; i < grips.size(); ++i) {
     names.emplace_back(name_of(grips[i]));

@@ -101,6 +101,7 @@ void draw_line_sample(const PanelContext& context, std::size_t row, bool is_show
   const float length = 1.7F * font;
   const ImVec2 corner = ImGui::GetCursorScreenPos();
   std::vector<ImVec2> line;
+  line.reserve(kPieces + 1);
   for (int i = 0; i <= kPieces; ++i)
     line.emplace_back(corner.x + length * static_cast<float>(i) / kPieces, corner.y + 0.55F * font);
   draw_curve(context, line, row, is_shown);
