@@ -152,8 +152,8 @@ float find_light(vec3 n) { return 1.0; }
 
 }  // namespace
 
-std::string lit_fragment(bool is_plain) {
-  return prelude() + R"(
+std::string lit_fragment(bool is_plain, bool use_varies) {
+  return prelude() + (use_varies ? "#define USE_VARIES\n" : "") + R"(
 in vec3 p_W;
 in vec3 n_W;
 in vec3 p_texture;
@@ -176,7 +176,10 @@ void main() {
   vec3 n = normalize(n_W);
   vec3 to_eye = find_view_direction(p_W);
   vec3 n_bumped = n;
-  vec3 base = find_color(color, use);
+  vec3 base = color;
+#ifdef USE_VARIES
+  if (use >= 0.0) base = find_use_color(use);
+#endif
   Surface surface = use < 0.0 ? find_surface(base, p_texture, n_texture, n_bumped) : Surface(base, 0.05, 16.0);
   float open = find_open();
   float lit = dot(n, u_light.xyz) > 0.0 ? find_light(n) : 0.0;
