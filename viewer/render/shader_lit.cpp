@@ -126,7 +126,9 @@ float find_light(vec3 n) {
   // Along the normal by about what a texel spans on a slanted face.
   vec3 shifted = p_W + n * u_switches.w * (1.0 + 3.0 * sqrt(1.0 - slope * slope));
   vec3 at = (u_shadow * vec4(shifted, 1.0)).xyz;
-  if (any(lessThan(at, vec3(0.0))) || any(greaterThan(at, vec3(1.0)))) return 1.0;
+  if (any(lessThan(at.xy, vec2(0.0))) || any(greaterThan(at.xy, vec2(1.0)))) return 1.0;
+  // What lies behind all that casts is in its shadow still.
+  at.z = clamp(at.z, 0.0, 1.0);
   vec2 place = at.xy / texel;
   vec2 base = floor(place + 0.5);
   vec2 s = place + 0.5 - base;
