@@ -3,6 +3,7 @@
 #include "viewer/gl/glfw_context.h"
 #include "viewer/picture/png.h"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <unistd.h>
 

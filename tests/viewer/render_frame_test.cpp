@@ -4,6 +4,7 @@
 #include "tests/viewer/render_scenes.h"
 
 #include <epoxy/gl.h>
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <cstdlib>

@@ -3,6 +3,7 @@
 #include "tests/viewer/render_scenes.h"
 #include "viewer/picture/png.h"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <algorithm>

@@ -3,6 +3,7 @@
 #include "viewer/render/panel_ray.h"
 #include "viewer/render/picker.h"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 namespace steepwright::tests {

@@ -18,7 +18,7 @@ struct GpuMeshInstance {
   std::uint32_t padding = 0;
 };
 struct GpuLimb {
-  glm::vec4 pA_rA, pB_rB;
+  glm::vec4 end_a, end_b;  ///< position in W, radius
   glm::vec4 color_opacity;
   glm::vec2 uses;
   std::uint32_t material = 0, pick = 0;
@@ -33,7 +33,7 @@ struct GpuDisc {
   glm::vec3 color, rim_color;
 };
 struct GpuLine {
-  glm::vec4 pA_width, pB_dash;
+  glm::vec4 from_width, to_dash;  ///< ends in W, width and dash in px
   glm::vec4 color_opacity;
   glm::vec3 uses_on_top;
 };

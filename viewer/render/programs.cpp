@@ -51,12 +51,15 @@ class ProgramMaker {
     return std::move(*program);
   }
 
-  ThingPrograms make_things(const char* name, const std::string& fragment) {
+  ThingPrograms make_things(const char* name, const std::string& fragment, const std::string& limb_fragment) {
     ThingPrograms programs;
     programs.mesh = make(name, shaders::mesh_vertex(), fragment);
-    programs.limb = make(name, shaders::limb_vertex(), fragment);
+    programs.limb = make(name, shaders::limb_vertex(), limb_fragment);
     programs.arrow = make(name, shaders::arrow_vertex(), fragment);
     return programs;
+  }
+  ThingPrograms make_things(const char* name, const std::string& fragment) {
+    return make_things(name, fragment, fragment);
   }
 
   [[nodiscard]] const Findings& findings() const { return findings_; }
@@ -70,8 +73,9 @@ class ProgramMaker {
 Result<Programs> make_programs() {
   ProgramMaker maker;
   Programs all;
-  all.lit = maker.make_things("light", shaders::lit_fragment(false));
-  all.lit_plain = maker.make_things("plain light", shaders::lit_fragment(true));
+  all.lit = maker.make_things("light", shaders::lit_fragment(false, false), shaders::lit_fragment(false, true));
+  all.lit_plain =
+      maker.make_things("plain light", shaders::lit_fragment(true, false), shaders::lit_fragment(true, true));
   all.depth = maker.make_things("depth", shaders::depth_fragment());
   all.normal = maker.make_things("normals", shaders::normal_fragment());
   all.mask = maker.make_things("mask", shaders::mask_fragment());
@@ -83,9 +87,9 @@ Result<Programs> make_programs() {
   all.occlusion = maker.make("occlusion", shaders::screen_vertex(), shaders::occlusion_fragment());
   all.occlusion_blur = maker.make("occlusion blur", shaders::screen_vertex(), shaders::occlusion_blur_fragment());
   all.final_picture = maker.make("final picture", shaders::screen_vertex(), shaders::final_fragment());
+  all.outline = maker.make("outline", shaders::screen_vertex(), shaders::outline_fragment());
   if (!maker.findings().empty()) return tl::unexpected(maker.findings());
   all.band_lift = glGetUniformLocation(all.band.name(), "u_lift");
-  all.final_has_outline = glGetUniformLocation(all.final_picture.name(), "u_has_outline");
   return all;
 }
 

@@ -16,9 +16,8 @@ struct ThingPrograms {
 struct Programs {
   ThingPrograms lit, lit_plain, depth, normal, mask, pick;
   gl::Program disc, line, band;
-  gl::Program background, occlusion, occlusion_blur, final_picture;
-  GLint band_lift = -1;          ///< uniform of `band`
-  GLint final_has_outline = -1;  ///< uniform of `final_picture`
+  gl::Program background, occlusion, occlusion_blur, final_picture, outline;
+  GLint band_lift = -1;  ///< uniform of `band`
 };
 
 [[nodiscard]] Result<Programs> make_programs();

@@ -244,11 +244,14 @@ class Renderer::Impl {
 
   void draw_final(bool has_outline) {
     bind_texture(kColorUnit, targets_.resolved.texture);
-    bind_texture(kMaskUnit, targets_.mask.texture);
     begin_screen(targets_.final_picture);
-    glUseProgram(programs_.final_picture.name());
-    glUniform1f(programs_.final_has_outline, has_outline ? 1.0F : 0.0F);
     draw_screen(programs_.final_picture);
+    if (has_outline) {
+      bind_texture(kMaskUnit, targets_.mask.texture);
+      glEnable(GL_BLEND);
+      glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE);
+      draw_screen(programs_.outline);
+    }
     context_.check_errors("final pass");
   }
 

@@ -55,7 +55,7 @@ vec3 find_view_direction(vec3 p_W) {
 
 namespace {
 
-/// What the vertex shaders of things hand on.
+/// What the vertex shaders of things hand on. The colour is linear; it is that of the use where that is one number.
 const char* const kThingOut = R"(
 out vec3 p_W;
 out vec3 n_W;
@@ -93,7 +93,7 @@ void main() {
   n_W = normalize(n_W);
   p_texture = a_position * vec3(length(c0), length(c1), length(c2));
   n_texture = a_normal;
-  color = a_color_use.rgb;
+  color = find_color(a_color_use.rgb, a_color_use.a);
   use = a_color_use.a;
   opacity = a_opacity;
   material = a_material_pick.x;
@@ -127,7 +127,7 @@ void main() {
   p_W = is_A ? a_pA_rA.xyz + a_pA_rA.w * n_W : a_pB_rB.xyz + a_pB_rB.w * n_W;
   p_texture = p_W;
   n_texture = n_W;
-  color = a_color_opacity.rgb;
+  color = to_linear(a_color_opacity.rgb);
   opacity = a_color_opacity.a;
   use = is_A ? a_uses.x : a_uses.y;
   material = a_material_pick.x;
@@ -162,7 +162,7 @@ void main() {
   n_W = normalize(a_slope.x * outward + a_slope.y * axis);
   p_texture = p_W;
   n_texture = n_W;
-  color = a_color_use.rgb;
+  color = find_color(a_color_use.rgb, a_color_use.a);
   use = a_color_use.a;
   opacity = a_vector_opacity.w;
   material = a_material_pick.x;

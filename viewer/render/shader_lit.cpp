@@ -126,7 +126,9 @@ float find_light(vec3 n) {
   // Along the normal by about what a texel spans on a slanted face.
   vec3 shifted = p_W + n * u_switches.w * (1.0 + 3.0 * sqrt(1.0 - slope * slope));
   vec3 at = (u_shadow * vec4(shifted, 1.0)).xyz;
-  if (any(lessThan(at, vec3(0.0))) || any(greaterThan(at, vec3(1.0)))) return 1.0;
+  if (any(lessThan(at.xy, vec2(0.0))) || any(greaterThan(at.xy, vec2(1.0)))) return 1.0;
+  // What lies behind all that casts is in its shadow still.
+  at.z = clamp(at.z, 0.0, 1.0);
   vec2 place = at.xy / texel;
   vec2 base = floor(place + 0.5);
   vec2 s = place + 0.5 - base;
@@ -152,8 +154,8 @@ float find_light(vec3 n) { return 1.0; }
 
 }  // namespace
 
-std::string lit_fragment(bool is_plain) {
-  return prelude() + R"(
+std::string lit_fragment(bool is_plain, bool use_varies) {
+  return prelude() + (use_varies ? "#define USE_VARIES\n" : "") + R"(
 in vec3 p_W;
 in vec3 n_W;
 in vec3 p_texture;
@@ -176,7 +178,10 @@ void main() {
   vec3 n = normalize(n_W);
   vec3 to_eye = find_view_direction(p_W);
   vec3 n_bumped = n;
-  vec3 base = find_color(color, use);
+  vec3 base = color;
+#ifdef USE_VARIES
+  if (use >= 0.0) base = find_use_color(use);
+#endif
   Surface surface = use < 0.0 ? find_surface(base, p_texture, n_texture, n_bumped) : Surface(base, 0.05, 16.0);
   float open = find_open();
   float lit = dot(n, u_light.xyz) > 0.0 ? find_light(n) : 0.0;

@@ -114,13 +114,26 @@ void main() {
 std::string final_fragment() {
   return prelude() + R"(
 uniform sampler2D u_color_map;
-uniform sampler2D u_mask_map;
-uniform float u_has_outline;
 out vec4 o_color;
 
-// Outline: how much of a small ring about the pixel lies in the mask, where the pixel itself does not.
-float find_outline(vec2 place) {
+void main() {
+  vec3 shown = to_srgb(texelFetch(u_color_map, ivec2(gl_FragCoord.xy), 0).rgb);
+  // Half a step of even noise breaks the bands of a slow gradient.
+  float even = fract(52.9829189 * fract(dot(floor(gl_FragCoord.xy), vec2(0.06711056, 0.00583715))));
+  o_color = vec4(shown + (even - 0.5) / 255.0, 1.0);
+}
+)";
+}
+
+std::string outline_fragment() {
+  return prelude() + R"(
+uniform sampler2D u_mask_map;
+out vec4 o_color;
+
+// How much of a small ring about the pixel lies in the mask, where the pixel itself does not.
+void main() {
   const int kTaps = 16;
+  vec2 place = gl_FragCoord.xy * u_viewport.zw;
   float inside = texture(u_mask_map, place).r;
   float around = 0.0;
   for (int i = 0; i < kTaps; ++i) {
@@ -128,16 +141,7 @@ float find_outline(vec2 place) {
     float radius = (i & 1) == 0 ? 2.2 : 1.2;
     around = max(around, texture(u_mask_map, place + radius * vec2(cos(angle), sin(angle)) * u_viewport.zw).r);
   }
-  return around * (1.0 - inside);
-}
-
-void main() {
-  vec2 place = gl_FragCoord.xy * u_viewport.zw;
-  vec3 shown = to_srgb(texture(u_color_map, place).rgb);
-  if (u_has_outline > 0.5) shown = mix(shown, u_outline.rgb, find_outline(place));
-  // Half a step of even noise breaks the bands of a slow gradient.
-  float even = fract(52.9829189 * fract(dot(floor(gl_FragCoord.xy), vec2(0.06711056, 0.00583715))));
-  o_color = vec4(shown + (even - 0.5) / 255.0, 1.0);
+  o_color = vec4(u_outline.rgb, around * (1.0 - inside));
 }
 )";
 }

@@ -21,11 +21,12 @@ namespace steepwright::viewer::render::shaders {
 [[nodiscard]] std::string band_fragment();
 
 // Passes over things.
-[[nodiscard]] std::string lit_fragment(bool is_plain);  ///< colour; plain: no shadows, occlusion, texture
-[[nodiscard]] std::string depth_fragment();             ///< nothing but depth
-[[nodiscard]] std::string normal_fragment();            ///< normal in view axes, for the occlusion pass
-[[nodiscard]] std::string pick_fragment();              ///< packed PickId
-[[nodiscard]] std::string mask_fragment();              ///< 1
+/// Colour. Plain: no shadows, occlusion, texture. `use_varies`: over the thing, as on limbs.
+[[nodiscard]] std::string lit_fragment(bool is_plain, bool use_varies);
+[[nodiscard]] std::string depth_fragment();   ///< nothing but depth
+[[nodiscard]] std::string normal_fragment();  ///< normal in view axes, for the occlusion pass
+[[nodiscard]] std::string pick_fragment();    ///< packed PickId
+[[nodiscard]] std::string mask_fragment();    ///< 1
 
 // Passes over the whole picture.
 [[nodiscard]] std::string screen_vertex();
@@ -33,6 +34,7 @@ namespace steepwright::viewer::render::shaders {
 [[nodiscard]] std::string occlusion_fragment();
 [[nodiscard]] std::string occlusion_blur_fragment();
 [[nodiscard]] std::string final_fragment();
+[[nodiscard]] std::string outline_fragment();  ///< over the final picture
 
 /// Version line, uniform blocks and colour functions, before every source.
 [[nodiscard]] std::string prelude();

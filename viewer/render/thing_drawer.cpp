@@ -14,8 +14,8 @@ constexpr std::array<RowAttribute, 6> kMeshRow = {{{2, 4, offsetof(GpuMeshInstan
                                                    {5, 4, offsetof(GpuMeshInstance, color_use)},
                                                    {6, 1, offsetof(GpuMeshInstance, opacity)},
                                                    {7, 2, offsetof(GpuMeshInstance, material), true}}};
-constexpr std::array<RowAttribute, 5> kLimbRow = {{{2, 4, offsetof(GpuLimb, pA_rA)},
-                                                   {3, 4, offsetof(GpuLimb, pB_rB)},
+constexpr std::array<RowAttribute, 5> kLimbRow = {{{2, 4, offsetof(GpuLimb, end_a)},
+                                                   {3, 4, offsetof(GpuLimb, end_b)},
                                                    {4, 4, offsetof(GpuLimb, color_opacity)},
                                                    {5, 2, offsetof(GpuLimb, uses)},
                                                    {7, 2, offsetof(GpuLimb, material), true}}};
@@ -27,8 +27,8 @@ constexpr std::array<RowAttribute, 4> kDiscRow = {{{2, 4, offsetof(GpuDisc, p_ra
                                                    {3, 4, offsetof(GpuDisc, normal_rim)},
                                                    {4, 3, offsetof(GpuDisc, color)},
                                                    {5, 3, offsetof(GpuDisc, rim_color)}}};
-constexpr std::array<RowAttribute, 4> kLineRow = {{{2, 4, offsetof(GpuLine, pA_width)},
-                                                   {3, 4, offsetof(GpuLine, pB_dash)},
+constexpr std::array<RowAttribute, 4> kLineRow = {{{2, 4, offsetof(GpuLine, from_width)},
+                                                   {3, 4, offsetof(GpuLine, to_dash)},
                                                    {4, 4, offsetof(GpuLine, color_opacity)},
                                                    {5, 3, offsetof(GpuLine, uses_on_top)}}};
 
@@ -198,7 +198,7 @@ Box ThingDrawer::find_casters_box(const glm::mat3& R_LW) const {
   }
   for (int i = 0; i < list_.casting_limbs.count; ++i) {
     const GpuLimb& limb = list_.limbs[static_cast<std::size_t>(i)];
-    for (const glm::vec4& end : {limb.pA_rA, limb.pB_rB}) {
+    for (const glm::vec4& end : {limb.end_a, limb.end_b}) {
       const glm::vec3 p_L = R_LW * glm::vec3(end);
       extend(box, p_L - end.w, p_L + end.w);
     }

@@ -160,8 +160,10 @@ class WallBuilder {
       for (int j = 0; j < ny; ++j) {
         const glm::vec3 lower = to_vec(x0 + (x1 - x0) * i / nx, y0 + (y1 - y0) * j / ny, -depth_m);
         const glm::vec3 upper = to_vec(x0 + (x1 - x0) * (i + 1) / nx, y0 + (y1 - y0) * (j + 1) / ny, 0.0);
+        // Mats cast next to no shadow, but would double what the shadow map has to cover.
         add_box(glm::mat4(1.0F), lower + glm::vec3(kMatSeam_m, kMatSeam_m, 0.0F),
-                upper - glm::vec3(kMatSeam_m, kMatSeam_m, 0.0F), Material::kFabric, palette_.mat);
+                upper - glm::vec3(kMatSeam_m, kMatSeam_m, 0.0F), Material::kFabric, palette_.mat)
+            .casts_shadow = false;
       }
     }
   }
