@@ -187,7 +187,7 @@ void append_limb_ends(const body::Body& body, const move::Frame& frame, const Sc
     ball.p_W = to_glm(body::find_position(kinematics, station.segment, station.p_BC));
     ball.radius = lower_hand == limb ? kLowerHandBall_m : kLimbBall_m;
     ball.color = colors.skin;
-    if (contact != nullptr && contact->is_loaded) ball.use = to_use(contact->capacity_use);
+    if (frame.has_posture && contact != nullptr && contact->is_loaded) ball.use = to_use(contact->capacity_use);
     ball.is_outlined = look.selected_limb == limb;
     ball.opacity = opacity;
     ball.pick = {render::PickId::Kind::kLimb, static_cast<std::uint32_t>(index_of(limb))};
