@@ -157,6 +157,10 @@ TEST(Renderer, DropsMeshesThatNobodyHolds) {
     off.renderer->read_pixels(image);
     EXPECT_EQ(image.width_px, std::max(size, 1));
   }
+  off.renderer->draw({}, {}, vr::make_render_options(vr::Theme::kLight, 1 << 20, 1));
+  viewer::Image widest;
+  off.renderer->read_pixels(widest);
+  EXPECT_EQ(widest.width_px, off.context->info().most_size_px);
   EXPECT_THAT(off.complaints, testing::IsEmpty());
 }
 

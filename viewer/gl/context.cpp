@@ -3,6 +3,7 @@
 #include <epoxy/gl.h>
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cstdio>
 
 namespace steepwright::viewer::gl {
@@ -14,6 +15,12 @@ constexpr int kLeastVersion = 33;
 std::string text_of(GLenum name) {
   const auto* text = reinterpret_cast<const char*>(glGetString(name));
   return text != nullptr ? text : "";
+}
+
+GLint value_of(GLenum name) {
+  GLint value = 0;
+  glGetIntegerv(name, &value);
+  return value;
 }
 
 std::string_view error_name(GLenum error) {
@@ -57,7 +64,8 @@ Result<void> GlContext::start(const ContextOptions& options) {
                                info_.version.empty() ? "no OpenGL" : info_.version, info_.renderer),
                    "update the driver, or set LIBGL_ALWAYS_SOFTWARE=1 to draw without the graphics card");
   }
-  glGetIntegerv(GL_MAX_SAMPLES, &info_.most_samples);
+  info_.most_samples = value_of(GL_MAX_SAMPLES);
+  info_.most_size_px = std::min(value_of(GL_MAX_TEXTURE_SIZE), value_of(GL_MAX_RENDERBUFFER_SIZE));
   info_.has_debug_output = options.is_debug && (info_.version_number >= 43 || epoxy_has_gl_extension("GL_KHR_debug"));
   if (info_.has_debug_output) {
     glEnable(GL_DEBUG_OUTPUT);

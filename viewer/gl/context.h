@@ -21,6 +21,7 @@ struct ContextInfo {
   std::string vendor, renderer, version;
   int version_number = 0;  ///< 33 for 3.3
   int most_samples = 1;    ///< of a multisampled colour buffer
+  int most_size_px = 0;    ///< width or height of a picture
   bool has_debug_output = false;
 };
 
@@ -45,11 +46,13 @@ class GlContext {
   /// by the renderer after each pass.
   void check_errors(std::string_view pass);
 
+  /// Hands a fault on to the handler.
+  void report(std::string_view message) const;
+
  protected:
   GlContext() = default;
   /// For makers, once current: reads info(), turns debug output on. Fails when the version is below 3.3.
   [[nodiscard]] Result<void> start(const ContextOptions& options);
-  void report(std::string_view message) const;
 
  private:
   friend struct DebugCallback;

@@ -94,11 +94,17 @@ class Renderer::Impl {
 
  private:
   void resize(const RenderOptions& options) {
-    const int width_px = std::max(options.width_px, 1);
-    const int height_px = std::max(options.height_px, 1);
+    const int most_px = std::max(context_.info().most_size_px, 1);
+    const int width_px = std::clamp(options.width_px, 1, most_px);
+    const int height_px = std::clamp(options.height_px, 1, most_px);
     const int samples = std::clamp(options.samples, 1, std::max(context_.info().most_samples, 1));
-    if (targets_.width_px == width_px && targets_.height_px == height_px && targets_.samples == samples) return;
+    if (targets_.width_px == width_px && targets_.height_px == height_px && asked_samples_ == samples) return;
+    asked_samples_ = samples;
+    targets_ = {};  // the old ones first: large pictures may not fit beside each other
     targets_ = make_sized_targets(width_px, height_px, samples);
+    // A driver may refuse that many samples at that size.
+    if (samples > 1 && !is_complete(targets_)) targets_ = make_sized_targets(width_px, height_px, 1);
+    if (!is_complete(targets_)) context_.report("the driver has no framebuffer for a picture of this size");
     context_.check_errors("making of the framebuffers");
   }
 
@@ -286,6 +292,7 @@ class Renderer::Impl {
   ThingDrawer things_;
   StreamBuffer frame_block_, pass_block_;
   SizedTargets targets_;
+  int asked_samples_ = 0;
   TextureTarget shadow_;
   PickTarget pick_target_;
   PickPixels pick_pixels_;

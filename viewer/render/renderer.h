@@ -15,8 +15,8 @@
 namespace steepwright::viewer::render {
 
 struct RenderOptions {
-  int width_px = 960, height_px = 640;
-  int samples = 4;  ///< for smooth edges; 1: none. More than the driver has is as many as it has.
+  int width_px = 960, height_px = 640;  ///< cut to 1 .. ContextInfo::most_size_px
+  int samples = 4;                      ///< for smooth edges; 1: none. More than the driver has is as many as it has.
   bool has_shadows = true;
   bool has_ambient_occlusion = true;
   bool has_texture = true;  ///< grain and grit. Without shadows and occlusion too, a much shorter shader draws:

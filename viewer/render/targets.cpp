@@ -75,6 +75,18 @@ SizedTargets make_sized_targets(int width_px, int height_px, int samples) {
   return t;
 }
 
+bool is_complete(const SizedTargets& targets) {
+  const auto is_whole = [](const gl::Framebuffer& framebuffer) {
+    glBindFramebuffer(GL_FRAMEBUFFER, framebuffer.name());
+    const GLenum status = glCheckFramebufferStatus(GL_FRAMEBUFFER);
+    glBindFramebuffer(GL_FRAMEBUFFER, 0);
+    return status == GL_FRAMEBUFFER_COMPLETE;
+  };
+  return is_whole(targets.scene) && is_whole(targets.resolved.framebuffer) &&
+         is_whole(targets.final_picture.framebuffer) && is_whole(targets.normals.framebuffer) &&
+         is_whole(targets.occlusion.framebuffer) && is_whole(targets.mask.framebuffer);
+}
+
 TextureTarget make_shadow_target() {
   TextureTarget target{gl::Framebuffer::make(), make_texture(kDepth, kShadowMapSize, kShadowMapSize, GL_LINEAR)};
   glBindTexture(GL_TEXTURE_2D, target.texture.name());

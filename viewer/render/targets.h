@@ -25,8 +25,10 @@ struct SizedTargets {
   TextureTarget mask;
 };
 
-/// Targets of that size; `samples` as the driver allows.
+/// Targets of that size; `samples` as the driver allows. Where it cannot make them, is_complete says no.
 [[nodiscard]] SizedTargets make_sized_targets(int width_px, int height_px, int samples);
+
+[[nodiscard]] bool is_complete(const SizedTargets& targets);
 
 inline constexpr int kShadowMapSize = 2048;
 /// Depth texture that compares, for soft shadows.
