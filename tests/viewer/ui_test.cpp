@@ -1,6 +1,8 @@
 #include "engine/core/units.h"
 #include "tests/viewer/ui_driver.h"
 #include "viewer/panels/move_panel.h"
+#include "viewer/picture/png.h"
+#include "viewer/scene_view/scene_view.h"
 #include "viewer/store/scene_store.h"
 
 #include <sys/wait.h>
@@ -127,6 +129,40 @@ TEST(Window, TheAngleSliderMarksAnswersStaleUntilTheyAreSolvedAnew) {
   ASSERT_TRUE(ui.wait_answer());
   answer = ui.app().results().find(ui.document().scene().moves[0].name);
   EXPECT_EQ(answer->revision, ui.document().revision());
+}
+
+TEST(Window, TheOverhangAndTheKickerAreDraggedByTheirUpperCorners) {
+  UiDriver ui({});
+  const auto& strips = ui.document().scene().wall.strips;
+  const int main = ui.document().scene().wall.find_strip("main");
+  const int kicker = ui.document().scene().wall.find_strip("kicker");
+  ASSERT_GE(main, 0);
+  ASSERT_GE(kicker, 0);
+  const wall::Strip panel = strips[static_cast<std::size_t>(main)];
+  const Vec3 corner_W = find_strip_grip(panel);
+  ui.drag(ui.pixel_of(corner_W), ui.pixel_of(corner_W + Vec3(0.0, 0.25, 0.1)));
+  EXPECT_LT(strips[static_cast<std::size_t>(main)].angle, panel.angle) << "the corner went towards the wall";
+  const wall::Strip foot = strips[static_cast<std::size_t>(kicker)];
+  ui.drag(ui.pixel_of(find_strip_grip(foot)), ui.pixel_of(find_strip_grip(foot) + Vec3(0.0, 0.0, 0.08)));
+  EXPECT_NEAR(strips[static_cast<std::size_t>(kicker)].length_m, foot.length_m + 0.08, 0.03);
+  EXPECT_EQ(strips[static_cast<std::size_t>(kicker)].angle, foot.angle);
+  EXPECT_EQ(ui.document().undo_count(), 2U);
+}
+
+TEST(Window, ExportsAPictureOfTheChosenSize) {
+  const tests::TemporaryFolder folder;
+  UiDriver ui({});
+  ui.key(GLFW_KEY_E, {GLFW_KEY_LEFT_CONTROL});
+  ASSERT_EQ(ui.app().ui().dialog, Dialog::kPicture);
+  ui.app().ui().file.folder = folder.path();
+  ui.app().ui().file.width_px = 320;
+  ui.app().ui().file.height_px = 200;
+  ui.settle();
+  ui.click("dialog.ok");
+  const auto image = load_png(folder.path() / "picture.png");
+  ASSERT_TRUE(image.has_value());
+  EXPECT_EQ(image->width_px, 320);
+  EXPECT_EQ(image->height_px, 200);
 }
 
 TEST(Window, GripsOfTheClickedHoldAreCompared) {
