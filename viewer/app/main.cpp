@@ -57,7 +57,11 @@ int main(int argc, char** argv) {
   cli.add_option("--scale", picture.scale, "With --render: pixels a layout unit.")->needs(render);
   cli.add_flag("--light", picture.is_light, "With --render: light theme.")->needs(render);
   cli.add_flag("--print-state", window.prints_state, "Print a line when something was edited or solved.");
-  CLI11_PARSE(cli, argc, argv);
+  try {
+    cli.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    return cli.exit(error) == 0 ? 0 : kBadInput;
+  }
 
   if (picture_file.empty()) {
     window.scene = scene;
