@@ -24,12 +24,13 @@ namespace steepwright::viewer {
 
 namespace {
 
-constexpr double kMoveTime_s = 3.0;   // how long playing a move takes
-constexpr double kPause_s = 0.6;      // at its end, before it starts again
-constexpr double kKeepAfter_s = 0.5;  // unsaved work is written this long after an edit
-constexpr double kSettledFrom = 0.5;  // of the move: from here on the stance it ends in is of interest
-constexpr int kCalmFrames = 4;        // ImGui settles within these
-constexpr float kLeftWidth = 21.0F;   // of font size
+constexpr double kMoveTime_s = 3.0;     // how long playing a move takes
+constexpr double kLongestStep_s = 0.1;  // after a pause nothing jumps
+constexpr double kPause_s = 0.6;        // at its end, before it starts again
+constexpr double kKeepAfter_s = 0.5;    // unsaved work is written this long after an edit
+constexpr double kSettledFrom = 0.5;    // of the move: from here on the stance it ends in is of interest
+constexpr int kCalmFrames = 4;          // ImGui settles within these
+constexpr float kLeftWidth = 21.0F;     // of font size
 constexpr float kRightWidth = 23.0F;
 constexpr float kLowerHeight = 15.5F;
 constexpr float kLeastMiddle = 22.0F;  // of font size: side panels give way below it
@@ -74,10 +75,6 @@ App::App(AppOptions options, Document document)
 
 App::~App() {
   ImGui::SetCurrentContext(imgui_);
-  if (!options_.is_quiet && settings_ != saved_settings_) {
-    // The window is gone: there is nowhere left to say that settings could not be written.
-    static_cast<void>(save_settings(options_.folders.config, settings_));
-  }
   ImGui::DestroyContext(imgui_);
 }
 
@@ -144,7 +141,7 @@ void App::request_solve() {
 void App::advance_time(double dt_s) {
   ui_.status_left_s = std::max(0.0, ui_.status_left_s - dt_s);
   if (!ui_.is_playing || ui_.dialog != Dialog::kNone) return;
-  ui_.t += dt_s / kMoveTime_s;
+  ui_.t += std::min(dt_s, kLongestStep_s) / kMoveTime_s;
   if (ui_.t > 1.0 + kPause_s / kMoveTime_s) ui_.t = 0.0;
 }
 
@@ -152,6 +149,12 @@ void App::clamp_selection() {
   const move::Scene& scene = document_->scene();
   ui_.move = std::clamp(ui_.move, scene.moves.empty() ? -1 : 0, static_cast<int>(scene.moves.size()) - 1);
   if (ui_.hold >= static_cast<int>(scene.holds.size())) ui_.hold = -1;
+}
+
+void App::keep_settings() {
+  if (options_.is_quiet || settings_ == saved_settings_ || ImGui::IsAnyMouseDown()) return;
+  saved_settings_ = settings_;
+  if (const auto saved = save_settings(options_.folders.config, settings_); !saved) report(saved.error());
 }
 
 void App::keep_unsaved(double dt_s) {
@@ -258,7 +261,7 @@ void App::frame(double dt_s) {
   update_style();
   calm_frames_ = input_.empty() ? calm_frames_ + 1 : 0;
   io.DisplaySize = {static_cast<float>(width_px_), static_cast<float>(height_px_)};
-  io.DeltaTime = static_cast<float>(std::max(dt_s, 1e-4));
+  io.DeltaTime = static_cast<float>(std::clamp(dt_s, 1e-4, kLongestStep_s));
   input_.pump(io);
   marks_.begin_frame();
   take_results();
@@ -279,12 +282,12 @@ void App::frame(double dt_s) {
   clamp_selection();
   request_solve();
   keep_unsaved(dt_s);
+  keep_settings();
 }
 
 bool App::wants_frame() const {
   const bool is_keeping = autosaver_ && kept_revision_ != document_->revision();
-  return !input_.empty() || calm_frames_ < kCalmFrames || ui_.is_playing || ui_.status_left_s > 0.0 ||
-         view_.is_moving() || is_keeping;
+  return !input_.empty() || calm_frames_ < kCalmFrames || ui_.is_playing || view_.is_moving() || is_keeping;
 }
 
 }  // namespace steepwright::viewer

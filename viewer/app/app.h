@@ -83,6 +83,7 @@ class App {
   void draw_middle(float top, float left, float width, float height);
   void request_solve();
   void keep_unsaved(double dt_s);
+  void keep_settings();
   void clamp_selection();
 
   // app_intents.cpp

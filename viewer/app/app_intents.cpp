@@ -26,6 +26,8 @@ template <typename... Handlers>
 Overloaded(Handlers...) -> Overloaded<Handlers...>;
 
 bool is_pressed(int key) { return ImGui::IsKeyPressed(key); }
+// Without repetition while it is held: for what is switched.
+bool is_struck(int key) { return ImGui::IsKeyPressed(key, false); }
 
 }  // namespace
 
@@ -110,15 +112,15 @@ void App::handle_hold_keys() {
   const ImGuiIO& io = ImGui::GetIO();
   const move::PlacedHold& hold = document_->scene().holds[static_cast<std::size_t>(ui_.hold)];
   if (io.KeyCtrl) {
-    if (is_pressed(GLFW_KEY_D)) intents_.edit(DuplicateHold{ui_.hold});
+    if (is_struck(GLFW_KEY_D)) intents_.edit(DuplicateHold{ui_.hold});
     return;
   }
   const auto turn = [&](double step_deg) {
     const double turned_deg = std::remainder(std::round(deg_from_rad(hold.rotation)) + step_deg, 360.0);
     intents_.edit(RotateHold{ui_.hold, rad_from_deg(turned_deg)});
   };
-  if (is_pressed(GLFW_KEY_M)) intents_.edit(MirrorHold{ui_.hold});
-  if (is_pressed(GLFW_KEY_DELETE)) intents_.edit(DeleteHold{ui_.hold});
+  if (is_struck(GLFW_KEY_M)) intents_.edit(MirrorHold{ui_.hold});
+  if (is_struck(GLFW_KEY_DELETE)) intents_.edit(DeleteHold{ui_.hold});
   if (is_pressed(GLFW_KEY_LEFT_BRACKET)) turn(kTurnStep_deg);
   if (is_pressed(GLFW_KEY_RIGHT_BRACKET)) turn(-kTurnStep_deg);
   if (is_pressed(GLFW_KEY_LEFT)) nudge(-1.0, 0.0, io.KeyAlt);
@@ -156,10 +158,10 @@ void App::handle_keys() {
   on(GLFW_KEY_3, ShowView{View::kRight});
   on(GLFW_KEY_4, ShowView{View::kClimber});
   on(GLFW_KEY_F, ShowView{View::kFit});
-  if (is_pressed(GLFW_KEY_G)) settings_.has_grid = !settings_.has_grid;
-  if (is_pressed(GLFW_KEY_TAB)) ui_.has_side_panels = !ui_.has_side_panels;
-  if (is_pressed(GLFW_KEY_N)) ui_.define = {true, std::nullopt};
-  if (is_pressed(GLFW_KEY_SPACE)) ui_.is_playing = !ui_.is_playing;
+  if (is_struck(GLFW_KEY_G)) settings_.has_grid = !settings_.has_grid;
+  if (is_struck(GLFW_KEY_TAB)) ui_.has_side_panels = !ui_.has_side_panels;
+  if (is_struck(GLFW_KEY_N)) ui_.define = {true, std::nullopt};
+  if (is_struck(GLFW_KEY_SPACE)) ui_.is_playing = !ui_.is_playing;
   const auto select = [this](int step) {
     ui_.move += step;
     ui_.t = 0.0;

@@ -17,7 +17,6 @@ namespace steepwright::viewer {
 namespace {
 
 constexpr double kIdleWait_s = 0.5;  // autosave and the like look up this often
-constexpr double kLongestFrame_s = 0.1;
 
 App& app_of(GLFWwindow* window) { return *static_cast<App*>(glfwGetWindowUserPointer(window)); }
 
@@ -146,7 +145,7 @@ void loop(App& app, Presenter& presenter, GLFWwindow* window, bool prints_state)
     glfwGetWindowContentScale(window, &scale, nullptr);
     app.set_display(width_px, height_px, scale);
     const double now_s = glfwGetTime();
-    app.frame(std::min(now_s - last_s, kLongestFrame_s));
+    app.frame(now_s - last_s);
     last_s = now_s;
     presenter.draw(width_px, height_px);
     cursors.show(window);
