@@ -29,7 +29,7 @@ void remember_file(const std::filesystem::path& file, Settings& settings) {
 }
 
 std::string write_settings(const Settings& settings) {
-  std::string text = "# What the window of Steepwright remembers; written when it closes.\n";
+  std::string text = "# What the window of Steepwright remembers.\n";
   text += fmt::format("light_theme = {}\n", settings.is_light);
   text += fmt::format("cautions_seen = {}\n", settings.has_seen_cautions);
   text += fmt::format("smooth_edges = {}\n", settings.has_smooth_edges);
