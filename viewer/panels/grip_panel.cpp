@@ -56,9 +56,9 @@ std::string newton_text(const std::optional<double>& force_N) {
 void draw_table(const PanelContext& context, const grip::Survey& survey, std::optional<Grip> shown) {
   constexpr std::array<int, 3> kPulls_deg = {0, 20, 40};
   if (!ImGui::BeginTable("grips", 4, ImGuiTableFlags_RowBg | ImGuiTableFlags_SizingStretchProp)) return;
-  ImGui::TableSetupColumn("grip, N", ImGuiTableColumnFlags_None, 4.4F);
+  ImGui::TableSetupColumn("N, pull outward by", ImGuiTableColumnFlags_None, 4.4F);
   for (const int deg : kPulls_deg)
-    ImGui::TableSetupColumn(deg == 0 ? "down" : fmt::format("{}° out", deg).c_str(), ImGuiTableColumnFlags_None, 1.0F);
+    ImGui::TableSetupColumn(fmt::format("{}°", deg).c_str(), ImGuiTableColumnFlags_None, 1.0F);
   ImGui::TableHeadersRow();
   for (std::size_t row = 0; row < survey.grips.size(); ++row) {
     const grip::SurveyedGrip& grip = survey.grips[row];
