@@ -40,10 +40,17 @@ vec3 find_in_view(vec2 place, float depth) {
   return vec3(p.xy / vec2(u_P[0][0], u_P[1][1]), (p.z - u_P[3][2]) / u_P[2][2]);
 }
 
-// Share of directions about the normal that nothing near blocks. Places on a spiral about the pixel, more of them
-// near; turned by one of 16 angles, which the blur over 4 x 4 pixels evens out.
+// Places on a spiral about the pixel: golden-angle turns, distance growing with the square, so more of them near.
+const int kSamples = 12;
+const vec2 kSpiral[kSamples] = vec2[kSamples](
+      vec2(0.00174, 0.00000), vec2(-0.01152, 0.01055), vec2(0.00379, -0.04324),
+      vec2(0.05176, 0.06751), vec2(-0.13848, -0.02449), vec2(0.17725, -0.11275),
+      vec2(-0.07616, 0.28334), vec2(-0.18005, -0.34666), vec2(0.47130, 0.17210),
+      vec2(-0.57931, 0.23915), vec2(0.32448, -0.69346), vec2(0.27489, 0.87630));
+
+// Share of directions about the normal that nothing near blocks. The spiral is turned by one of 16 angles, which the
+// blur over 4 x 4 pixels evens out.
 void main() {
-  const int kSamples = 12;
   const float kRadius_m = 0.45;
   const float kLeastAngle = 0.06;
   ivec2 pixel = ivec2(gl_FragCoord.xy);
@@ -59,11 +66,12 @@ void main() {
   vec2 reach = 0.5 * kRadius_m * vec2(u_P[0][0], u_P[1][1]) / w;
   int tile = (pixel.x & 3) * 4 + (pixel.y & 3);
   float turn = 6.2832 * float((tile * 7) & 15) / 16.0;
+  vec2 along = reach * cos(turn);
+  vec2 across = reach * sin(turn);
   float blocked = 0.0;
   for (int i = 0; i < kSamples; ++i) {
-    float share = (float(i) + 0.5) / float(kSamples);
-    float angle = turn + 2.39996 * float(i);
-    vec2 sample_place = place + reach * share * share * vec2(cos(angle), sin(angle));
+    vec2 at = kSpiral[i];
+    vec2 sample_place = place + vec2(along.x * at.x - across.x * at.y, across.y * at.x + along.y * at.y);
     float sample_depth = textureLod(u_depth_map, sample_place, 0.0).r;
     vec3 to_sample = find_in_view(sample_place, sample_depth) - p;
     float distance_m = length(to_sample);
@@ -91,16 +99,19 @@ float find_distance(float depth) {
 // Over 4 x 4 pixels, but not over the edge of a body.
 void main() {
   ivec2 pixel = ivec2(gl_FragCoord.xy);
-  float here_m = find_distance(texelFetch(u_depth_map, pixel, 0).r);
+  float here = texelFetch(u_depth_map, pixel, 0).r;
+  float here_m = find_distance(here);
+  // Allowed step in distance, and what it is in depth: 2 depth = const / distance in perspective, linear in parallel.
   float allowed_m = 0.01 * abs(here_m) + 0.01;
+  float depth_per_m = 0.5 * (u_eye.w > 0.5 ? -u_P[3][2] / (here_m * here_m) : -u_P[2][2]);
+  float allowed = allowed_m * abs(depth_per_m);
   float sum = 0.0;
   float weights = 0.0;
   ivec2 last = ivec2(u_viewport.xy) - 1;
   for (int i = -2; i < 2; ++i) {
     for (int j = -2; j < 2; ++j) {
       ivec2 at = clamp(pixel + ivec2(i, j), ivec2(0), last);
-      float distance_m = find_distance(texelFetch(u_depth_map, at, 0).r);
-      float weight = abs(distance_m - here_m) < allowed_m ? 1.0 : 0.0;
+      float weight = abs(texelFetch(u_depth_map, at, 0).r - here) < allowed ? 1.0 : 0.0;
       sum += weight * texelFetch(u_occlusion_map, at, 0).r;
       weights += weight;
     }
