@@ -7,8 +7,14 @@ BUILD_PACKAGES=(
   libassimp-dev libcairo2-dev libtbb-dev libnlopt-dev
 )
 
+# The window, steepwright-view, and what draws without a display. The engine builds without them.
+VIEWER_PACKAGES=(
+  libglfw3-dev libimgui-dev libglm-dev libepoxy-dev libegl-dev libegl1 libpng-dev libgl1 libgl1-mesa-dri fonts-inter
+)
+
 # The tests, and the outside solvers and libraries that they and the benchmarks compare with.
 TEST_PACKAGES=(
+  xvfb xauth xdotool
   libgtest-dev libgmock-dev libbenchmark-dev
   libopenmpi-dev openmpi-bin
   libsimbody-dev coinor-libclp-dev libglpk-dev libceres-dev coinor-libipopt-dev

@@ -36,16 +36,6 @@ std::optional<Vec3> read_bolt(const Entry& entry, Findings& findings) {
               length_from_mm(*entry.number(kBoltKeys[2])));
 }
 
-hold::ImportOptions make_options(const ImportedShape& shape) {
-  hold::ImportOptions options;
-  options.unit = shape.unit;
-  options.out_axis = hold::axis_from_name(shape.out_axis);
-  options.up_axis = hold::axis_from_name(shape.up_axis);
-  options.turn = shape.turn;
-  options.p_bolt_m = shape.p_bolt_m;
-  return options;
-}
-
 /// Outer dimensions around the bolt, for what asks how much room the hold takes.
 void take_size(const hold::Mesh& mesh, hold::Shape& shape) {
   const hold::Bounds bounds = hold::calc_bounds(mesh);
@@ -68,7 +58,7 @@ void load(const Entry& entry, const std::filesystem::path& folder, ImportedShape
     finding.remedy = fault.empty() ? "copy the inventory into a file" : "put the mesh beside or below the inventory";
     return report(finding);
   }
-  const Result<hold::ImportedMesh> imported = hold::load_mesh(folder / shape.mesh, make_options(shape));
+  const Result<hold::ImportedMesh> imported = hold::load_mesh(folder / shape.mesh, make_import_options(shape));
   if (!imported) {
     for (const Finding& finding : imported.error()) report(finding);
     return;
@@ -85,6 +75,16 @@ void load(const Entry& entry, const std::filesystem::path& folder, ImportedShape
 }
 
 }  // namespace
+
+hold::ImportOptions make_import_options(const ImportedShape& shape) {
+  hold::ImportOptions options;
+  options.unit = shape.unit;
+  options.out_axis = hold::axis_from_name(shape.out_axis);
+  options.up_axis = hold::axis_from_name(shape.up_axis);
+  options.turn = shape.turn;
+  options.p_bolt_m = shape.p_bolt_m;
+  return options;
+}
 
 std::string find_axis_name(const Vec3& axis) {
   constexpr double kAlong = 1.0 - 1e-9;

@@ -29,6 +29,9 @@ struct ImportedShape {
 [[nodiscard]] ImportedShape read_imported_shape(const Entry& entry, const std::filesystem::path& folder,
                                                 Findings& findings);
 
+/// How its mesh file is read, e.g. to draw it.
+[[nodiscard]] hold::ImportOptions make_import_options(const ImportedShape& shape);
+
 /// [[shape]] with its keys.
 [[nodiscard]] std::string write_imported_shape(const ImportedShape& shape, hold::Surface surface);
 

@@ -1,0 +1,81 @@
+#include "viewer/solve/solver.h"
+
+#include "engine/body/body.h"
+#include "engine/move/solve.h"
+#include "tests/viewer/opened.h"
+
+#include <chrono>
+#include <thread>
+
+namespace steepwright::viewer {
+namespace {
+
+using namespace std::chrono_literals;
+
+// Until the revision is done, or a minute is over.
+Results wait_for(Solver& solver, std::uint64_t revision) {
+  Results results;
+  for (int i = 0; i < 12000 && !results.is_done(revision); ++i) {
+    for (SolveUpdate& update : solver.take_updates()) results.accept(std::move(update));
+    std::this_thread::sleep_for(5ms);
+  }
+  return results;
+}
+
+TEST(Solver, AnswersAreThoseOfTheEngineWithTheRevisionTheyAreFor) {
+  const Document document = tests::open_default();
+  Solver solver(nullptr);
+  solver.request({7, document.snapshot(), 1, {}, {}, SurveyRequest{document.scene().moves[0].target.hold, 0, 0.0}});
+  const Results results = wait_for(solver, 7);
+  ASSERT_TRUE(results.is_done(7));
+  const move::Move& move = document.scene().moves[1];
+  const MoveAnswer* answer = results.find(move.name);
+  ASSERT_NE(answer, nullptr);
+  EXPECT_EQ(answer->revision, 7U);
+  EXPECT_EQ(results.find("no such move"), nullptr);
+  ASSERT_NE(results.survey(), nullptr);
+  EXPECT_FALSE(results.survey()->survey->grips.empty());
+  const body::Body body = body::make_body(document.scene().climber.measures);
+  const auto expected = move::solve_moves(document.scene(), body, {});
+  for (const move::MoveResult& result : expected) {
+    ASSERT_NE(results.find(result.name), nullptr);
+    EXPECT_EQ(results.find(result.name)->result->cause_text, result.cause_text);
+    EXPECT_EQ(results.find(result.name)->result->effort_peak, result.effort_peak);
+  }
+}
+
+TEST(Solver, TheLatestOfManyRequestsIsTheOneThatGetsDone) {
+  const Document document = tests::open_default();
+  Solver solver(nullptr);
+  constexpr std::uint64_t kLast = 50;
+  for (std::uint64_t revision = 1; revision <= kLast; ++revision)
+    solver.request({revision, document.snapshot(), 0, std::vector<bool>(document.scene().moves.size(), true), {}, {}});
+  std::uint64_t done = 0;
+  std::uint64_t count = 0;
+  for (int i = 0; i < 12000 && done != kLast; ++i) {
+    for (const SolveUpdate& update : solver.take_updates()) {
+      const auto* end = std::get_if<SolveDone>(&update);
+      ASSERT_NE(end, nullptr) << "moves that are solved are not solved again";
+      ASSERT_GT(end->revision, done) << "never back to an older one";
+      done = end->revision;
+      ++count;
+    }
+    std::this_thread::sleep_for(5ms);
+  }
+  EXPECT_EQ(done, kLast);
+  EXPECT_LE(count, kLast);
+}
+
+TEST(Solver, EndsInTheMiddleOfItsWork) {
+  const Document document = tests::open_default();
+  const auto start = std::chrono::steady_clock::now();
+  {
+    Solver solver(nullptr);
+    solver.request({1, document.snapshot(), 0, {}, {}, {}});
+    std::this_thread::sleep_for(20ms);
+  }
+  EXPECT_LT(std::chrono::steady_clock::now() - start, 30s);
+}
+
+}  // namespace
+}  // namespace steepwright::viewer

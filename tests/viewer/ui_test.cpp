@@ -1,0 +1,328 @@
+#include "engine/core/units.h"
+#include "tests/viewer/ui_driver.h"
+#include "viewer/panels/move_panel.h"
+#include "viewer/picture/png.h"
+#include "viewer/scene_view/scene_view.h"
+#include "viewer/store/scene_store.h"
+
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <csignal>
+
+namespace steepwright::viewer {
+namespace {
+
+using tests::UiDriver;
+
+const move::PlacedHold& hold_of(const UiDriver& ui, int hold) {
+  return ui.document().scene().holds[static_cast<std::size_t>(hold)];
+}
+
+// The middle of a hold's front, so that the pointer is on it and not on the panel.
+Vec3 front_of(const move::PlacedHold& hold) { return hold.X_WH * Vec3(0.0, 0.0, hold.hold.shape.protrusion_m); }
+
+TEST(Window, OpensTheExampleSolvedWithAVerdictForEveryMove) {
+  UiDriver ui({});
+  ASSERT_TRUE(ui.wait_solved());
+  const auto count = static_cast<int>(ui.document().scene().moves.size());
+  ASSERT_GT(count, 0);
+  for (int i = 0; i < count; ++i) {
+    EXPECT_TRUE(ui.has_mark("move." + std::to_string(i)));
+    ASSERT_NE(ui.result(i), nullptr);
+    EXPECT_FALSE(describe_verdict(*ui.result(i)).empty());
+  }
+  EXPECT_FALSE(ui.document().is_modified());
+}
+
+TEST(Window, AStanceIsAnsweredAheadOfTheWholeMoveAfterAnEdit) {
+  UiDriver ui({.has_picture = false});
+  ASSERT_TRUE(ui.wait_answer());
+  ui.app().ui().hold = ui.document().scene().moves[0].before.limbs[0]->hold;
+  ui.settle();
+  ui.key(GLFW_KEY_LEFT_BRACKET);
+  const std::string name = ui.document().scene().moves[0].name;
+  const std::uint64_t revision = ui.document().revision();
+  ASSERT_TRUE(ui.wait_solved());
+  const StanceAnswer* ahead = ui.app().results().find_stance(name, revision);
+  ASSERT_NE(ahead, nullptr);
+  EXPECT_TRUE(ahead->frame->has_posture);
+  const SolveDone& done = ui.app().results().done();
+  EXPECT_GT(done.stance_s, 0.0);
+  EXPECT_LT(done.stance_s, done.first_move_s);
+  std::printf("stance after %.1f ms, first move after %.1f ms, all after %.1f ms\n", 1e3 * done.stance_s,
+              1e3 * done.first_move_s, 1e3 * done.all_s);
+}
+
+TEST(Window, DraggingAHoldOutOfReachChangesTheVerdictAndUndoTakesItBackToTheByte) {
+  UiDriver ui({});
+  ASSERT_TRUE(ui.wait_answer());
+  const std::string start = ui.text();
+  const int hold = ui.document().scene().moves[0].target.hold;
+  const std::string before = describe_verdict(*ui.result(0));
+  const move::PlacedHold placed = hold_of(ui, hold);
+  const wall::Strip& strip = ui.document().scene().wall.strips[static_cast<std::size_t>(placed.strip)];
+  const Vec3 far_W = strip.X_WP * Vec3(0.9 * strip.width_m, 0.92 * strip.length_m, 0.0);
+  ui.drag(ui.pixel_of(front_of(placed)), ui.pixel_of(far_W));
+  ASSERT_NE(hold_of(ui, hold).up_m, placed.up_m) << "the hold has not moved";
+  EXPECT_TRUE(hold_of(ui, hold).on_lattice) << "it snaps to T-nuts";
+  EXPECT_EQ(ui.app().ui().hold, hold) << "what is dragged is selected";
+  EXPECT_EQ(ui.document().undo_count(), 1U) << "a drag is one edit";
+  ASSERT_TRUE(ui.wait_answer());
+  EXPECT_NE(describe_verdict(*ui.result(0)), before);
+  ui.key(GLFW_KEY_Z, {GLFW_KEY_LEFT_CONTROL});
+  EXPECT_EQ(ui.text(), start);
+  EXPECT_FALSE(ui.document().is_modified());
+  ASSERT_TRUE(ui.wait_answer());
+  EXPECT_EQ(describe_verdict(*ui.result(0)), before);
+}
+
+TEST(Window, AltFreesTheDraggedHoldFromTheTeeNuts) {
+  UiDriver ui({});
+  const int hold = ui.document().scene().moves[0].target.hold;
+  const move::PlacedHold placed = hold_of(ui, hold);
+  const wall::Strip& strip = ui.document().scene().wall.strips[static_cast<std::size_t>(placed.strip)];
+  const Vec3 near_W = front_of(placed) + strip.X_WP.R * Vec3(0.031, 0.037, 0.0);
+  ui.app().push(KeyChanged{GLFW_KEY_LEFT_ALT, true});
+  ui.drag(ui.pixel_of(front_of(placed)), ui.pixel_of(near_W));
+  ui.app().push(KeyChanged{GLFW_KEY_LEFT_ALT, false});
+  EXPECT_FALSE(hold_of(ui, hold).on_lattice);
+  EXPECT_NEAR(hold_of(ui, hold).across_m, placed.across_m + 0.031, 0.012);
+  EXPECT_NEAR(hold_of(ui, hold).up_m, placed.up_m + 0.037, 0.012);
+}
+
+TEST(Window, TheScrubberSetsTheInstant) {
+  UiDriver ui({});
+  ASSERT_TRUE(ui.wait_answer());
+  const MarkRect plot = ui.mark("rise.plot");
+  ui.click_at(plot.left + 0.25 * (plot.right - plot.left), plot.middle_y());
+  EXPECT_NEAR(ui.app().ui().t, 0.25, 0.01);
+  ui.drag({plot.left + 5.0, plot.middle_y()}, {plot.right + 50.0, plot.middle_y()});
+  EXPECT_DOUBLE_EQ(ui.app().ui().t, 1.0);
+  ui.key(GLFW_KEY_COMMA);
+  EXPECT_LT(ui.app().ui().t, 1.0);
+}
+
+TEST(Window, TheAngleSliderMarksAnswersStaleUntilTheyAreSolvedAnew) {
+  UiDriver ui({});
+  ASSERT_TRUE(ui.wait_answer());
+  ui.click("tab.Wall");
+  const auto& wall = ui.document().scene().wall;
+  const int main = wall.find_strip("main");
+  ASSERT_GE(main, 0);
+  const double before_deg = deg_from_rad(wall.strips[static_cast<std::size_t>(main)].angle);
+  const MarkRect slider = ui.mark("wall.main.angle");
+  const double x = slider.left + (before_deg + 20.0) / 110.0 * (slider.right - slider.left);
+  ui.point(x, slider.middle_y());
+  ui.settle();
+  ui.press();
+  ui.frames(2);
+  ui.point(x - 6.0, slider.middle_y());
+  ui.frames(1);
+  const MoveAnswer* answer = ui.app().results().find(ui.document().scene().moves[0].name);
+  ASSERT_NE(answer, nullptr);
+  EXPECT_NE(answer->revision, ui.document().revision());
+  ui.release();
+  ui.settle();
+  EXPECT_LT(deg_from_rad(ui.document().scene().wall.strips[static_cast<std::size_t>(main)].angle), before_deg);
+  EXPECT_EQ(ui.document().undo_count(), 1U);
+  ASSERT_TRUE(ui.wait_answer());
+  answer = ui.app().results().find(ui.document().scene().moves[0].name);
+  EXPECT_EQ(answer->revision, ui.document().revision());
+}
+
+TEST(Window, TheOverhangAndTheKickerAreDraggedByTheirUpperCorners) {
+  UiDriver ui({});
+  const auto& strips = ui.document().scene().wall.strips;
+  const int main = ui.document().scene().wall.find_strip("main");
+  const int kicker = ui.document().scene().wall.find_strip("kicker");
+  ASSERT_GE(main, 0);
+  ASSERT_GE(kicker, 0);
+  const wall::Strip panel = strips[static_cast<std::size_t>(main)];
+  const Vec3 corner_W = find_strip_grip(panel);
+  ui.drag(ui.pixel_of(corner_W), ui.pixel_of(corner_W + Vec3(0.0, 0.25, 0.1)));
+  EXPECT_LT(strips[static_cast<std::size_t>(main)].angle, panel.angle) << "the corner went towards the wall";
+  const wall::Strip foot = strips[static_cast<std::size_t>(kicker)];
+  ui.drag(ui.pixel_of(find_strip_grip(foot)), ui.pixel_of(find_strip_grip(foot) + Vec3(0.0, 0.0, 0.08)));
+  EXPECT_NEAR(strips[static_cast<std::size_t>(kicker)].length_m, foot.length_m + 0.08, 0.03);
+  EXPECT_EQ(strips[static_cast<std::size_t>(kicker)].angle, foot.angle);
+  EXPECT_EQ(ui.document().undo_count(), 2U);
+}
+
+TEST(Window, ExportsAPictureOfTheChosenSize) {
+  const tests::TemporaryFolder folder;
+  UiDriver ui({});
+  ui.key(GLFW_KEY_E, {GLFW_KEY_LEFT_CONTROL});
+  ASSERT_EQ(ui.app().ui().dialog, Dialog::kPicture);
+  ui.app().ui().file.folder = folder.path();
+  ui.app().ui().file.width_px = 320;
+  ui.app().ui().file.height_px = 200;
+  ui.settle();
+  ui.click("dialog.ok");
+  const auto image = load_png(folder.path() / "picture.png");
+  ASSERT_TRUE(image.has_value());
+  EXPECT_EQ(image->width_px, 320);
+  EXPECT_EQ(image->height_px, 200);
+}
+
+TEST(Window, GripsOfTheClickedHoldAreCompared) {
+  UiDriver ui({});
+  const int hold = ui.document().scene().moves[0].target.hold;
+  const glm::dvec2 pixel = ui.pixel_of(front_of(hold_of(ui, hold)));
+  ui.click_at(pixel.x, pixel.y);
+  ASSERT_EQ(ui.app().ui().hold, hold);
+  ASSERT_TRUE(ui.wait_solved());
+  ui.click("tab.Grips");
+  EXPECT_TRUE(ui.has_mark("grips.polar"));
+  ASSERT_NE(ui.app().results().survey(), nullptr);
+  EXPECT_EQ(ui.app().results().survey()->hold, hold);
+}
+
+TEST(Window, AMoveIsDefinedByClickingALimbAndThenAHold) {
+  UiDriver ui({});
+  ASSERT_TRUE(ui.wait_answer());
+  ui.app().ui().t = 0.0;
+  ui.settle();
+  const std::size_t count = ui.document().scene().moves.size();
+  ui.key(GLFW_KEY_N);
+  const move::Frame& frame = ui.result(0)->frames.front();
+  for (const move::ContactResult& contact : frame.contacts) {
+    if (contact.limb != Limb::kRightHand) continue;
+    const glm::dvec2 hand = ui.pixel_of(contact.p_WC);
+    ui.click_at(hand.x, hand.y);
+  }
+  ASSERT_EQ(ui.app().ui().define.limb, Limb::kRightHand);
+  const int hold = ui.document().scene().moves[0].target.hold;
+  const glm::dvec2 pixel = ui.pixel_of(front_of(hold_of(ui, hold)));
+  ui.click_at(pixel.x, pixel.y);
+  ASSERT_EQ(ui.document().scene().moves.size(), count + 1);
+  const move::Move& move = ui.document().scene().moves.back();
+  EXPECT_EQ(move.moving, Limb::kRightHand);
+  EXPECT_EQ(move.target.hold, hold);
+  EXPECT_EQ(ui.app().ui().move, static_cast<int>(count)) << "the new move is selected";
+  ASSERT_TRUE(ui.wait_answer());
+  EXPECT_NE(ui.result(static_cast<int>(count)), nullptr);
+}
+
+TEST(Window, SavesUnderANewNameAndOpensItAgain) {
+  const tests::TemporaryFolder folder;
+  UiDriver ui({});
+  ui.app().ui().hold = 0;
+  ui.settle();
+  ui.key(GLFW_KEY_D, {GLFW_KEY_LEFT_CONTROL});
+  ASSERT_TRUE(ui.document().is_modified());
+  const std::string edited = ui.text();
+  ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL});
+  ASSERT_EQ(ui.app().ui().dialog, Dialog::kSaveAs) << "it has no file yet";
+  ui.app().ui().file.folder = folder.path();
+  ui.click("dialog.name");
+  ui.key(GLFW_KEY_A, {GLFW_KEY_LEFT_CONTROL});
+  ui.type("kept");
+  ui.key(GLFW_KEY_ENTER);
+  EXPECT_EQ(ui.app().ui().dialog, Dialog::kNone);
+  EXPECT_FALSE(ui.document().is_modified());
+  ASSERT_TRUE(std::filesystem::exists(folder.path() / "kept.toml"));
+  ui.app().drop_files({tests::demo("attic-45.toml")});
+  ui.settle();
+  ASSERT_NE(ui.text(), edited);
+  ui.app().drop_files({folder.path() / "kept.toml"});
+  ui.settle();
+  EXPECT_EQ(ui.text(), edited);
+  EXPECT_EQ(ui.app().settings().recent_files.front(), folder.path() / "kept.toml");
+}
+
+TEST(Window, GuardsUnsavedChangesWhenItIsClosed) {
+  UiDriver ui({.has_picture = false});
+  ui.app().ui().hold = 0;
+  ui.settle();
+  ui.key(GLFW_KEY_LEFT_BRACKET);
+  ASSERT_TRUE(ui.document().is_modified());
+  ui.app().ask_close();
+  ui.settle();
+  EXPECT_FALSE(ui.app().is_closed());
+  ui.click("dialog.cancel");
+  EXPECT_FALSE(ui.app().is_closed());
+  ui.app().ask_close();
+  ui.settle();
+  ui.click("dialog.discard");
+  EXPECT_TRUE(ui.app().is_closed());
+}
+
+TEST(Window, ABrokenFileIsReportedAndLeavesWhatIsOpen) {
+  UiDriver ui({.has_picture = false});
+  const std::string start = ui.text();
+  ui.app().drop_files({std::filesystem::path(STEEPWRIGHT_SOURCE_DIR) / "tests/data/bad/range-angle-200.toml"});
+  ui.settle();
+  EXPECT_EQ(ui.text(), start);
+  ASSERT_FALSE(ui.app().ui().log.empty());
+  EXPECT_TRUE(ui.app().ui().log.back().is_error);
+  EXPECT_THAT(ui.app().ui().log.back().text, ::testing::HasSubstr("range-angle-200.toml:"));
+}
+
+TEST(Window, ShowsTheCautionsOnceAtTheFirstStart) {
+  const tests::TemporaryFolder folder;
+  {
+    UiDriver ui({.has_picture = false, .is_first_start = true, .folder = folder.path()});
+    ASSERT_EQ(ui.app().ui().dialog, Dialog::kCautions);
+    ui.click("dialog.ok");
+    EXPECT_EQ(ui.app().ui().dialog, Dialog::kNone);
+  }
+  UiDriver ui({.has_picture = false, .is_first_start = true, .folder = folder.path()});
+  EXPECT_EQ(ui.app().ui().dialog, Dialog::kNone);
+}
+
+TEST(Window, KeysTypedIntoAFieldAreTextAndNoCommands) {
+  UiDriver ui({.has_picture = false});
+  ui.app().ui().hold = 0;
+  ui.settle();
+  const std::size_t holds = ui.document().scene().holds.size();
+  ui.click("hold.name.0");
+  ui.key(GLFW_KEY_A, {GLFW_KEY_LEFT_CONTROL});
+  ui.key(GLFW_KEY_M);
+  ui.type("m 2");
+  ui.key(GLFW_KEY_ENTER);
+  EXPECT_EQ(hold_of(ui, 0).name, "m 2");
+  EXPECT_EQ(ui.document().undo_count(), 1U) << "M has not mirrored";
+  ui.key(GLFW_KEY_DELETE);
+  EXPECT_EQ(ui.document().scene().holds.size(), holds - 1);
+}
+
+TEST(Window, BringsBackUnsavedWorkAfterItWasKilled) {
+  const tests::TemporaryFolder folder;
+  int ready[2];
+  ASSERT_EQ(::pipe(ready), 0);
+  const pid_t child = ::fork();
+  ASSERT_GE(child, 0);
+  if (child == 0) {
+    UiDriver ui({.has_picture = false, .folder = folder.path()});
+    ui.app().ui().hold = 0;
+    ui.settle();
+    ui.key(GLFW_KEY_LEFT_BRACKET);
+    ui.frames(60);  // longer than unsaved work waits
+    const auto kept = folder.path() / "state" / "unsaved" / "unsaved-1.toml";
+    for (int i = 0; i < 2000 && !std::filesystem::exists(kept); ++i)
+      std::this_thread::sleep_for(std::chrono::milliseconds(5));
+    const std::string text = ui.text();
+    static_cast<void>(::write(ready[1], text.data(), text.size()));
+    ::close(ready[1]);
+    for (;;) ::pause();
+  }
+  ::close(ready[1]);
+  std::string edited;
+  std::array<char, 4096> buffer{};
+  for (ssize_t n = 0; (n = ::read(ready[0], buffer.data(), buffer.size())) > 0;)
+    edited.append(buffer.data(), static_cast<std::size_t>(n));
+  ::close(ready[0]);
+  ::kill(child, SIGKILL);
+  ::waitpid(child, nullptr, 0);
+
+  UiDriver ui({.has_picture = false, .folder = folder.path()});
+  ASSERT_NE(ui.text(), edited);
+  ASSERT_EQ(ui.app().ui().dialog, Dialog::kRecover);
+  ui.click("dialog.ok");
+  EXPECT_EQ(ui.text(), edited);
+  EXPECT_TRUE(ui.document().is_modified()) << "it is in no file yet";
+}
+
+}  // namespace
+}  // namespace steepwright::viewer

@@ -1,0 +1,142 @@
+#pragma once
+
+/// The application behind the window: takes input, draws one frame of panels at a time, does what was asked for.
+/// Needs an ImGui context of its own but neither a window nor GL: tests feed the same events as the window does.
+
+#include "viewer/app/input_queue.h"
+#include "viewer/app/viewport_panel.h"
+#include "viewer/document/document.h"
+#include "viewer/panels/marks.h"
+#include "viewer/panels/palette.h"
+#include "viewer/panels/ui_state.h"
+#include "viewer/solve/solver.h"
+#include "viewer/store/autosaver.h"
+#include "viewer/store/settings.h"
+#include "viewer/store/user_folders.h"
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+struct ImGuiContext;
+
+namespace steepwright::viewer {
+
+struct AppOptions {
+  UserFolders folders;
+  std::filesystem::path scene;           ///< empty: the scene that comes with the program
+  render::Renderer* renderer = nullptr;  ///< none: no picture of the scene
+  std::function<void()> wake;            ///< called from other threads when there is something to draw
+  bool has_marks = false;                ///< note where widgets are
+  bool is_quiet = false;                 ///< no cautions, no recovery, no settings written: pictures and the like
+};
+
+class App {
+ public:
+  /// Opens the scene; errors are those of the file.
+  [[nodiscard]] static Result<std::unique_ptr<App>> make(AppOptions options);
+  ~App();
+  App(const App&) = delete;
+  App& operator=(const App&) = delete;
+
+  void push(const InputEvent& event) { input_.push(event); }
+  /// Files were dropped on the window: a scene is opened; of a mesh, its sites are measured and told.
+  void drop_files(const std::vector<std::filesystem::path>& files);
+  /// The window's close button was pressed.
+  void ask_close();
+  /// Size of the window in pixels, and pixels a layout unit.
+  void set_display(int width_px, int height_px, float scale);
+  /// Called after the font atlas was filled anew: whoever draws uploads it.
+  void set_font_handler(std::function<void()> handler) { on_fonts_ = std::move(handler); }
+
+  /// One frame: input, results, panels, commands. Its draw data is ImGui's. Do not call again once is_closed().
+  void frame(double dt_s);
+  /// Something moves or waits, so that another frame is wanted without new input.
+  [[nodiscard]] bool wants_frame() const;
+  /// Input is not yet taken up.
+  [[nodiscard]] bool wants_input_frame() const { return !input_.empty(); }
+  [[nodiscard]] bool is_closed() const { return is_closed_; }
+
+  [[nodiscard]] const Document& document() const { return *document_; }
+  [[nodiscard]] const Results& results() const { return results_; }
+  [[nodiscard]] const Marks& marks() const { return marks_; }
+  [[nodiscard]] const ViewportPanel& view() const { return view_; }
+  [[nodiscard]] const Settings& settings() const { return settings_; }
+  [[nodiscard]] const UiState& ui_state() const { return ui_; }
+  [[nodiscard]] UiState& ui() { return ui_; }
+  [[nodiscard]] Settings& settings() { return settings_; }
+  [[nodiscard]] ImGuiContext* context() const { return imgui_; }
+
+ private:
+  App(AppOptions options, Document document);
+  [[nodiscard]] PanelContext make_context();
+
+  // app.cpp
+  void take_results();
+  void advance_time(double dt_s);
+  void update_style();
+  void draw_windows();
+  void draw_left(float top, float width, float height);
+  void draw_right(float top, float left, float width, float height);
+  void draw_middle(float top, float left, float width, float height);
+  void request_solve();
+  void keep_unsaved(double dt_s);
+  void keep_settings();
+  void clamp_selection();
+
+  // app_intents.cpp
+  void carry_out(const Intent& intent);
+  void edit(const Edit& edit);
+  void after_edit();
+  void handle_keys();
+  void handle_hold_keys();
+  void nudge(double across, double up, bool is_free);
+
+  // app_files.cpp
+  void start_recovery();
+  void answer_recovery(bool is_wanted);
+  void open_now(const std::filesystem::path& path);
+  void replace_document(OpenedScene opened);
+  void save_to(const std::filesystem::path& path);
+  void ask_file(Dialog dialog);
+  /// Meshes of the inventory, so that imported holds are drawn as they are.
+  void load_meshes();
+  void measure_mesh(const std::filesystem::path& path);
+  void export_picture(const ExportPicture& wanted);
+  /// Does `action` at once, or after the guard of unsaved changes was answered.
+  void guard(std::string question, std::function<void()> action);
+  void answer_guard(GuardAnswer answer);
+  void report(const Findings& findings);
+
+  AppOptions options_;
+  ImGuiContext* imgui_ = nullptr;
+  Settings settings_, saved_settings_;
+  std::optional<Document> document_;
+  Results results_;
+  UiState ui_;
+  Intents intents_;
+  Marks marks_;
+  Palette palette_;
+  InputQueue input_;
+  ViewportPanel view_;
+  std::function<void()> on_fonts_;
+  int width_px_ = 1400, height_px_ = 900;
+  float scale_ = 1.0F, styled_scale_ = 0.0F;
+  bool is_style_light_ = false;
+  int calm_frames_ = 0;  ///< frames since the last input or change
+
+  std::function<void()> guarded_;  ///< what waits for the guard's answer
+  bool is_saving_for_guard_ = false;
+  std::vector<Leftover> leftovers_;
+  std::unique_ptr<Autosaver> autosaver_;
+  std::uint64_t kept_revision_ = 0;
+  double since_kept_s_ = 0.0;
+  std::uint64_t requested_revision_ = 0;
+  int requested_move_ = -2, requested_hold_ = -2, requested_site_ = -2;
+  bool is_closed_ = false;
+  std::unique_ptr<Solver> solver_;  // last: its thread stops first
+};
+
+}  // namespace steepwright::viewer

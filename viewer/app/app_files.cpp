@@ -1,0 +1,205 @@
+#include "engine/core/units.h"
+#include "engine/hold/measure.h"
+#include "engine/hold/mesh_import.h"
+#include "engine/io/text.h"
+#include "viewer/app/app.h"
+#include "viewer/picture/png.h"
+#include "viewer/store/scene_store.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <cstdlib>
+
+namespace steepwright::viewer {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr double kLongAgo_s = 1e9;
+
+std::string name_of_file(const fs::path& path) {
+  return path.empty() ? std::string("the example scene") : io::in_quotes(path.filename().string());
+}
+
+bool is_mesh_file(const fs::path& path) {
+  std::string ending = path.extension().string();
+  std::transform(ending.begin(), ending.end(), ending.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  constexpr std::array<const char*, 5> kEndings = {".stl", ".obj", ".ply", ".glb", ".gltf"};
+  return std::find(kEndings.begin(), kEndings.end(), ending) != kEndings.end();
+}
+
+}  // namespace
+
+void App::start_recovery() {
+  const fs::path folder = options_.folders.state / "unsaved";
+  leftovers_ = find_leftovers(folder);
+  if (auto slot = RecoverySlot::make(folder)) {
+    autosaver_ = std::make_unique<Autosaver>(std::move(*slot));
+    kept_revision_ = document_->revision();
+  } else {
+    report(slot.error());
+  }
+  if (leftovers_.empty()) return;
+  ui_.recovered_name = name_of_file(leftovers_.front().scene_path);
+  ui_.dialog = Dialog::kRecover;
+}
+
+void App::answer_recovery(bool is_wanted) {
+  if (!settings_.has_seen_cautions) ui_.dialog = Dialog::kCautions;
+  if (leftovers_.empty()) return;
+  const Leftover leftover = leftovers_.front();
+  leftovers_.erase(leftovers_.begin());
+  if (is_wanted) {
+    const auto scene = load_leftover(leftover);
+    auto opened = scene ? open_scene_text(scene->text, scene->path)
+                        : Result<OpenedScene>(tl::unexpected<Findings>(scene.error()));
+    // What cannot be read again stays where it is.
+    if (!opened) {
+      report(opened.error());
+      return tell(fmt::format("the unsaved work is still in {}", leftover.file.string()), true, ui_);
+    }
+    replace_document(std::move(*opened));
+    document_->mark_unsaved();
+    kept_revision_ = 0;
+    since_kept_s_ = kLongAgo_s;  // into this window's own file before the old one goes
+    keep_unsaved(0.0);
+    tell("brought back what was not saved", false, ui_);
+  }
+  remove_leftover(leftover);
+}
+
+void App::replace_document(OpenedScene opened) {
+  const Findings warnings = opened.warnings;
+  const std::uint64_t first_revision = document_->last_revision() + 1;
+  document_.emplace(std::move(opened), first_revision);
+  results_.restart(first_revision);
+  ui_.move = 0;
+  ui_.hold = -1;
+  ui_.site = 0;
+  ui_.t = 0.0;
+  ui_.is_playing = true;
+  ui_.define = {};
+  ui_.texts.clear();
+  kept_revision_ = 0;
+  view_.reset();
+  load_meshes();
+  calm_frames_ = 0;
+  report(warnings);
+}
+
+void App::load_meshes() {
+  for (const io::ImportedShape& shape : document_->inventory().imported) {
+    const auto imported = hold::load_mesh(document_->inventory_folder() / shape.mesh, io::make_import_options(shape));
+    if (imported) {
+      view_.meshes().add(shape.name, imported->mesh);
+    } else {
+      report(imported.error());
+    }
+  }
+}
+
+void App::open_now(const fs::path& path) {
+  auto opened = path.empty() ? open_default_scene() : open_scene(path);
+  if (!opened) {
+    std::erase(settings_.recent_files, path);
+    return report(opened.error());
+  }
+  replace_document(std::move(*opened));
+  if (!path.empty()) remember_file(path, settings_);
+  tell("opened " + name_of_file(path), false, ui_);
+}
+
+void App::save_to(const fs::path& path) {
+  const auto saved = save_scene(path, *document_);
+  const bool was_for_guard = std::exchange(is_saving_for_guard_, false);
+  if (!saved) {
+    guarded_ = nullptr;
+    return report(saved.error());
+  }
+  remember_file(path, settings_);
+  kept_revision_ = 0;
+  std::string text = "saved as " + name_of_file(path);
+  if (saved->comments_lost) text += "; comments of the old file are not kept";
+  tell(std::move(text), false, ui_);
+  if (was_for_guard && guarded_) std::exchange(guarded_, nullptr)();
+}
+
+void App::ask_file(Dialog dialog) {
+  std::error_code error;
+  const fs::path& path = document_->path();
+  fs::path folder = path.empty() ? fs::current_path(error) : fs::absolute(path, error).parent_path();
+  if (ui_.file.folder.empty() || !path.empty()) ui_.file.folder = folder;
+  ui_.file.name.clear();
+  if (dialog == Dialog::kSaveAs) ui_.file.name = path.empty() ? "my-scene.toml" : path.filename().string();
+  if (dialog == Dialog::kPicture) ui_.file.name = (path.empty() ? fs::path("picture") : path.stem()).string() + ".png";
+  ui_.dialog = dialog;
+}
+
+void App::export_picture(const ExportPicture& wanted) {
+  const auto image = view_.export_picture(wanted.width_px, wanted.height_px, settings_);
+  if (!image) return report(image.error());
+  const auto saved = save_png(wanted.path, *image);
+  if (!saved) return report(saved.error());
+  tell("picture written to " + name_of_file(wanted.path), false, ui_);
+}
+
+void App::guard(std::string question, std::function<void()> action) {
+  if (!document_->is_modified()) return action();
+  guarded_ = std::move(action);
+  ui_.guard_question = std::move(question);
+  ui_.dialog = Dialog::kGuard;
+}
+
+void App::answer_guard(GuardAnswer answer) {
+  if (answer == GuardAnswer::kCancel) {
+    guarded_ = nullptr;
+  } else if (answer == GuardAnswer::kDiscard) {
+    if (guarded_) std::exchange(guarded_, nullptr)();
+  } else {
+    is_saving_for_guard_ = true;
+    carry_out(SaveScene{});
+  }
+}
+
+void App::ask_close() {
+  guard("Close the window?", [this] {
+    if (autosaver_) autosaver_->keep(std::nullopt);
+    is_closed_ = true;
+  });
+}
+
+void App::drop_files(const std::vector<fs::path>& files) {
+  for (const fs::path& file : files) {
+    if (is_mesh_file(file)) {
+      measure_mesh(file);
+    } else {
+      carry_out(OpenScene{file});
+    }
+  }
+  calm_frames_ = 0;
+}
+
+void App::measure_mesh(const fs::path& path) {
+  // A scene refers to meshes by its inventory file: the shape can be used once it stands there.
+  const auto imported = hold::load_mesh(path);
+  if (!imported) return report(imported.error());
+  const auto sites = hold::measure_sites(imported->mesh);
+  std::string text = fmt::format("{}: {} triangles, {} site{}", name_of_file(path), imported->mesh.triangles.size(),
+                                 sites.size(), sites.size() == 1 ? "" : "s");
+  for (const hold::MeasuredSite& site : sites) {
+    text += fmt::format("; {}: depth {:.0f} mm, incut {:.0f}°, lip rounding {:.0f} mm", site.site.name,
+                        mm_from_m(site.site.depth_m), deg_from_rad(site.site.incut), mm_from_m(site.site.lip_radius_m));
+  }
+  tell(std::move(text), false, ui_);
+  tell(fmt::format("to use it: copy the file beside the inventory and add it there with family = \"imported\" "
+                   "(steepwright hold measure {} --as-toml prints the entry)",
+                   path.filename().string()),
+       false, ui_);
+}
+
+}  // namespace steepwright::viewer

@@ -1,0 +1,248 @@
+#include "viewer/app/viewport_panel.h"
+
+#include "viewer/render/convert.h"
+#include "viewer/render/wall_mesh.h"
+
+#include <fmt/format.h>
+#include <imgui/imgui.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace steepwright::viewer {
+
+namespace {
+
+constexpr double kFlight_s = 0.25;
+
+bool is_equal(const Camera& a, const Camera& b) {
+  return a.target_W == b.target_W && a.yaw == b.yaw && a.pitch == b.pitch && a.distance_m == b.distance_m &&
+         a.fov_y == b.fov_y && a.projection == b.projection;
+}
+
+}  // namespace
+
+render::RenderOptions ViewportPanel::make_options(const Settings& settings, int width_px, int height_px) const {
+  render::RenderOptions options = render::make_render_options(look_.theme, width_px, height_px);
+  options.samples = settings.has_smooth_edges ? 4 : 1;
+  options.has_shadows = settings.has_shadows;
+  options.has_ambient_occlusion = settings.has_shadows;
+  return options;
+}
+
+void ViewportPanel::fit_once(const PanelContext& context) {
+  if (has_camera_ || viewport_.width_px < 2.0) return;
+  camera_ = make_open_view(viewport_, render::find_wall_box(context.document.scene().wall));
+  flight_left_s_ = 0.0;
+  has_camera_ = true;
+}
+
+void ViewportPanel::fly_to(const Camera& camera) {
+  flight_from_ = camera_;
+  flight_to_ = camera;
+  flight_left_s_ = kFlight_s;
+}
+
+void ViewportPanel::advance_flight(double dt_s) {
+  if (flight_left_s_ <= 0.0) return;
+  flight_left_s_ = std::max(0.0, flight_left_s_ - dt_s);
+  const double share = 1.0 - flight_left_s_ / kFlight_s;
+  camera_ = flight_left_s_ > 0.0 ? blend(flight_from_, flight_to_, share * share * (3.0 - 2.0 * share)) : flight_to_;
+  is_picture_new_ = true;
+}
+
+void ViewportPanel::show(View view, const PanelContext& context) {
+  const Box box = render::find_wall_box(context.document.scene().wall);
+  switch (view) {
+    case View::kOpen:
+      return fly_to(make_open_view(viewport_, box));
+    case View::kFront:
+      return fly_to(make_front_view(viewport_, box));
+    case View::kLeft:
+      return fly_to(make_side_view(viewport_, box, true));
+    case View::kRight:
+      return fly_to(make_side_view(viewport_, box, false));
+    case View::kFit:
+      return fly_to(fit(camera_, viewport_, box));
+    case View::kClimber:
+      break;
+  }
+  const auto eyes = moment_.find_eyes(context.ui.t);
+  const move::Move* move = context.move();
+  if (!eyes || move == nullptr || move->target.hold < 0) return;
+  const Vec3 look = context.document.scene().holds[static_cast<std::size_t>(move->target.hold)].X_WH.p;
+  fly_to(make_climbers_eye_view(render::to_dvec3(*eyes), render::to_dvec3(look)));
+}
+
+void ViewportPanel::update_scene(const PanelContext& context) {
+  SceneLook look;
+  look.theme = context.palette.theme;
+  look.has_grid = context.settings.has_grid;
+  look.selected_hold = context.ui.hold;
+  look.selected_limb = context.ui.define.limb;
+  const MoveAnswer* answer = context.answer();
+  look.is_stale = answer != nullptr && context.is_stale(*answer);
+  if (drag_ == Drag::kNone || drag_ == Drag::kHold || drag_ == Drag::kStrip) {
+    if (hover_.id.kind == render::PickId::Kind::kHold) look.hovered_hold = static_cast<int>(hover_.id.index);
+    if (hover_.id.kind == render::PickId::Kind::kPanelEdge) look.hovered_edge = static_cast<int>(hover_.id.index);
+  }
+  const bool is_same = look == look_ && drawn_revision_ == context.document.revision() &&
+                       drawn_results_ == context.results.count() && drawn_move_ == context.ui.move &&
+                       drawn_t_ == context.ui.t && drawn_settings_ == context.settings;
+  if (is_same) return;
+  look_ = look;
+  drawn_revision_ = context.document.revision();
+  drawn_results_ = context.results.count();
+  drawn_move_ = context.ui.move;
+  drawn_t_ = context.ui.t;
+  drawn_settings_ = context.settings;
+  scene_.clear();
+  labels_.clear();
+  append_wall_and_holds(context.document.scene(), look_, meshes_, scene_);
+  if (answer != nullptr) {
+    moment_.update(context.document.scene(), *answer);
+    const StanceAnswer* ahead = context.stance_ahead();
+    // Another body has another figure: its stance waits for the whole answer.
+    if (ahead != nullptr && ahead->body == answer->body) {
+      moment_.append_ahead(*ahead->frame, look_, scene_, labels_);
+    } else {
+      moment_.append(context.ui.t, look_, scene_, labels_);
+    }
+  }
+  is_scene_new_ = true;
+}
+
+void ViewportPanel::update_picture(const PanelContext& context) {
+  if (renderer_ == nullptr || (!is_scene_new_ && !is_picture_new_)) return;
+  renderer_->draw(
+      scene_, camera_,
+      make_options(context.settings, static_cast<int>(viewport_.width_px), static_cast<int>(viewport_.height_px)));
+  is_scene_new_ = false;
+  is_picture_new_ = false;
+}
+
+Result<Image> ViewportPanel::export_picture(int width_px, int height_px, const Settings& settings) {
+  if (renderer_ == nullptr) return failure("there is no OpenGL to draw a picture with");
+  renderer_->draw(scene_, camera_, make_options(settings, width_px, height_px));
+  Image image;
+  renderer_->read_pixels(image);
+  is_picture_new_ = true;
+  return image;
+}
+
+void ViewportPanel::draw(const PanelContext& context) {
+  const ImVec2 corner = ImGui::GetCursorScreenPos();
+  const ImVec2 size = ImGui::GetContentRegionAvail();
+  if (size.x < 8.0F || size.y < 8.0F) return;
+  const Viewport viewport{std::floor(size.x), std::floor(size.y)};
+  if (viewport.width_px != viewport_.width_px || viewport.height_px != viewport_.height_px) is_picture_new_ = true;
+  viewport_ = viewport;
+  fit_once(context);
+  advance_flight(ImGui::GetIO().DeltaTime);
+
+  ImGui::InvisibleButton(
+      "view", size,
+      ImGuiButtonFlags_MouseButtonLeft | ImGuiButtonFlags_MouseButtonRight | ImGuiButtonFlags_MouseButtonMiddle);
+  context.marks.note_last_item("view");
+  const bool is_hovered = ImGui::IsItemHovered();
+  const ImVec2 mouse = ImGui::GetIO().MousePos;
+  const Camera before = camera_;
+  handle_mouse(context, {mouse.x - corner.x, mouse.y - corner.y}, is_hovered);
+  if (!is_equal(before, camera_)) is_picture_new_ = true;
+  update_scene(context);
+  update_picture(context);
+  if (renderer_ != nullptr) {
+    const auto texture = static_cast<std::uintptr_t>(renderer_->texture());
+    ImGui::GetWindowDrawList()->AddImage(
+        reinterpret_cast<ImTextureID>(texture), corner,
+        {corner.x + static_cast<float>(viewport_.width_px), corner.y + static_cast<float>(viewport_.height_px)},
+        {0.0F, 1.0F}, {1.0F, 0.0F});
+  }
+  draw_overlay(context, corner.x, corner.y);
+  draw_legend(context, corner.x + size.x, corner.y);
+}
+
+void ViewportPanel::draw_overlay(const PanelContext& context, float left, float top) const {
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const ImU32 text = to_u32(context.palette.text);
+  const ImU32 shade = to_u32(faded(context.palette.panel, 0.72F));
+  const float font = ImGui::GetFontSize();
+  const auto write = [&](const ImVec2& p, const std::string& label) {
+    const ImVec2 size = ImGui::CalcTextSize(label.c_str());
+    list.AddRectFilled({p.x - 0.25F * font, p.y - 0.1F * font},
+                       {p.x + size.x + 0.25F * font, p.y + size.y + 0.1F * font}, shade, 0.25F * font);
+    list.AddText(p, text, label.c_str());
+  };
+  list.PushClipRect({left, top},
+                    {left + static_cast<float>(viewport_.width_px), top + static_cast<float>(viewport_.height_px)},
+                    true);
+  std::vector<ViewLabel> labels = labels_;
+  const auto& holds = context.document.scene().holds;
+  for (const int hold : {look_.hovered_hold, look_.selected_hold}) {
+    if (hold < 0 || static_cast<std::size_t>(hold) >= holds.size()) continue;
+    const move::PlacedHold& placed = holds[static_cast<std::size_t>(hold)];
+    if (hold == look_.selected_hold && hold == look_.hovered_hold && labels.size() > labels_.size()) continue;
+    labels.push_back(
+        {placed.X_WH.p,
+         fmt::format("{}  {:.0f} across, {:.0f} up", placed.name, 1e3 * placed.across_m, 1e3 * placed.up_m), true});
+  }
+  // Strong ones keep their place, others give way downward.
+  std::stable_sort(labels.begin(), labels.end(),
+                   [](const ViewLabel& a, const ViewLabel& b) { return a.is_strong > b.is_strong; });
+  std::vector<MarkRect> taken;
+  for (const ViewLabel& label : labels) {
+    const auto pixel = find_pixel(camera_, viewport_, render::to_dvec3(label.p_W));
+    if (!pixel) continue;
+    const float width = ImGui::CalcTextSize(label.text.c_str()).x + 0.6F * font;
+    MarkRect rect{left + static_cast<float>(pixel->x) + 0.6F * font, top + static_cast<float>(pixel->y) - 0.5F * font};
+    const auto is_in_the_way = [&rect, width, font](const MarkRect& other) {
+      return rect.left < other.right && rect.left + width > other.left && rect.top < other.bottom &&
+             rect.top + 1.3F * font > other.top;
+    };
+    for (auto other = taken.begin(); other != taken.end();) {
+      if (!is_in_the_way(*other)) {
+        ++other;
+        continue;
+      }
+      rect.top = other->bottom;
+      other = taken.begin();
+    }
+    rect.right = rect.left + width;
+    rect.bottom = rect.top + 1.3F * font;
+    taken.push_back(rect);
+    write({rect.left, rect.top}, label.text);
+  }
+  list.PopClipRect();
+  const UiState& ui = context.ui;
+  if (ui.status_left_s > 0.0 && !ui.status.empty())
+    write({left + 0.8F * font, top + static_cast<float>(viewport_.height_px) - 1.8F * font}, ui.status);
+}
+
+void ViewportPanel::draw_legend(const PanelContext& context, float right, float top) const {
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const float font = ImGui::GetFontSize();
+  const auto legend = render::make_use_legend(context.palette.theme);
+  const float step = 0.55F * font;
+  const float height = step * static_cast<float>(legend.size());
+  const float width = 8.6F * font;
+  const float left = right - width - 0.6F * font;
+  const float upper = top + 0.6F * font;
+  list.AddRectFilled({left, upper}, {right - 0.6F * font, upper + height + 3.1F * font},
+                     to_u32(faded(context.palette.panel, 0.78F)), 0.3F * font);
+  list.AddText({left + 0.5F * font, upper + 0.3F * font}, to_u32(context.palette.text), "share of limit");
+  const float bar_top = upper + 2.2F * font;
+  for (std::size_t i = 0; i < legend.size(); ++i) {
+    const float y = bar_top + height - step * static_cast<float>(i + 1);
+    const render::Color& color = legend[i].color;
+    list.AddRectFilled({left + 0.6F * font, y}, {left + 2.2F * font, y + step},
+                       to_u32({color.r, color.g, color.b, 1.0F}));
+    // The name of what is over the limit stands on its box, the one of 100 % below it.
+    const float shift = i + 1 == legend.size() ? -0.45F * font : 0.0F;
+    if (!legend[i].label.empty())
+      list.AddText({left + 2.8F * font, y + 0.5F * step - 0.5F * font + shift}, to_u32(context.palette.text),
+                   legend[i].label.c_str());
+  }
+}
+
+}  // namespace steepwright::viewer

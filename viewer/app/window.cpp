@@ -1,0 +1,188 @@
+#include "viewer/app/window.h"
+
+#include "viewer/app/app.h"
+#include "viewer/app/presenter.h"
+#include "viewer/gl/glfw_context.h"
+
+#define GLFW_INCLUDE_NONE
+#include <GLFW/glfw3.h>
+#include <fmt/format.h>
+#include <imgui/imgui.h>
+
+#include <array>
+#include <cstdio>
+
+namespace steepwright::viewer {
+
+namespace {
+
+constexpr double kIdleWait_s = 0.5;  // autosave and the like look up this often
+
+App& app_of(GLFWwindow* window) { return *static_cast<App*>(glfwGetWindowUserPointer(window)); }
+
+// Letters by what stands on the key, not by where it is: Ctrl+Z is where the keyboard has its Z.
+int translate_key(int key, int scancode) {
+  const char* name = glfwGetKeyName(key, scancode);
+  if (name == nullptr || name[0] == '\0' || name[1] != '\0') return key;
+  if (name[0] >= 'a' && name[0] <= 'z') return GLFW_KEY_A + (name[0] - 'a');
+  if (name[0] >= 'A' && name[0] <= 'Z') return GLFW_KEY_A + (name[0] - 'A');
+  return key;
+}
+
+void on_key(GLFWwindow* window, int key, int scancode, int action, int) {
+  if (key == GLFW_KEY_UNKNOWN || action == GLFW_REPEAT) return;
+  app_of(window).push(KeyChanged{translate_key(key, scancode), action == GLFW_PRESS});
+}
+
+void on_drop(GLFWwindow* window, int count, const char** paths) {
+  std::vector<std::filesystem::path> files;
+  files.reserve(static_cast<std::size_t>(count));
+  for (int i = 0; i < count; ++i) files.emplace_back(paths[i]);
+  app_of(window).drop_files(files);
+}
+
+void set_callbacks(GLFWwindow* window) {
+  glfwSetKeyCallback(window, on_key);
+  glfwSetDropCallback(window, on_drop);
+  glfwSetCharCallback(window, [](GLFWwindow* w, unsigned int c) { app_of(w).push(TextTyped{c}); });
+  glfwSetMouseButtonCallback(window, [](GLFWwindow* w, int button, int action, int) {
+    app_of(w).push(ButtonChanged{button, action == GLFW_PRESS});
+  });
+  glfwSetScrollCallback(window, [](GLFWwindow* w, double x, double y) { app_of(w).push(WheelTurned{x, y}); });
+  glfwSetCursorEnterCallback(window, [](GLFWwindow* w, int entered) {
+    if (entered == GLFW_FALSE) app_of(w).push(PointerLeft{});
+  });
+  glfwSetWindowFocusCallback(window, [](GLFWwindow* w, int focused) {
+    if (focused == GLFW_FALSE) app_of(w).push(FocusLost{});
+  });
+  glfwSetCursorPosCallback(window, [](GLFWwindow* w, double x, double y) {
+    // The pointer counts in screen coordinates, the picture in pixels.
+    int width = 1;
+    int height = 1;
+    int width_px = 1;
+    int height_px = 1;
+    glfwGetWindowSize(w, &width, &height);
+    glfwGetFramebufferSize(w, &width_px, &height_px);
+    app_of(w).push(PointerMoved{x * width_px / std::max(width, 1), y * height_px / std::max(height, 1)});
+  });
+  glfwSetWindowCloseCallback(window, [](GLFWwindow* w) {
+    glfwSetWindowShouldClose(w, GLFW_FALSE);
+    app_of(w).ask_close();
+  });
+}
+
+void set_clipboard(GLFWwindow* window) {
+  ImGuiIO& io = ImGui::GetIO();
+  io.ClipboardUserData = window;
+  io.GetClipboardTextFn = [](void* w) { return glfwGetClipboardString(static_cast<GLFWwindow*>(w)); };
+  io.SetClipboardTextFn = [](void* w, const char* text) { glfwSetClipboardString(static_cast<GLFWwindow*>(w), text); };
+}
+
+/// The shapes of the pointer over fields and edges.
+class Cursors {
+ public:
+  Cursors() {
+    shapes_[ImGuiMouseCursor_TextInput] = glfwCreateStandardCursor(GLFW_IBEAM_CURSOR);
+    shapes_[ImGuiMouseCursor_Hand] = glfwCreateStandardCursor(GLFW_HAND_CURSOR);
+    shapes_[ImGuiMouseCursor_ResizeEW] = glfwCreateStandardCursor(GLFW_HRESIZE_CURSOR);
+    shapes_[ImGuiMouseCursor_ResizeNS] = glfwCreateStandardCursor(GLFW_VRESIZE_CURSOR);
+  }
+  ~Cursors() {
+    for (GLFWcursor* shape : shapes_) {
+      if (shape != nullptr) glfwDestroyCursor(shape);
+    }
+  }
+  Cursors(const Cursors&) = delete;
+  Cursors& operator=(const Cursors&) = delete;
+
+  void show(GLFWwindow* window) {
+    const ImGuiMouseCursor wanted = ImGui::GetMouseCursor();
+    if (wanted == shown_ || wanted < 0) return;
+    shown_ = wanted;
+    glfwSetCursor(window, shapes_.at(static_cast<std::size_t>(wanted)));
+  }
+
+ private:
+  std::array<GLFWcursor*, ImGuiMouseCursor_COUNT> shapes_{};
+  ImGuiMouseCursor shown_ = ImGuiMouseCursor_Arrow;
+};
+
+// What a test waits for: one line a change.
+std::string describe_state(const App& app) {
+  const std::uint64_t revision = app.document().revision();
+  return fmt::format("state revision={} solved={} modified={} dialog={} holds={} moves={}\n", revision,
+                     app.results().is_done(revision), app.document().is_modified(),
+                     static_cast<int>(app.ui_state().dialog), app.document().scene().holds.size(),
+                     app.document().scene().moves.size());
+}
+
+// Where a test clicks: the widgets' middles, "name@x,y;".
+std::string describe_marks(const App& app) {
+  std::string text = "marks ";
+  for (const auto& [name, rect] : app.marks().all())
+    text += fmt::format("{}@{:.0f},{:.0f};", name, rect.middle_x(), rect.middle_y());
+  return text + "\n";
+}
+
+void loop(App& app, Presenter& presenter, GLFWwindow* window, bool prints_state) {
+  Cursors cursors;
+  std::string printed;
+  double last_s = glfwGetTime();
+  while (!app.is_closed()) {
+    if (app.wants_frame()) {
+      glfwPollEvents();
+    } else {
+      glfwWaitEventsTimeout(kIdleWait_s);
+    }
+    int width_px = 0;
+    int height_px = 0;
+    glfwGetFramebufferSize(window, &width_px, &height_px);
+    if (width_px == 0 || height_px == 0) {  // an icon
+      glfwWaitEventsTimeout(kIdleWait_s);
+      continue;
+    }
+    float scale = 1.0F;
+    glfwGetWindowContentScale(window, &scale, nullptr);
+    app.set_display(width_px, height_px, scale);
+    const double now_s = glfwGetTime();
+    app.frame(now_s - last_s);
+    last_s = now_s;
+    presenter.draw(width_px, height_px);
+    cursors.show(window);
+    glfwSwapBuffers(window);
+    if (!prints_state) continue;
+    if (std::string state = describe_marks(app) + describe_state(app); state != printed) {
+      std::fputs(state.c_str(), stdout);
+      std::fflush(stdout);
+      printed = std::move(state);
+    }
+  }
+}
+
+}  // namespace
+
+Result<void> run_window(const WindowRunOptions& options) {
+  auto context = gl::make_window_context();
+  if (!context) return tl::unexpected<Findings>(context.error());
+  auto renderer = render::Renderer::make(**context);
+  if (!renderer) return tl::unexpected<Findings>(renderer.error());
+  AppOptions app_options;
+  app_options.folders = find_user_folders();
+  app_options.scene = options.scene;
+  app_options.renderer = renderer->get();
+  app_options.has_marks = options.prints_state;
+  app_options.wake = [] { glfwPostEmptyEvent(); };
+  auto app = App::make(std::move(app_options));
+  if (!app) return tl::unexpected<Findings>(app.error());
+  auto presenter = Presenter::make();
+  if (!presenter) return tl::unexpected<Findings>(presenter.error());
+  (*app)->set_font_handler([&presenter] { presenter->update_fonts(); });
+  GLFWwindow* window = (*context)->window();
+  glfwSetWindowUserPointer(window, app->get());
+  set_callbacks(window);
+  set_clipboard(window);
+  loop(**app, *presenter, window, options.prints_state);
+  return {};
+}
+
+}  // namespace steepwright::viewer

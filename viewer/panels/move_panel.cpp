@@ -1,0 +1,219 @@
+#include "viewer/panels/move_panel.h"
+
+#include "engine/core/units.h"
+#include "viewer/commands/limb_sites.h"
+#include "viewer/panels/widgets.h"
+#include "viewer/scene_view/timeline.h"
+
+#include <fmt/format.h>
+#include <imgui/imgui.h>
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+namespace steepwright::viewer {
+
+namespace {
+
+void draw_verdict(const PanelContext& context, const MoveAnswer* answer) {
+  ImGui::PushStyleColor(ImGuiCol_Text, context.palette.faint_text);
+  if (answer == nullptr) {
+    ImGui::TextUnformatted("being solved");
+  } else {
+    std::string text = describe_verdict(*answer->result);
+    if (context.is_stale(*answer)) text += "  (before the last change; being solved)";
+    ImGui::PushTextWrapPos(0.0F);
+    ImGui::TextUnformatted(text.c_str());
+    ImGui::PopTextWrapPos();
+  }
+  ImGui::PopStyleColor();
+}
+
+void draw_row(const PanelContext& context, int index) {
+  const move::Move& move = context.document.scene().moves[static_cast<std::size_t>(index)];
+  const MoveAnswer* answer = context.results.find(move.name);
+  const bool is_selected = context.ui.move == index;
+  ImGui::PushID(index);
+  ImDrawList* list = ImGui::GetWindowDrawList();
+  list->ChannelsSplit(2);
+  list->ChannelsSetCurrent(1);
+  const ImVec2 start = ImGui::GetCursorScreenPos();
+  const float width = ImGui::GetContentRegionAvail().x;
+  const float pad = 0.4F * ImGui::GetFontSize();
+  ImGui::BeginGroup();
+  ImGui::Dummy({width, 0.2F * pad});
+  ImGui::Indent(pad);
+  ImGui::PushTextWrapPos(0.0F);
+  ImGui::TextUnformatted(move.name.c_str());
+  ImGui::PopTextWrapPos();
+  const double use = answer == nullptr ? 0.0 : answer->result->effort_peak;
+  show_use_bar(context, use, width - 2.0F * pad, 0.32F * ImGui::GetFontSize());
+  explain("Effort: share of grip and joint strength that is used at the hardest instant of the move.");
+  draw_verdict(context, answer);
+  ImGui::Unindent(pad);
+  ImGui::EndGroup();
+  const ImVec2 end(start.x + width, ImGui::GetItemRectMax().y + pad * 0.6F);
+  list->ChannelsSetCurrent(0);
+  if (is_selected) list->AddRectFilled(start, end, to_u32(context.palette.frame), 4.0F * context.palette.scale);
+  const bool is_hovered = ImGui::IsMouseHoveringRect(start, end) && ImGui::IsWindowHovered();
+  if (is_hovered && !is_selected) list->AddRect(start, end, to_u32(context.palette.line), 4.0F * context.palette.scale);
+  list->ChannelsMerge();
+  if (is_hovered && ImGui::IsMouseClicked(ImGuiMouseButton_Left)) context.ui.move = index;
+  context.marks.note(fmt::format("move.{}", index), {start.x, start.y, end.x, end.y});
+  ImGui::SetCursorScreenPos({start.x, end.y});
+  ImGui::Spacing();
+  ImGui::PopID();
+}
+
+void draw_define(const PanelContext& context) {
+  DefineMode& define = context.ui.define;
+  if (!define.is_on) {
+    if (click_button(context, "moves.define", "Define a move",
+                     "A new move from the stance on the screen: click a limb, then the hold it goes to."))
+      define = {true, std::nullopt};
+    ImGui::SameLine();
+    if (click_button(context, "moves.delete", "Delete", "Deletes the selected move. Undo brings it back.",
+                     context.move() != nullptr))
+      context.intents.edit(DeleteMove{context.ui.move});
+    return;
+  }
+  ImGui::PushTextWrapPos(0.0F);
+  ImGui::TextUnformatted(define.limb ? "Now click the hold it goes to."
+                                     : "Which limb moves? Click it, or choose here.");
+  ImGui::PopTextWrapPos();
+  for (const Limb limb : kLimbs) {
+    if (index_of(limb) % 2 == 1) ImGui::SameLine();
+    const bool is_chosen = define.limb == limb;
+    if (is_chosen) ImGui::PushStyleColor(ImGuiCol_Button, context.palette.strong);
+    if (click_button(context, fmt::format("define.{}", short_name(limb)).c_str(), std::string(long_name(limb)).c_str()))
+      define.limb = limb;
+    if (is_chosen) ImGui::PopStyleColor();
+  }
+  if (click_button(context, "define.cancel", "Cancel (Esc)")) define = {};
+}
+
+// One limb of the stance at the scrubbed instant.
+struct LimbRow {
+  Limb limb = Limb::kLeftHand;
+  const move::LimbPlace* place = nullptr;
+  bool is_target = false;
+  const move::ContactResult* contact = nullptr;
+};
+
+std::string describe_place(const move::Scene& scene, const move::LimbPlace* place) {
+  if (place == nullptr) return "free";
+  if (place->hold < 0) return "smear on " + scene.wall.strips[static_cast<std::size_t>(place->strip)].name;
+  const move::PlacedHold& hold = scene.holds[static_cast<std::size_t>(place->hold)];
+  if (hold.hold.sites.size() < 2) return hold.name;
+  return hold.name + ", " + hold.hold.sites[static_cast<std::size_t>(place->site)].name;
+}
+
+void draw_grip(const PanelContext& context, const LimbRow& row) {
+  const move::PlacedHold& hold = context.document.scene().holds[static_cast<std::size_t>(row.place->hold)];
+  const auto& grips = hold.hold.sites[static_cast<std::size_t>(row.place->site)].grips;
+  std::vector<std::string> names;
+  names.reserve(grips.size());
+  int present = -1;
+  for (std::size_t i = 0; i < grips.size(); ++i) {
+    names.emplace_back(name_of(grips[i]));
+    if (row.place->grip == grips[i]) present = static_cast<int>(i);
+  }
+  const std::string name = fmt::format("grip.{}", short_name(row.limb));
+  const auto chosen = edit_choice(context, name.c_str(), "   grip", names, present,
+                                  "How the hand holds. Only grips that the shape leaves room for are listed.");
+  if (chosen)
+    context.intents.edit(SetGrip{context.ui.move, row.limb, row.is_target, grips[static_cast<std::size_t>(*chosen)]});
+}
+
+void draw_numbers(const PanelContext& context, const LimbRow& row) {
+  if (row.contact == nullptr || !row.contact->is_loaded) return;
+  const move::ContactResult& contact = *row.contact;
+  const std::string force = fmt::format("{:.0f} N, {} used", contact.f_C_W.norm(), percent_text(contact.capacity_use));
+  show_value(context, "   force", force,
+             "Force of the hold on the limb at this instant, and the share that it takes of what the limb can hold in "
+             "that direction.");
+  // Half a degree either way is 0, never -0.
+  const double margin_deg = std::round(deg_from_rad(contact.slip_margin));
+  const std::string margin = fmt::format("{:.0f}°", margin_deg == 0.0 ? 0.0 : margin_deg);
+  show_value(context, "   slip margin", margin,
+             "Angle from the force to the nearest direction in which the contact slides off; below zero it slides.");
+}
+
+LimbRow find_row(const PanelContext& context, const move::Move& move, const move::Frame* frame, Limb limb) {
+  LimbRow row;
+  row.limb = limb;
+  row.is_target = limb == move.moving;
+  const auto& before = move.before.limbs[index_of(limb)];
+  row.place = before ? &*before : nullptr;
+  if (frame != nullptr && frame->has_posture) row.contact = find_contact(*frame, limb);
+  // The moving limb's grip is that of the hold that it goes to, once it is there.
+  const bool is_after = context.ui.t >= 0.5;
+  if (row.is_target && is_after) row.place = &move.target;
+  if (row.is_target && !is_after) row.is_target = false;
+  return row;
+}
+
+}  // namespace
+
+std::string describe_verdict(const move::MoveResult& result) {
+  if (result.verdict == move::Verdict::kStatic)
+    return fmt::format("static, effort {}", percent_text(result.effort_peak));
+  return fmt::format("{}: {}", name_of(result.verdict), result.cause_text);
+}
+
+void draw_move_list(const PanelContext& context) {
+  const auto count = static_cast<int>(context.document.scene().moves.size());
+  const float below = context.ui.define.is_on ? 5.4F : 1.9F;
+  ImGui::BeginChild("move list", {0.0F, -below * ImGui::GetFrameHeightWithSpacing() / 1.25F});
+  if (count == 0) {
+    ImGui::PushTextWrapPos(0.0F);
+    ImGui::TextDisabled("No moves yet.");
+    ImGui::PopTextWrapPos();
+  }
+  for (int i = 0; i < count; ++i) draw_row(context, i);
+  ImGui::EndChild();
+  draw_define(context);
+}
+
+void draw_stance(const PanelContext& context) {
+  const move::Move* move = context.move();
+  if (move == nullptr) {
+    ImGui::TextDisabled("No move is selected.");
+    return;
+  }
+  if (const auto name = edit_text(context, "move.name", "name", move->name, "What the move is called in reports."))
+    context.intents.edit(RenameMove{context.ui.move, *name});
+  const MoveAnswer* answer = context.answer();
+  std::optional<move::Frame> instant;
+  if (const StanceAnswer* ahead = context.stance_ahead()) {
+    instant = *ahead->frame;
+  } else if (answer != nullptr && !answer->result->frames.empty()) {
+    instant = make_frame_at(answer->result->frames, find_moment(answer->result->frames, context.ui.t));
+  }
+  const move::Frame* frame = instant ? &*instant : nullptr;
+  for (const Limb limb : kLimbs) {
+    const LimbRow row = find_row(context, *move, frame, limb);
+    const bool is_lower = answer != nullptr && answer->result->lower_hand == limb;
+    std::string label(long_name(limb));
+    if (is_lower) label += " (lower)";
+    ImGui::Spacing();
+    show_value(context, label.c_str(), describe_place(context.document.scene(), row.place),
+               is_lower ? "The loaded hand below the moving one: it feels the body rise past it."
+                        : "Where the limb is at this instant.");
+    if (is_hand(limb) && row.place != nullptr && row.place->hold >= 0) draw_grip(context, row);
+    draw_numbers(context, row);
+  }
+  if (frame == nullptr) return;
+  ImGui::Spacing();
+  if (frame->has_posture) {
+    show_value(context, "effort", percent_text(frame->effort),
+               "Smallest share of all grip and joint strength with which this instant holds; over 100 % it does not.");
+  } else {
+    ImGui::TextDisabled("not reached: the nearest posture is shown");
+  }
+  if (!frame->limit.empty())
+    show_value(context, "limit", frame->limit, "What is used most, or gives out first, at this instant.");
+}
+
+}  // namespace steepwright::viewer

@@ -1,0 +1,179 @@
+#include "viewer/panels/rise_panel.h"
+
+#include "engine/core/units.h"
+#include "viewer/panels/plot.h"
+#include "viewer/panels/widgets.h"
+#include "viewer/scene_view/timeline.h"
+
+#include <fmt/format.h>
+#include <imgui/imgui.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+namespace steepwright::viewer {
+
+namespace {
+
+struct QuantityText {
+  PlotQuantity quantity;
+  const char* name;
+  const char* label;
+  const char* sentence;
+};
+constexpr std::array<QuantityText, 3> kQuantities = {
+    {{PlotQuantity::kUse, "use", "use, %", "Force over the most that the limb can hold in that direction."},
+     {PlotQuantity::kForce, "force", "force, N", "Force of the hold on the limb."},
+     {PlotQuantity::kSlipMargin, "slip margin", "slip margin, °",
+      "Angle from the force to the nearest direction in which the contact slides off."}}};
+
+double value_of(const move::ContactResult& contact, PlotQuantity quantity) {
+  switch (quantity) {
+    case PlotQuantity::kUse:
+      return 100.0 * contact.capacity_use;
+    case PlotQuantity::kForce:
+      return contact.f_C_W.norm();
+    case PlotQuantity::kSlipMargin:
+      return deg_from_rad(contact.slip_margin);
+  }
+  return 0.0;
+}
+
+double find_x(const move::Frame& frame, PlotAxis axis) {
+  return axis == PlotAxis::kTime ? 100.0 * frame.t : mm_from_m(frame.p_Wcm.z());
+}
+
+// Limbs are told apart by their dashes, the lower hand by its width: colour is for use.
+PlotLine make_line(Limb limb, bool is_lower, const move::MoveResult& result, const UiState& ui) {
+  constexpr std::array<float, 4> kDashes = {0.0F, 9.0F, 2.5F, 5.0F};
+  PlotLine line;
+  line.label = std::string(short_name(limb)) + (is_lower ? " (lower)" : "");
+  line.width = is_lower ? 3.4F : 1.7F;
+  line.dash = kDashes[index_of(limb)];
+  for (const move::Frame& frame : result.frames) {
+    const move::ContactResult* contact = find_contact(frame, limb);
+    const bool is_there = frame.has_posture && contact != nullptr && contact->is_loaded;
+    const double y = is_there ? value_of(*contact, ui.quantity) : std::numeric_limits<double>::quiet_NaN();
+    line.points.push_back({find_x(frame, ui.axis), y, is_there ? std::max(0.0, contact->capacity_use) : -1.0});
+  }
+  return line;
+}
+
+PlotRange find_y_range(const Plot& plot, PlotQuantity quantity) {
+  PlotRange range{0.0, quantity == PlotQuantity::kUse ? 110.0 : 10.0};
+  constexpr double kMostShown = 400.0;
+  for (const PlotLine& line : plot.lines) {
+    for (const PlotPoint& point : line.points) {
+      if (!std::isfinite(point.y)) continue;
+      range.lower = std::min(range.lower, 1.05 * point.y);
+      range.upper = std::max(range.upper, 1.05 * point.y);
+    }
+  }
+  if (quantity == PlotQuantity::kUse) range.upper = std::min(range.upper, kMostShown);
+  return range;
+}
+
+Plot make_plot(const move::MoveResult& result, const UiState& ui) {
+  Plot plot;
+  for (const Limb limb : kLimbs) {
+    PlotLine line = make_line(limb, result.lower_hand == limb, result, ui);
+    const bool has_any = std::any_of(line.points.begin(), line.points.end(),
+                                     [](const PlotPoint& point) { return std::isfinite(point.y); });
+    if (has_any) plot.lines.push_back(std::move(line));
+  }
+  plot.x_title = ui.axis == PlotAxis::kTime ? "share of the move, %" : "height of the centre of mass, mm";
+  plot.x = {0.0, 100.0};
+  if (ui.axis == PlotAxis::kComHeight) {
+    plot.x = {1e9, -1e9};
+    for (const move::Frame& frame : result.frames) {
+      plot.x.lower = std::min(plot.x.lower, find_x(frame, ui.axis));
+      plot.x.upper = std::max(plot.x.upper, find_x(frame, ui.axis));
+    }
+    if (plot.x.upper - plot.x.lower < 1.0) plot.x = {plot.x.lower - 1.0, plot.x.upper + 1.0};
+  } else {
+    for (std::size_t i = 0; i < result.frames.size(); ++i) {
+      if (i == 0 || result.frames[i].phase != result.frames[i - 1].phase)
+        plot.x_marks.emplace_back(100.0 * result.frames[i].t, std::string(name_of(result.frames[i].phase)));
+    }
+  }
+  plot.y = find_y_range(plot, ui.quantity);
+  if (ui.quantity == PlotQuantity::kUse) plot.y_marks = {100.0};
+  if (ui.quantity == PlotQuantity::kSlipMargin) plot.y_marks = {0.0};
+  const Moment moment = find_moment(result.frames, ui.t);
+  plot.cursor_x = (1.0 - moment.share) * find_x(result.frames[moment.lower], ui.axis) +
+                  moment.share * find_x(result.frames[moment.upper], ui.axis);
+  return plot;
+}
+
+// The instant whose centre of mass is nearest to a height.
+double find_time_at_height(const move::MoveResult& result, double height_mm) {
+  const auto nearest = std::min_element(result.frames.begin(), result.frames.end(), [&](const auto& a, const auto& b) {
+    return std::abs(mm_from_m(a.p_Wcm.z()) - height_mm) < std::abs(mm_from_m(b.p_Wcm.z()) - height_mm);
+  });
+  return nearest->t;
+}
+
+void draw_controls(const PanelContext& context) {
+  UiState& ui = context.ui;
+  if (click_button(context, "rise.play", ui.is_playing ? "Pause" : "Play", "Runs through the move (Space)."))
+    ui.is_playing = !ui.is_playing;
+  for (const QuantityText& text : kQuantities) {
+    ImGui::SameLine();
+    if (ImGui::RadioButton(text.label, ui.quantity == text.quantity)) ui.quantity = text.quantity;
+    context.marks.note_last_item(fmt::format("rise.quantity/{}", text.name));
+    explain(text.sentence);
+  }
+  ImGui::SameLine(0.0F, 1.6F * ImGui::GetFontSize());
+  bool is_over_height = ui.axis == PlotAxis::kComHeight;
+  if (ImGui::Checkbox("over height", &is_over_height))
+    ui.axis = is_over_height ? PlotAxis::kComHeight : PlotAxis::kTime;
+  context.marks.note_last_item("rise.axis");
+  explain("Against the height of the centre of mass instead of the time.");
+}
+
+}  // namespace
+
+void draw_rise(const PanelContext& context) {
+  const MoveAnswer* answer = context.answer();
+  if (context.move() == nullptr) {
+    ImGui::TextDisabled("No move is selected.");
+    return;
+  }
+  if (answer == nullptr || answer->result->frames.empty()) {
+    ImGui::TextDisabled("The move is being solved.");
+    return;
+  }
+  draw_controls(context);
+  if (context.is_stale(*answer)) {
+    ImGui::SameLine(0.0F, 1.6F * ImGui::GetFontSize());
+    ImGui::TextDisabled("before the last change");
+  }
+  const Plot plot = make_plot(*answer->result, context.ui);
+  const auto x = draw_plot(context, "rise.plot", plot);
+  if (!x) return;
+  context.ui.is_playing = false;
+  context.ui.t = context.ui.axis == PlotAxis::kTime ? *x / 100.0 : find_time_at_height(*answer->result, *x);
+}
+
+void draw_log(const PanelContext& context) {
+  ImGui::BeginChild("log");
+  ImGui::PushTextWrapPos(0.0F);
+  for (const Finding& warning : context.document.warnings())
+    ImGui::TextUnformatted(("scene: " + to_text(warning)).c_str());
+  if (const MoveAnswer* answer = context.answer(); answer != nullptr && context.results.is_done(answer->revision)) {
+    ImGui::TextDisabled("%s",
+                        fmt::format("solved: stance after {:.0f} ms, first move after {:.0f} ms, all after {:.0f} ms",
+                                    1e3 * context.results.done().stance_s, 1e3 * context.results.done().first_move_s,
+                                    1e3 * context.results.done().all_s)
+                            .c_str());
+  }
+  for (auto line = context.ui.log.rbegin(); line != context.ui.log.rend(); ++line)
+    ImGui::TextUnformatted(line->text.c_str());
+  if (context.document.warnings().empty() && context.ui.log.empty()) ImGui::TextDisabled("Nothing to report.");
+  ImGui::PopTextWrapPos();
+  ImGui::EndChild();
+}
+
+}  // namespace steepwright::viewer

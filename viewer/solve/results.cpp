@@ -1,0 +1,37 @@
+#include "viewer/solve/results.h"
+
+#include <utility>
+
+namespace steepwright::viewer {
+
+void Results::restart(std::uint64_t first) {
+  const std::uint64_t count = count_ + 1;
+  *this = {};
+  count_ = count;
+  first_ = first;
+}
+
+void Results::accept(SolveUpdate update) {
+  if (std::visit([](const auto& answer) { return answer.revision; }, update) < first_) return;
+  ++count_;
+  if (auto* move = std::get_if<MoveAnswer>(&update)) {
+    moves_[move->move] = std::move(*move);
+  } else if (auto* stance = std::get_if<StanceAnswer>(&update)) {
+    stance_ = std::move(*stance);
+  } else if (auto* survey = std::get_if<SurveyAnswer>(&update)) {
+    survey_ = std::move(*survey);
+  } else {
+    done_ = std::get<SolveDone>(update);
+  }
+}
+
+const MoveAnswer* Results::find(const std::string& move) const {
+  const auto found = moves_.find(move);
+  return found == moves_.end() ? nullptr : &found->second;
+}
+
+const StanceAnswer* Results::find_stance(const std::string& move, std::uint64_t revision) const {
+  return stance_.frame && stance_.revision == revision && stance_.move == move ? &stance_ : nullptr;
+}
+
+}  // namespace steepwright::viewer

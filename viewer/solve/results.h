@@ -1,0 +1,76 @@
+#pragma once
+
+/// What was computed for the document, each answer with the revision that it is for.
+
+#include "engine/body/body.h"
+#include "engine/grip/survey.h"
+#include "engine/move/result.h"
+
+#include <cstdint>
+#include <map>
+#include <memory>
+#include <string>
+#include <variant>
+#include <vector>
+
+namespace steepwright::viewer {
+
+/// One move's answer.
+struct MoveAnswer {
+  std::uint64_t revision = 0;
+  std::string move;
+  std::shared_ptr<const move::MoveResult> result;
+  std::shared_ptr<const body::Body> body;  ///< the one it was solved with
+};
+
+/// One stance of a move, solved from a neighbouring posture while the whole move is still to come.
+struct StanceAnswer {
+  std::uint64_t revision = 0;
+  std::string move;
+  std::shared_ptr<const move::Frame> frame;
+  std::shared_ptr<const body::Body> body;
+};
+
+/// What the climber's hand holds at a site.
+struct SurveyAnswer {
+  std::uint64_t revision = 0;
+  int hold = -1, site = -1;
+  std::shared_ptr<const grip::Survey> survey;
+  std::string unmet_reference;  ///< why the measured finger force cannot be met, "" when it is
+};
+
+/// All of a revision is done.
+struct SolveDone {
+  std::uint64_t revision = 0;
+  double stance_s = 0.0;      ///< from the request to the stance; 0: none was asked for
+  double first_move_s = 0.0;  ///< from the request to the first move's answer
+  double all_s = 0.0;
+};
+
+using SolveUpdate = std::variant<MoveAnswer, StanceAnswer, SurveyAnswer, SolveDone>;
+
+class Results {
+ public:
+  void accept(SolveUpdate update);
+  /// Forgets everything, and what still comes for revisions before `first`: another scene was opened.
+  void restart(std::uint64_t first);
+
+  /// The last answer for the move of that name, of whatever revision; nullptr before the first.
+  [[nodiscard]] const MoveAnswer* find(const std::string& move) const;
+  /// The stance that was solved ahead for this move and revision; nullptr when there is none.
+  [[nodiscard]] const StanceAnswer* find_stance(const std::string& move, std::uint64_t revision) const;
+  [[nodiscard]] const SurveyAnswer* survey() const { return survey_.survey ? &survey_ : nullptr; }
+  [[nodiscard]] const SolveDone& done() const { return done_; }
+  [[nodiscard]] bool is_done(std::uint64_t revision) const { return done_.revision == revision; }
+  /// Counts accepted updates: whoever draws from results knows that they changed.
+  [[nodiscard]] std::uint64_t count() const { return count_; }
+
+ private:
+  std::map<std::string, MoveAnswer> moves_;
+  StanceAnswer stance_;
+  SurveyAnswer survey_;
+  SolveDone done_;
+  std::uint64_t count_ = 0, first_ = 0;
+};
+
+}  // namespace steepwright::viewer

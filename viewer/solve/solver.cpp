@@ -1,0 +1,165 @@
+#include "viewer/solve/solver.h"
+
+#include "engine/body/kinematics.h"
+#include "engine/io/climber_file.h"
+#include "engine/move/frame.h"
+#include "engine/move/goals.h"
+#include "engine/move/solve.h"
+
+#include <chrono>
+#include <utility>
+
+namespace steepwright::viewer {
+
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+double seconds_since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
+
+/// What depends on the climber alone, kept while the climber stays the same.
+class ClimberWorkspace {
+ public:
+  void update(const move::Climber& climber) {
+    std::string text = io::write_climber(climber);
+    if (body_ && text == text_) return;
+    text_ = std::move(text);
+    body_ = std::make_shared<const body::Body>(body::make_body(climber.measures));
+    hands_.emplace(move::make_climber_hand(climber, *body_));
+    stance_ = std::make_unique<posture::StanceWorkspace>(*body_);
+  }
+  [[nodiscard]] const std::shared_ptr<const body::Body>& body() const { return body_; }
+  [[nodiscard]] grip::CapacityCache& hands() { return *hands_; }
+  [[nodiscard]] posture::StanceWorkspace& stance() { return *stance_; }
+
+ private:
+  std::string text_;
+  std::shared_ptr<const body::Body> body_;
+  std::optional<grip::CapacityCache> hands_;
+  std::unique_ptr<posture::StanceWorkspace> stance_;
+};
+
+// The wanted move first, then the others in order; without those that are solved.
+std::vector<std::size_t> order_moves(const SolveRequest& request) {
+  const std::size_t count = request.scene->moves.size();
+  const auto is_solved = [&request](std::size_t i) { return i < request.is_solved.size() && request.is_solved[i]; };
+  std::vector<std::size_t> order;
+  const auto first = static_cast<std::size_t>(request.first_move);
+  if (request.first_move >= 0 && first < count && !is_solved(first)) order.push_back(first);
+  for (std::size_t i = 0; i < count; ++i) {
+    if ((i != first || request.first_move < 0) && !is_solved(i)) order.push_back(i);
+  }
+  return order;
+}
+
+move::Stance find_end(const move::Move& move) {
+  move::Stance stance = move.before;
+  stance.limbs[index_of(move.moving)] = move.target;
+  return stance;
+}
+
+// One try from the near posture: fast, and replaced by the whole move's answer soon.
+std::optional<StanceAnswer> solve_stance_ahead(const SolveRequest& request, ClimberWorkspace& climber) {
+  const auto index = static_cast<std::size_t>(request.first_move);
+  if (!request.stance || request.first_move < 0 || index >= request.scene->moves.size()) return std::nullopt;
+  const body::Posture& near = request.stance->near;
+  const body::Body& body = *climber.body();
+  if (near.angles.size() != body.tree.n_hinges()) return std::nullopt;
+  const move::Move& move = request.scene->moves[index];
+  const move::Stance stance = request.stance->is_settled ? find_end(move) : move.before;
+  body::Kinematics kinematics;
+  body::update_kinematics(body.tree, near, kinematics);
+  const posture::StanceProblem problem =
+      move::make_stance_problem(*request.scene, body, stance, climber.hands(),
+                                move::find_forearm_swings(*request.scene, body, stance, kinematics));
+  posture::StanceParams params;
+  params.wanted_starts = 1;
+  params.max_starts = 1;
+  params.extra_starts = 0;
+  params.max_polish = 0;
+  const posture::StanceAnswer answer = posture::solve_stance(problem, params, &near, climber.stance());
+  if (!answer.has_posture) return std::nullopt;
+  const move::Phase phase = request.stance->is_settled ? move::Phase::kSettled : move::Phase::kBefore;
+  StanceAnswer found;
+  found.revision = request.revision;
+  found.move = move.name;
+  found.frame = std::make_shared<const move::Frame>(
+      move::make_frame(*request.scene, problem, move::find_places(stance), answer, climber.stance(), phase));
+  found.body = climber.body();
+  return found;
+}
+
+std::optional<SurveyAnswer> calc_survey(const SolveRequest& request, grip::CapacityCache& hands) {
+  if (!request.survey) return std::nullopt;
+  const auto& [hold, site, swing] = *request.survey;
+  const move::Scene& scene = *request.scene;
+  if (hold < 0 || static_cast<std::size_t>(hold) >= scene.holds.size()) return std::nullopt;
+  const auto& sites = scene.holds[static_cast<std::size_t>(hold)].hold.sites;
+  if (site < 0 || static_cast<std::size_t>(site) >= sites.size()) return std::nullopt;
+  if (sites[static_cast<std::size_t>(site)].grips.empty()) return std::nullopt;
+  SurveyAnswer answer;
+  answer.revision = request.revision;
+  answer.hold = hold;
+  answer.site = site;
+  answer.survey =
+      std::make_shared<const grip::Survey>(grip::calc_survey(sites[static_cast<std::size_t>(site)], swing, hands));
+  if (!hands.hand().is_reference_met)
+    answer.unmet_reference = "no finger strength of the model explains the measured force on its edge";
+  return answer;
+}
+
+}  // namespace
+
+Solver::Solver(std::function<void()> on_update)
+    : on_update_(std::move(on_update)), thread_([this](const std::stop_token& stop) { run(stop); }) {}
+
+std::vector<SolveUpdate> Solver::take_updates() {
+  const std::lock_guard lock(mutex_);
+  return std::exchange(updates_, {});
+}
+
+void Solver::publish(SolveUpdate update) {
+  {
+    const std::lock_guard lock(mutex_);
+    updates_.push_back(std::move(update));
+  }
+  if (on_update_) on_update_();
+}
+
+void Solver::run(const std::stop_token& stop) {
+  ClimberWorkspace climber;
+  const move::SolveOptions options;
+  while (const std::optional<SolveRequest> request = requests_.take(stop)) {
+    const Clock::time_point start = Clock::now();
+    const auto is_over = [&] { return stop.stop_requested() || requests_.is_waiting(); };
+    climber.update(request->scene->climber);
+    SolveDone done;
+    done.revision = request->revision;
+    bool is_surveyed = false;
+    const auto survey = [&] {
+      if (is_surveyed) return;
+      is_surveyed = true;
+      if (auto answer = calc_survey(*request, climber.hands())) publish(std::move(*answer));
+    };
+    const std::vector<std::size_t> order = order_moves(*request);
+    if (!order.empty()) {
+      if (auto stance = solve_stance_ahead(*request, climber)) publish(std::move(*stance));
+      done.stance_s = seconds_since(start);
+    }
+    for (const std::size_t index : order) {
+      if (is_over()) break;
+      const move::Move& move = request->scene->moves[index];
+      auto result = std::make_shared<const move::MoveResult>(
+          move::solve_move(*request->scene, *climber.body(), move, options, climber.stance(), climber.hands()));
+      if (done.first_move_s == 0.0) done.first_move_s = seconds_since(start);
+      publish(MoveAnswer{request->revision, move.name, std::move(result), climber.body()});
+      if (!is_over()) survey();
+    }
+    if (is_over()) continue;
+    survey();
+    done.all_s = seconds_since(start);
+    publish(done);
+  }
+}
+
+}  // namespace steepwright::viewer

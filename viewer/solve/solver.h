@@ -1,0 +1,63 @@
+#pragma once
+
+/// The thread that solves moves while the picture goes on. Latest wins: an edit during a solve ends it at the next
+/// move, answers that are no longer wanted are not even begun.
+
+#include "engine/move/scene.h"
+#include "viewer/solve/latest.h"
+#include "viewer/solve/results.h"
+
+#include <functional>
+#include <memory>
+#include <mutex>
+#include <optional>
+#include <thread>
+#include <vector>
+
+namespace steepwright::viewer {
+
+/// The site whose grips are compared; the forearm's swing at it, rad.
+struct SurveyRequest {
+  int hold = 0, site = 0;
+  double forearm_swing = 0.0;
+};
+
+/// The stance of the first move that is answered before all else, from a posture near it.
+struct StanceRequest {
+  bool is_settled = false;  ///< the stance that the move ends in, else the one before it
+  body::Posture near;
+};
+
+struct SolveRequest {
+  std::uint64_t revision = 0;
+  std::shared_ptr<const move::Scene> scene;
+  int first_move = 0;           ///< solved first: the one on the screen
+  std::vector<bool> is_solved;  ///< moves that have this revision's answer already; shorter: none
+  std::optional<StanceRequest> stance;
+  std::optional<SurveyRequest> survey;
+};
+
+class Solver {
+ public:
+  /// `on_update` is called on the solver's thread after each answer, e.g. to wake the window.
+  explicit Solver(std::function<void()> on_update);
+  ~Solver() = default;  // joins; waits for the move that is being solved
+  Solver(const Solver&) = delete;
+  Solver& operator=(const Solver&) = delete;
+
+  void request(SolveRequest request) { requests_.put(std::move(request)); }
+  /// The answers since the last call, oldest first.
+  [[nodiscard]] std::vector<SolveUpdate> take_updates();
+
+ private:
+  void run(const std::stop_token& stop);
+  void publish(SolveUpdate update);
+
+  std::function<void()> on_update_;
+  Latest<SolveRequest> requests_;
+  std::mutex mutex_;
+  std::vector<SolveUpdate> updates_;
+  std::jthread thread_;  // last: stops before the rest goes
+};
+
+}  // namespace steepwright::viewer

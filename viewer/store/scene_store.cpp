@@ -1,0 +1,56 @@
+#include "viewer/store/scene_store.h"
+
+#include "engine/io/scene_writer.h"
+#include "engine/io/text_file.h"
+
+namespace steepwright::viewer {
+
+namespace {
+
+std::filesystem::path folder_of(const std::filesystem::path& file) {
+  if (file.empty()) return {};
+  return file.has_parent_path() ? file.parent_path() : std::filesystem::path(".");
+}
+
+}  // namespace
+
+Result<OpenedScene> open_scene_text(std::string_view text, const std::filesystem::path& path) {
+  const std::filesystem::path folder = folder_of(path);
+  const std::string name = path.empty() ? std::string(io::kDefaultScene) : path.string();
+  Result<io::LoadedScene> loaded = io::parse_scene(text, name, folder);
+  if (!loaded) return tl::unexpected<Findings>(std::move(loaded.error()));
+  // The scene reader does not keep the inventory, which swapping and adding need.
+  const auto found = io::load_reference(loaded->source.inventory_file, folder, "models/holds");
+  if (!found) return tl::unexpected<Findings>(found.error());
+  Result<io::LoadedInventory> inventory = io::parse_inventory(found->text, found->name, found->folder);
+  if (!inventory) return tl::unexpected<Findings>(std::move(inventory.error()));
+  OpenedScene opened;
+  opened.state.scene = std::move(loaded->scene);
+  opened.state.source = std::move(loaded->source);
+  opened.inventory = std::move(inventory->inventory);
+  opened.inventory_folder = found->folder;
+  opened.path = path;
+  opened.warnings = std::move(loaded->warnings);
+  return opened;
+}
+
+Result<OpenedScene> open_scene(const std::filesystem::path& path) {
+  const Result<std::string> text = io::load_text(path);
+  if (!text) return tl::unexpected<Findings>(text.error());
+  return open_scene_text(*text, path);
+}
+
+Result<OpenedScene> open_default_scene() {
+  const auto text = io::embedded_file(io::kDefaultScene);
+  if (!text) return failure("this program was built without its default scene");
+  return open_scene_text(*text, {});
+}
+
+Result<SavedScene> save_scene(const std::filesystem::path& path, Document& document) {
+  const Result<io::SaveReport> report = io::save_scene(path, document.scene(), document.state().source);
+  if (!report) return tl::unexpected<Findings>(report.error());
+  document.mark_saved(path);
+  return SavedScene{report->comments_lost};
+}
+
+}  // namespace steepwright::viewer

@@ -1,0 +1,27 @@
+#pragma once
+
+/// Scenes from files to documents and back.
+
+#include "engine/core/error.h"
+#include "viewer/document/document.h"
+
+#include <filesystem>
+#include <string>
+#include <string_view>
+
+namespace steepwright::viewer {
+
+/// The scene of the file with its inventory.
+[[nodiscard]] Result<OpenedScene> open_scene(const std::filesystem::path& path);
+/// The scene that comes with the program.
+[[nodiscard]] Result<OpenedScene> open_default_scene();
+/// From text that belongs to `path` ("": to none), e.g. one that was recovered.
+[[nodiscard]] Result<OpenedScene> open_scene_text(std::string_view text, const std::filesystem::path& path);
+
+struct SavedScene {
+  bool comments_lost = false;  ///< the file that was replaced had comments
+};
+/// Writes the document's scene and marks it saved.
+[[nodiscard]] Result<SavedScene> save_scene(const std::filesystem::path& path, Document& document);
+
+}  // namespace steepwright::viewer
