@@ -68,9 +68,6 @@ class LoadProgram {
 
   [[nodiscard]] double value() const { return value_; }
   [[nodiscard]] double x(std::size_t column) const;
-  mutable bool fell = false;
-  int why = 0;
-  int bad_ = 0;
   [[nodiscard]] int steps() const { return steps_; }
   /// Prices of the balance rows at the last solve.
   [[nodiscard]] const Row& prices() const { return price_; }

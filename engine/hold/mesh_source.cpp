@@ -42,8 +42,8 @@ std::string_view trim_left(std::string_view text) {
 
 bool has_obj_lines(std::string_view bytes) {
   const std::string_view start = bytes.substr(0, kLookAhead);
-  for (const std::string_view mark : {"v ", "v\t"}) {
-    if (start.starts_with(mark) || start.find("\n" + std::string(mark)) != std::string_view::npos) return true;
+  for (const std::string_view mark : {"\nv ", "\nv\t"}) {
+    if (start.starts_with(mark.substr(1)) || start.find(mark) != std::string_view::npos) return true;
   }
   return false;
 }

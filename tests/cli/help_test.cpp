@@ -22,8 +22,8 @@ TEST(Help, OfTheProgramNamesEveryCommandAndTheExitStatus) {
   const Outcome outcome = launch({"--help"});
   EXPECT_EQ(outcome.status, 0);
   EXPECT_THAT(outcome.err, IsEmpty());
-  for (const char* text :
-       {"check", "trace", "hold", "grip", "study", "keys", "demo", "completion", "Examples:", "Exit status: 0 all moves hold"})
+  for (const char* text : {"check", "trace", "hold", "grip", "study", "keys", "demo", "completion",
+                           "Examples:", "Exit status: 0 all moves hold"})
     EXPECT_THAT(outcome.out, HasSubstr(text));
 }
 

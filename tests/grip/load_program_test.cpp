@@ -203,6 +203,41 @@ TEST(LoadProgram, AfterAChangeOfGainsEqualsAColdSolve) {
   }
 }
 
+template <int Rows>
+void solve_from_neighbours(std::uint64_t seed, const Draw& draw) {
+  RandomStream random(seed);
+  for (int i = 0; i < 300; ++i) {
+    SCOPED_TRACE(i);
+    Drawn<Rows> drawn(random, draw);
+    auto ties = drawn.program.ties();  // none yet
+    for (int change = 0; change < 10; ++change) {
+      // Gains and one row change as from one posture to the next; the ties are those of the neighbour.
+      drawn.change_gains();
+      for (const DrawnGroup& group : drawn.groups) {
+        for (const std::size_t column : group.columns) {
+          drawn.program.set_entry(column, 1, drawn.program.row(column)[1] + random.uniform(-0.3, 0.3));
+        }
+      }
+      drawn.program.reset_basis();
+      LoadProgram<Rows> cold = drawn.program;
+      ASSERT_EQ(cold.solve(), LoadProgram<Rows>::Status::kOptimal);
+      if (change % 3 == 2 && !ties.empty()) ties.pop_back();  // a pad that no longer touches
+      ASSERT_EQ(drawn.program.solve_from(ties), LoadProgram<Rows>::Status::kOptimal);
+      ASSERT_NEAR(drawn.program.value(), cold.value(), kRelative * find_scale(drawn));
+      expect_feasible(drawn);
+      expect_optimal(drawn);
+      if (testing::Test::HasFailure()) return;
+      ties = drawn.program.ties();
+    }
+  }
+}
+
+TEST(LoadProgram, FromTheTiesOfANeighbourEqualsAColdSolve) {
+  solve_from_neighbours<3>(112, {0.1, 0.0});
+  solve_from_neighbours<4>(113, {0.1, 0.0});
+  solve_from_neighbours<4>(114, {0.1, 0.2});
+}
+
 TEST(LoadProgram, BoundOfAnyPricesIsNeverBelowTheOptimum) {
   RandomStream random(111);
   for (int i = 0; i < kDraws; ++i) {
