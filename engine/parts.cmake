@@ -45,7 +45,7 @@ function(steepwright_part name)
   if(name STREQUAL core)
     target_precompile_headers(steepwright_core PRIVATE <Eigen/Dense> <algorithm> <array> <functional> <optional>
                               <string> <vector>)
-  else()
+  elseif(TARGET steepwright_core)
     target_precompile_headers(steepwright_${name} REUSE_FROM steepwright_core)
   endif()
 endfunction()

@@ -167,6 +167,11 @@ class RemedySolver {
     return place.hold >= 0 ? scene_.holds[static_cast<std::size_t>(place.hold)].strip : place.strip;
   }
 
+  [[nodiscard]] bool is_held_before(int hold) const {
+    return std::any_of(std::begin(move_.before.limbs), std::end(move_.before.limbs),
+                       [&](const std::optional<LimbPlace>& place) { return place && place->hold == hold; });
+  }
+
   /// The target (a copy of its hold, when another limb stands on it too) moved on its panel; none beyond its edges.
   [[nodiscard]] std::optional<Changed> shift(double across_m, double up_m) const {
     Changed changed{scene_, move_};
@@ -174,10 +179,13 @@ class RemedySolver {
     double* across = &changed.move.target.across_m;
     double* up = &changed.move.target.up_m;
     if (move_.target.hold >= 0) {
-      changed.scene.holds.push_back(scene_.holds[static_cast<std::size_t>(move_.target.hold)]);
-      changed.move.target.hold = static_cast<int>(changed.scene.holds.size()) - 1;
-      across = &changed.scene.holds.back().across_m;
-      up = &changed.scene.holds.back().up_m;
+      if (is_held_before(move_.target.hold)) {
+        changed.scene.holds.push_back(scene_.holds[static_cast<std::size_t>(move_.target.hold)]);
+        changed.move.target.hold = static_cast<int>(changed.scene.holds.size()) - 1;
+      }
+      PlacedHold& target = changed.scene.holds[static_cast<std::size_t>(changed.move.target.hold)];
+      across = &target.across_m;
+      up = &target.up_m;
     }
     *across += across_m;
     *up += up_m;
