@@ -14,7 +14,7 @@ std::filesystem::path from_environment(const char* name) {
 
 // The specification asks to ignore relative paths.
 std::filesystem::path find_base(const char* name, const char* below_home) {
-  const std::filesystem::path given = from_environment(name);
+  std::filesystem::path given = from_environment(name);
   if (given.is_absolute()) return given;
   const std::filesystem::path home = from_environment("HOME");
   if (home.is_absolute()) return home / below_home;
