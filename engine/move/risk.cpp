@@ -1,5 +1,6 @@
 #include "engine/move/risk.h"
 
+#include "engine/move/parallel.h"
 #include "engine/move/risk_frame.h"
 
 #include <algorithm>
@@ -7,7 +8,6 @@
 #include <cmath>
 #include <limits>
 #include <memory>
-#include <thread>
 
 namespace steepwright::move {
 
@@ -55,27 +55,20 @@ class RiskSolver {
   }
 
   std::optional<MoveRisk> solve() {
-    const int wanted = options_.threads > 0 ? options_.threads : static_cast<int>(std::thread::hardware_concurrency());
-    const int n_threads = std::clamp(wanted, 1, std::max(1, options_.draws));
-    std::vector<std::thread> threads;
-    for (int k = 1; k < n_threads; ++k) threads.emplace_back([this, k, n_threads] { run(k, n_threads); });
-    run(0, n_threads);
-    for (std::thread& thread : threads) thread.join();
-    if (is_stopped_) return std::nullopt;
-    return gather();
+    std::atomic<bool> is_stopped = false;
+    PerThread<RiskWorkspace> workspaces(count_threads(options_.draws, options_.threads),
+                                        [] { return std::make_unique<RiskWorkspace>(); });
+    run_parallel(options_.draws, options_.threads, [&](int number, int thread) {
+      if (thread == 0 && options_.is_stopped && options_.is_stopped()) is_stopped = true;
+      if (!is_stopped) answer(number, workspaces.at(thread));
+    });
+    if (is_stopped) return std::nullopt;
+    MoveRisk risk = gather();
+    for (const auto& workspace : workspaces.all()) risk.exact_solves += workspace ? workspace->exact_solves : 0;
+    return risk;
   }
 
  private:
-  /// Every n_threads-th draw: each answer depends on its number alone.
-  void run(int first, int n_threads) {
-    const auto workspace = std::make_unique<RiskWorkspace>();
-    for (int number = first; number < options_.draws && !is_stopped_; number += n_threads) {
-      if (first == 0 && options_.is_stopped && options_.is_stopped()) is_stopped_ = true;
-      answer(number, *workspace);
-    }
-    exact_solves_ += workspace->exact_solves;
-  }
-
   void answer(int number, RiskWorkspace& workspace) {
     const RiskDraw draw = make_risk_draw(options_, n_places_, static_cast<std::uint64_t>(number));
     RiskFrame::Limit& first = answers_.first_limit[static_cast<std::size_t>(number)];
@@ -98,7 +91,6 @@ class RiskSolver {
     risk.draws = options_.draws;
     risk.seed = options_.seed;
     risk.spreads = options_.spreads;
-    risk.exact_solves = exact_solves_;
     for (std::size_t i = 0; i < frames_.size(); ++i) risk.frames.push_back(gather_frame(i));
     for (const RiskFrame::Limit& first : answers_.first_limit) {
       if (first.name.empty()) continue;
@@ -137,8 +129,6 @@ class RiskSolver {
   std::size_t n_places_ = 0;
   std::vector<std::unique_ptr<const RiskFrame>> frames_;  ///< nothing where no posture was found
   Answers answers_;
-  std::atomic<bool> is_stopped_ = false;
-  std::atomic<long> exact_solves_ = 0;
 };
 
 }  // namespace
