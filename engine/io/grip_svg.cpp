@@ -1,8 +1,8 @@
 #include "engine/io/grip_svg.h"
 
 #include "engine/core/units.h"
-#include "engine/figure/cautions.h"
 #include "engine/io/atomic_file.h"
+#include "engine/io/captions.h"
 #include "engine/io/grip_plot.h"
 #include "engine/io/svg_canvas.h"
 
@@ -24,7 +24,6 @@ constexpr double kBottom_px = 84.0;
 
 constexpr const char* kInk = "#1c2733";
 constexpr const char* kSolid = "#e3e6e9";
-constexpr const char* kFaint = "#5b6875";
 
 std::string show_mm(double length_m) { return fmt::format("{:.3g}", mm_from_m(length_m)); }
 
@@ -158,14 +157,6 @@ void draw_heading(SvgCanvas& canvas, const GripReport& report) {
       {});
 }
 
-void draw_footer(SvgCanvas& canvas) {
-  double y = kHeight_px - 46.0;
-  for (const std::string_view caution : figure::kCautions) {
-    canvas.text({kMargin_px, y}, caution, {.size_px = 11.0, .fill = kFaint});
-    y += 15.0;
-  }
-}
-
 }  // namespace
 
 std::string make_grip_svg(const GripReport& report) {
@@ -182,7 +173,7 @@ std::string make_grip_svg(const GripReport& report) {
                                  ? fmt::format("forces {}: {}", name_of(*judgement.forced), judgement.forced_reason)
                                  : "forces no grip";
   canvas.text({plot_corner.x(), kTop_px + height_px + 8.0}, forced, {});
-  draw_footer(canvas);
+  draw_cautions(canvas, {kMargin_px, kHeight_px - 46.0});
   return canvas.finish(kWidth_px, kHeight_px,
                        fmt::format("{}, {}: force by grip and pull", report.hold, report.survey.site.name));
 }

@@ -1,7 +1,8 @@
 #include "engine/core/units.h"
-#include "engine/figure/cautions.h"
+#include "engine/io/captions.h"
 #include "engine/io/plot_frame.h"
 #include "engine/io/study_bodies.h"
+#include "engine/io/study_marks.h"
 #include "engine/study/reach_border.h"
 
 #include <fmt/format.h>
@@ -14,30 +15,19 @@ namespace steepwright::io {
 
 namespace {
 
-constexpr const char* kInk = "#1c2733";
-constexpr const char* kFaint = "#5b6875";
 constexpr double kWidth_px = 860.0;
 constexpr double kLegend_px = 250.0;
 constexpr double kBell_m = 0.035;     ///< width of the bell that smooths the share
 constexpr double kLeastBodies = 3.0;  ///< around a place, for a share to be told there
 constexpr double kContourStep_m = 0.005;
 
-const char* letter_of(move::Cause cause) {
-  switch (cause) {
-    case move::Cause::kReach:
-      return "r";
-    case move::Cause::kClearance:
-      return "w";
-    case move::Cause::kSlip:
-      return "s";
-    case move::Cause::kGrip:
-      return "g";
-    case move::Cause::kStrength:
-      return "m";
-    case move::Cause::kNone:
-      break;
+/// Of a cause as the tally names it: "reach of the left hand".
+const char* letter_of_named(const std::string& named) {
+  for (const move::Cause cause :
+       {move::Cause::kReach, move::Cause::kClearance, move::Cause::kSlip, move::Cause::kGrip}) {
+    if (named.starts_with(move::name_of(cause))) return letter_of(cause);
   }
-  return "";
+  return letter_of(move::Cause::kStrength);
 }
 
 class BodiesPicture {
@@ -51,28 +41,22 @@ class BodiesPicture {
     for (const study::BodyRow& row : report_.shown) draw_body(row);
     draw_contour();
     draw_legend();
-    double y = 640.0;
-    for (const std::string_view caution : figure::kCautions) {
-      canvas_.text({80.0, y}, caution, {.size_px = 10.5, .fill = kFaint});
-      y += 14.0;
-    }
-    return canvas_.finish(kWidth_px, y + 8.0, "Bodies: " + report_.scene->name);
+    const double end_px = draw_cautions(canvas_, {80.0, 640.0});
+    return canvas_.finish(kWidth_px, end_px + 8.0, "Bodies: " + report_.scene->name);
   }
 
  private:
   void draw_heading() {
-    const std::string moves = report_.scene->moves.size() == 1
-                                  ? "'" + report_.scene->moves.front().name + "'"
-                                  : fmt::format("all {} moves", report_.scene->moves.size());
     const study::Share& all = report_.tally.all;
     const auto [low, high] = all.interval();
-    canvas_.text({80.0, 28.0}, fmt::format("{} of {} bodies hold {}", all.n_held, all.n, moves),
+    canvas_.text({80.0, 28.0},
+                 fmt::format("{} of {} bodies hold {}", all.n_held, all.n, describe_moves(*report_.scene)),
                  {.size_px = 17.0, .bold = true});
     const std::string share = report_.is_list
                                   ? fmt::format("{:.0f} %", 100.0 * all.value())
                                   : fmt::format("{:.0f} % (95 %: {:.0f} to {:.0f} %) of an ANSUR population",
                                                 100.0 * all.value(), 100.0 * low, 100.0 * high);
-    canvas_.text({80.0, 48.0}, report_.scene->name + "; " + share, {.fill = kFaint});
+    canvas_.text({80.0, 48.0}, report_.scene->name + "; " + share, {.fill = kStudyFaint});
   }
 
   void lay_out() {
@@ -94,10 +78,10 @@ class BodiesPicture {
   void draw_body(const study::BodyRow& row) {
     const Vec2 place = frame_.at(mm_from_m(row.stature_m), mm_from_m(row.span_m));
     if (row.judged.is_held) {
-      canvas_.circle(place, 3.4, {.stroke = kInk, .width_px = 0.5, .fill = use_colour(row.judged.effort)});
+      canvas_.circle(place, 3.4, {.stroke = kStudyInk, .width_px = 0.5, .fill = use_colour(row.judged.effort)});
     } else {
       canvas_.text(place + Vec2(0.0, 3.5), letter_of(row.judged.cause),
-                   {.size_px = 11.0, .fill = kFaint, .anchor = "middle"});
+                   {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
     }
   }
 
@@ -133,8 +117,9 @@ class BodiesPicture {
       fmt::format_to(std::back_inserter(path), "M{:.2f} {:.2f}L{:.2f} {:.2f}", a.x(), a.y(), b.x(), b.y());
     }
     if (!path.empty())
-      canvas_.raw(fmt::format(
-          "<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"2\" stroke-linecap=\"round\"/>\n", path, kInk));
+      canvas_.raw(
+          fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"2\" stroke-linecap=\"round\"/>\n",
+                      path, kStudyInk));
   }
 
   void draw_legend() {
@@ -147,7 +132,7 @@ class BodiesPicture {
     canvas_.text({x, y}, "Holds, at an effort of", {.bold = true});
     y += 18.0;
     for (const double effort : {0.4, 0.6, 0.8, 1.0}) {
-      canvas_.circle({x + 6.0, y - 4.0}, 4.5, {.stroke = kInk, .width_px = 0.5, .fill = use_colour(effort)});
+      canvas_.circle({x + 6.0, y - 4.0}, 4.5, {.stroke = kStudyInk, .width_px = 0.5, .fill = use_colour(effort)});
       line(fmt::format("{:.0f} %", 100.0 * effort));
     }
     y += 12.0;
@@ -159,12 +144,7 @@ class BodiesPicture {
     constexpr std::size_t kMostCauses = 9;
     for (std::size_t k = 0; k < std::min(kMostCauses, causes.size()); ++k) {
       const std::string& text = causes[k].second;
-      const char* letter = text.starts_with("reach")   ? "r"
-                           : text.starts_with("clear") ? "w"
-                           : text.starts_with("slip")  ? "s"
-                           : text.starts_with("grip")  ? "g"
-                                                       : "m";
-      canvas_.text({x + 6.0, y}, letter, {.size_px = 12.0, .fill = kFaint, .anchor = "middle"});
+      canvas_.text({x + 6.0, y}, letter_of_named(text), {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle"});
       line(fmt::format("{} {}", causes[k].first, text));
     }
     y += 12.0;
@@ -176,12 +156,12 @@ class BodiesPicture {
     }
     if (!report_.is_list) {
       y += 12.0;
-      canvas_.line({x, y - 4.0}, {x + 14.0, y - 4.0}, {.stroke = kInk, .width_px = 2.0});
+      canvas_.line({x, y - 4.0}, {x + 14.0, y - 4.0}, {.stroke = kStudyInk, .width_px = 2.0});
       line("half of the bodies hold");
     }
     if (report_.tally.all.n > static_cast<std::int64_t>(report_.shown.size()))
       canvas_.text({x, y + 8.0}, fmt::format("the first {} bodies are drawn", report_.shown.size()),
-                   {.size_px = 11.0, .fill = kFaint});
+                   {.size_px = 11.0, .fill = kStudyFaint});
   }
 
   const BodiesReport& report_;

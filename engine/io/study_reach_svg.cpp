@@ -1,5 +1,6 @@
 #include "engine/core/units.h"
-#include "engine/figure/cautions.h"
+#include "engine/io/captions.h"
+#include "engine/io/study_marks.h"
 #include "engine/io/study_reach.h"
 #include "engine/io/svg_canvas.h"
 #include "engine/move/goals.h"
@@ -15,8 +16,6 @@ namespace steepwright::io {
 
 namespace {
 
-constexpr const char* kInk = "#1c2733";
-constexpr const char* kFaint = "#5b6875";
 constexpr const char* kFace = "#f3f5f7";
 constexpr double kPerMetre = 260.0;  ///< px
 constexpr double kMargin_px = 56.0;
@@ -33,20 +32,8 @@ double band_upper(int band) { return kFirstBand + band * kBand; }
 /// The band's colour is that of its upper end: what is left to the limit is never painted better than it is.
 std::string band_colour(int band) { return use_colour(std::min(1.0, band_upper(band))); }
 
-const char* glyph_of(move::Cause cause) {
-  switch (cause) {
-    case move::Cause::kSlip:
-      return "s";
-    case move::Cause::kGrip:
-      return "g";
-    case move::Cause::kStrength:
-      return "m";
-    case move::Cause::kClearance:
-      return "w";
-    default:
-      return "";
-  }
-}
+/// Nothing stands for out of reach: most of the wall is.
+const char* glyph_of(move::Cause cause) { return cause == move::Cause::kReach ? "" : letter_of(cause); }
 
 class ReachPicture {
  public:
@@ -109,7 +96,7 @@ class ReachPicture {
     canvas_.text({kMargin_px, 28.0}, "Where the " + describe_asked(report_) + " can be put",
                  {.size_px = 17.0, .bold = true});
     canvas_.text({kMargin_px, 48.0}, fmt::format("{}; {}", report_.scene->name, climber.empty() ? "climber" : climber),
-                 {.fill = kFaint});
+                 {.fill = kStudyFaint});
   }
 
   void draw_face(int s) {
@@ -117,7 +104,7 @@ class ReachPicture {
     canvas_.rectangle(at(s, 0.0, face.length_m), kPerMetre * Vec2(face.width_m, face.length_m), 0.0,
                       {.stroke = "#9aa5b1", .width_px = 1.0, .fill = kFace});
     const std::string name = fmt::format("{}, {:.0f}\u00b0", face.name, deg_from_rad(face.angle));
-    canvas_.text(at(s, 0.0, face.length_m) + Vec2(0.0, -5.0), name, {.size_px = 12.0, .fill = kFaint});
+    canvas_.text(at(s, 0.0, face.length_m) + Vec2(0.0, -5.0), name, {.size_px = 12.0, .fill = kStudyFaint});
     draw_scale(s);
   }
 
@@ -153,16 +140,16 @@ class ReachPicture {
     const wall::Strip& face = strip(s);
     for (double up_m = 0.0; up_m <= face.length_m + 1e-9; up_m += 0.5) {
       const Vec2 place = at(s, 0.0, up_m);
-      canvas_.line(place, place + Vec2(-4.0, 0.0), {.stroke = kFaint, .width_px = 1.0});
+      canvas_.line(place, place + Vec2(-4.0, 0.0), {.stroke = kStudyFaint, .width_px = 1.0});
       canvas_.text(place + Vec2(-7.0, 4.0), fmt::format("{:.0f}", mm_from_m(up_m)),
-                   {.size_px = 10.0, .fill = kFaint, .anchor = "end"});
+                   {.size_px = 10.0, .fill = kStudyFaint, .anchor = "end"});
     }
     const bool is_lowest = strip(s).X_WP.p.z() < 1e-6;
     for (double across_m = 0.0; is_lowest && across_m <= face.width_m + 1e-9; across_m += 0.5) {
       const Vec2 place = at(s, across_m, 0.0);
-      canvas_.line(place, place + Vec2(0.0, 4.0), {.stroke = kFaint, .width_px = 1.0});
+      canvas_.line(place, place + Vec2(0.0, 4.0), {.stroke = kStudyFaint, .width_px = 1.0});
       canvas_.text(place + Vec2(0.0, 16.0), fmt::format("{:.0f}", mm_from_m(across_m)),
-                   {.size_px = 10.0, .fill = kFaint, .anchor = "middle"});
+                   {.size_px = 10.0, .fill = kStudyFaint, .anchor = "middle"});
     }
   }
 
@@ -174,8 +161,9 @@ class ReachPicture {
       fmt::format_to(std::back_inserter(path), "M{:.2f} {:.2f}L{:.2f} {:.2f}", a.x(), a.y(), b.x(), b.y());
     }
     if (path.empty()) return;
-    canvas_.raw(fmt::format(
-        "<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"1.6\" stroke-linecap=\"round\"/>\n", path, kInk));
+    canvas_.raw(
+        fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"1.6\" stroke-linecap=\"round\"/>\n",
+                    path, kStudyInk));
   }
 
   void draw_glyphs() {
@@ -184,7 +172,7 @@ class ReachPicture {
       const bool is_shown = place.is_coarse && place.i % every == 0 && place.j % every == 0 && !place.is_held;
       if (!is_shown || *glyph_of(place.cause) == '\0') continue;
       canvas_.text(at(place.strip, place.across_m, place.up_m) + Vec2(0.0, 3.5), glyph_of(place.cause),
-                   {.size_px = 11.0, .fill = kFaint, .anchor = "middle"});
+                   {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
     }
   }
 
@@ -199,7 +187,7 @@ class ReachPicture {
       const int s = hold != nullptr ? hold->strip : held->strip;
       const Vec2 place = hold != nullptr ? at(s, hold->across_m, hold->up_m) : at(s, held->across_m, held->up_m);
       canvas_.rectangle(place - Vec2(5.0, 5.0), {10.0, 10.0}, 2.0,
-                        {.stroke = kInk, .width_px = 1.4, .fill = "#ffffff"});
+                        {.stroke = kStudyInk, .width_px = 1.4, .fill = "#ffffff"});
       const double side = is_left(limb) ? -1.0 : 1.0;
       canvas_.text(place + Vec2(9.0 * side, 4.0), std::string(long_name(limb)),
                    {.size_px = 11.0, .anchor = is_left(limb) ? "end" : "start", .halo = true});
@@ -225,18 +213,14 @@ class ReachPicture {
           std::pair{"s", "a limb slips, no balance"}, std::pair{"w", "wall or room in the way"},
           std::pair{"", "nothing: out of reach"}}) {
       place.y() += 18.0;
-      canvas_.text(place + Vec2(8.0, 0.0), glyph, {.size_px = 12.0, .fill = kFaint, .anchor = "middle"});
+      canvas_.text(place + Vec2(8.0, 0.0), glyph, {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle"});
       canvas_.text(place + Vec2(20.0, 0.0), text, {.size_px = 12.0});
     }
     place.y() += 24.0;
-    canvas_.text(place, "Across and up in mm of the strip", {.size_px = 11.0, .fill = kFaint});
+    canvas_.text(place, "Across and up in mm of the strip", {.size_px = 11.0, .fill = kStudyFaint});
     place.y() += 15.0;
-    canvas_.text(place, "Small dots: T-nuts", {.size_px = 11.0, .fill = kFaint});
-    double y = height_px_ - 44.0;
-    for (const std::string_view caution : figure::kCautions) {
-      canvas_.text({kMargin_px, y}, caution, {.size_px = 10.5, .fill = kFaint});
-      y += 14.0;
-    }
+    canvas_.text(place, "Small dots: T-nuts", {.size_px = 11.0, .fill = kStudyFaint});
+    draw_cautions(canvas_, {kMargin_px, height_px_ - 44.0});
   }
 
   const ReachReport& report_;

@@ -1,8 +1,9 @@
 #include "engine/io/study_tune_svg.h"
 
 #include "engine/core/units.h"
-#include "engine/figure/cautions.h"
+#include "engine/io/captions.h"
 #include "engine/io/plot_frame.h"
+#include "engine/io/study_marks.h"
 
 #include <fmt/format.h>
 
@@ -13,18 +14,11 @@ namespace steepwright::io {
 
 namespace {
 
-constexpr const char* kInk = "#1c2733";
-constexpr const char* kFaint = "#5b6875";
 constexpr const char* kLost = "#eef1f4";
 constexpr double kWidth_px = 860.0;
 constexpr double kLeft_px = 80.0;
 constexpr double kRight_px = 40.0;
 constexpr double kMostEffort = 2.0;  ///< of the plot, share
-
-std::string describe_moves(const move::Scene& scene) {
-  return scene.moves.size() == 1 ? "'" + scene.moves.front().name + "'"
-                                 : fmt::format("all {} moves", scene.moves.size());
-}
 
 void draw_heading(SvgCanvas& canvas, const TuneReport& report) {
   std::string what;
@@ -35,34 +29,11 @@ void draw_heading(SvgCanvas& canvas, const TuneReport& report) {
   canvas.text({kLeft_px, 48.0},
               fmt::format("{}: {}; {}", report.scene->name, describe_moves(*report.scene),
                           climber.empty() ? "climber" : climber),
-              {.fill = kFaint});
+              {.fill = kStudyFaint});
 }
 
-double draw_cautions(SvgCanvas& canvas, double y) {
-  for (const std::string_view caution : figure::kCautions) {
-    canvas.text({kLeft_px, y}, caution, {.size_px = 10.5, .fill = kFaint});
-    y += 14.0;
-  }
-  return y;
-}
-
-const char* letter_of(const study::SweepPoint& point) {
-  if (!point.fault.empty()) return "x";
-  switch (point.judged.cause) {
-    case move::Cause::kReach:
-      return "r";
-    case move::Cause::kClearance:
-      return "w";
-    case move::Cause::kSlip:
-      return "s";
-    case move::Cause::kGrip:
-      return "g";
-    case move::Cause::kStrength:
-      return "m";
-    case move::Cause::kNone:
-      break;
-  }
-  return "";
+const char* mark_of(const study::SweepPoint& point) {
+  return point.fault.empty() ? letter_of(point.judged.cause) : "x";
 }
 
 class LinePlot {
@@ -81,13 +52,13 @@ class LinePlot {
     effort_.draw(canvas_);
     slip_.draw(canvas_);
     canvas_.line(effort_.at(x.lower, 100.0), effort_.at(x.upper, 100.0),
-                 {.stroke = kInk, .width_px = 1.2, .dash = "6 4"});
+                 {.stroke = kStudyInk, .width_px = 1.2, .dash = "6 4"});
     draw_curve(effort_, [](const study::SweepPoint& p) { return 100.0 * p.judged.effort; });
     draw_curve(slip_, [](const study::SweepPoint& p) {
       return p.judged.slip_margin ? deg_from_rad(*p.judged.slip_margin) : std::nan("");
     });
     draw_breaks();
-    const double y = draw_cautions(canvas_, 640.0);
+    const double y = draw_cautions(canvas_, {kLeft_px, 640.0});
     return canvas_.finish(kWidth_px, y + 8.0, "Sweep: " + report_.scene->name);
   }
 
@@ -150,8 +121,8 @@ class LinePlot {
                       {frame.x.upper_px - frame.x.lower_px, frame.y.lower_px - frame.y.upper_px});
     std::vector<Vec2> run;
     const auto end_run = [&] {
-      if (run.size() > 1) canvas_.polyline(run, {.stroke = kInk, .width_px = 2.0});
-      if (run.size() == 1) canvas_.circle(run[0], 2.0, {.fill = kInk});
+      if (run.size() > 1) canvas_.polyline(run, {.stroke = kStudyInk, .width_px = 2.0});
+      if (run.size() == 1) canvas_.circle(run[0], 2.0, {.fill = kStudyInk});
       run.clear();
     };
     for (const study::SweepPoint& point : report_.points) {
@@ -160,7 +131,7 @@ class LinePlot {
         continue;
       }
       run.push_back(frame.at(point.values[0], value(point)));
-      canvas_.circle(run.back(), 2.2, {.fill = kInk});
+      canvas_.circle(run.back(), 2.2, {.fill = kStudyInk});
     }
     end_run();
     canvas_.close_group();
@@ -170,7 +141,8 @@ class LinePlot {
     for (const study::BreakPoint& point : report_.breaks) {
       const double x = effort_.x.at(point.value());
       for (const PlotFrame* frame : {&effort_, &slip_})
-        canvas_.line({x, frame->y.upper_px}, {x, frame->y.lower_px}, {.stroke = kInk, .width_px = 1.2, .dash = "2 3"});
+        canvas_.line({x, frame->y.upper_px}, {x, frame->y.lower_px},
+                     {.stroke = kStudyInk, .width_px = 1.2, .dash = "2 3"});
       const bool is_right = x > 0.8 * kWidth_px;
       canvas_.text({x + (is_right ? -5.0 : 5.0), 112.0},
                    fmt::format("{:.4g} {}", point.value(), study::unit_of(axis_.knob.kind)),
@@ -178,7 +150,7 @@ class LinePlot {
     }
     for (const auto& [x, cause] : causes_)
       canvas_.text({x, effort_.y.lower_px - 8.0}, cause,
-                   {.size_px = 12.0, .fill = kFaint, .anchor = "middle", .halo = true});
+                   {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle", .halo = true});
   }
 
   const TuneReport& report_;
@@ -205,10 +177,10 @@ class FieldPlot {
     for (const study::BreakPoint& point : report_.breaks) {
       const double half = 0.5 * second_.step;
       canvas_.line(frame_.at(point.value(), point.second - half), frame_.at(point.value(), point.second + half),
-                   {.stroke = kInk, .width_px = 2.2});
+                   {.stroke = kStudyInk, .width_px = 2.2});
     }
     draw_legend();
-    const double y = draw_cautions(canvas_, 590.0);
+    const double y = draw_cautions(canvas_, {kLeft_px, 590.0});
     return canvas_.finish(kWidth_px, y + 8.0, "Sweep: " + report_.scene->name);
   }
 
@@ -222,8 +194,8 @@ class FieldPlot {
         corner, end - corner, 0.0,
         {.stroke = "#ffffff", .width_px = 0.6, .fill = point.is_held() ? use_colour(point.judged.effort) : kLost});
     if (!point.is_held() && end.x() - corner.x() > 9.0)
-      canvas_.text(0.5 * (corner + end) + Vec2(0.0, 4.0), letter_of(point),
-                   {.size_px = 11.0, .fill = kFaint, .anchor = "middle"});
+      canvas_.text(0.5 * (corner + end) + Vec2(0.0, 4.0), mark_of(point),
+                   {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
   }
 
   void draw_legend() {
@@ -241,11 +213,11 @@ class FieldPlot {
          {std::pair{"r", "reach"}, std::pair{"w", "wall in the way"}, std::pair{"s", "slip"},
           std::pair{"g", "grip or foothold"}, std::pair{"m", "joint strength"}, std::pair{"x", "cannot be built"}}) {
       y += 17.0;
-      canvas_.text({x + 6.0, y}, letter, {.size_px = 12.0, .fill = kFaint, .anchor = "middle"});
+      canvas_.text({x + 6.0, y}, letter, {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle"});
       canvas_.text({x + 18.0, y}, text, {.size_px = 12.0});
     }
     y += 26.0;
-    canvas_.line({x, y - 4.0}, {x + 24.0, y - 4.0}, {.stroke = kInk, .width_px = 2.2});
+    canvas_.line({x, y - 4.0}, {x + 24.0, y - 4.0}, {.stroke = kStudyInk, .width_px = 2.2});
     canvas_.text({x + 32.0, y}, "verdict changes", {.size_px = 12.0});
   }
 

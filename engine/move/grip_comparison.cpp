@@ -4,6 +4,7 @@
 #include "engine/grip/judge.h"
 #include "engine/move/goals.h"
 #include "engine/move/parallel.h"
+#include "engine/move/peaks.h"
 
 #include <algorithm>
 #include <atomic>
@@ -32,13 +33,6 @@ struct Workshop {
   Workshop(const Scene& scene, const body::Body& body) : stances(body), hands(make_climber_hand(scene.climber, body)) {}
 };
 
-std::optional<Limb> find_lower_hand(const Scene& scene, const Move& move) {
-  const Limb other = move.moving == Limb::kLeftHand ? Limb::kRightHand : Limb::kLeftHand;
-  const std::optional<LimbPlace>& place = move.before.limbs[index_of(other)];
-  if (!place || find_site_pose(scene, *place).p.z() >= find_site_pose(scene, move.target).p.z()) return std::nullopt;
-  return other;
-}
-
 const LimbPlace& place_of(const Move& move, const GripComparison& comparison) {
   return comparison.is_target ? move.target : *move.before.limbs[index_of(comparison.limb)];
 }
@@ -61,23 +55,19 @@ class GripComparer {
     std::atomic<int> done = 0;
     std::atomic<bool> is_stopped = false;
     const int total = static_cast<int>(tasks_.size());
-    std::vector<std::unique_ptr<Workshop>> workshops(static_cast<std::size_t>(std::max(1, total)));
+    PerThread<Workshop> workshops(count_threads(total, options_.threads),
+                                  [this] { return std::make_unique<Workshop>(scene_, body_); });
     reaches_.resize(tasks_.size());
     run_parallel(total, options_.threads, [&](int i, int thread) {
       if (thread == 0 && options_.on_progress && !options_.on_progress(done, total)) is_stopped = true;
       if (is_stopped) return;
-      std::unique_ptr<Workshop>& workshop = workshops[static_cast<std::size_t>(thread)];
-      if (!workshop) workshop = std::make_unique<Workshop>(scene_, body_);
-      solve(tasks_[static_cast<std::size_t>(i)], *workshop, reaches_[static_cast<std::size_t>(i)]);
+      solve(tasks_[static_cast<std::size_t>(i)], workshops.at(thread), reaches_[static_cast<std::size_t>(i)]);
       ++done;
     });
     if (is_stopped) return {};
     const std::vector<Reach> first = reaches_;
-    run_parallel(total, options_.threads, [&](int i, int thread) {
-      std::unique_ptr<Workshop>& workshop = workshops[static_cast<std::size_t>(thread)];
-      if (!workshop) workshop = std::make_unique<Workshop>(scene_, body_);
-      improve_reach(static_cast<std::size_t>(i), first, *workshop);
-    });
+    run_parallel(total, options_.threads,
+                 [&](int i, int thread) { improve_reach(static_cast<std::size_t>(i), first, workshops.at(thread)); });
     fill_reach_gains();
     return std::move(comparisons_);
   }
@@ -187,8 +177,7 @@ class GripComparer {
     const Vec3 target_W = find_site_pose(scene_, move.target).p;
     const Vec3 start_W = from ? find_site_pose(scene_, *from).p : Vec3(target_W - Vec3::UnitZ());
     const Vec3 ahead_W = (target_W - start_W).normalized();
-    Stance after = move.before;
-    after.limbs[index_of(move.moving)] = move.target;
+    const Stance after = find_settled(move);
     posture::StanceProblem problem = make_stance_problem(scene_, body_, after, workshop.hands);
     Reach reach;
     for (std::size_t i = 0; i < problem.limbs.size(); ++i) {

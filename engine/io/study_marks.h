@@ -1,0 +1,21 @@
+#pragma once
+
+/// What the pictures of studies have in common: inks, a letter for each cause, the moves in question.
+
+#include "engine/move/result.h"
+#include "engine/move/scene.h"
+
+#include <string>
+
+namespace steepwright::io {
+
+inline constexpr const char* kStudyInk = "#1c2733";
+inline constexpr const char* kStudyFaint = "#5b6875";
+
+/// r(each), w(all or room), s(lip), g(rip or foothold), m(uscles); "" for a move that holds.
+[[nodiscard]] const char* letter_of(move::Cause cause);
+
+/// "'left hand to the bar'" for a scene with one move, else "all 5 moves".
+[[nodiscard]] std::string describe_moves(const move::Scene& scene);
+
+}  // namespace steepwright::io
