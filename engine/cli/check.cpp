@@ -62,13 +62,8 @@ bool save_files(const CheckOptions& options, const move::Scene& scene, const bod
 
 Exit run_check(const CheckOptions& options) {
   if (!check_outputs(options)) return Exit::kBadInput;
-  Result<io::LoadedScene> loaded = load_scene_of(options.scene_file, options.climber_file);
-  if (is_interrupted()) return Exit::kInterrupted;
-  if (!loaded) {
-    print_findings(loaded.error());
-    return Exit::kBadInput;
-  }
-  print_findings(loaded->warnings);
+  std::optional<io::LoadedScene> loaded = load_scene_or_complain(options.scene_file, options.climber_file);
+  if (!loaded) return find_load_exit();
   move::Scene& scene = loaded->scene;
   if (!select_move(options.move_name, scene)) return Exit::kBadInput;
 
@@ -87,10 +82,7 @@ Exit run_check(const CheckOptions& options) {
     is_printed = print(format_heading(scene, body, terminal) + table + format_footer());
   }
   if (!save_files(options, scene, body, results) || !is_printed) return Exit::kBadInput;
-  const bool all_hold = std::all_of(results.begin(), results.end(), [](const move::MoveResult& result) {
-    return result.verdict == move::Verdict::kStatic;
-  });
-  return all_hold ? Exit::kAllHold : Exit::kSomeDoNot;
+  return find_exit(results);
 }
 
 }  // namespace steepwright::cli

@@ -3,15 +3,14 @@
 #include "engine/cli/grip_table.h"
 #include "engine/cli/hold_inventory.h"
 #include "engine/cli/interrupt.h"
+#include "engine/cli/scene_input.h"
 #include "engine/core/units.h"
-#include "engine/figure/cautions.h"
 #include "engine/io/grip_record.h"
 #include "engine/io/grip_svg.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <filesystem>
 #include <optional>
 #include <set>
 
@@ -24,24 +23,9 @@ constexpr double kMostForearm_deg = 150.0;
 /// A pull beyond this is none on the floor (own choice: a pinch's pulls straight out stay inside).
 constexpr double kMostPull_deg = 90.0;
 
-bool is_same_file(const std::string& a, const std::string& b) {
-  if (a.empty() || b.empty()) return false;
-  std::error_code error;
-  return std::filesystem::weakly_canonical(a, error) == std::filesystem::weakly_canonical(b, error);
-}
-
 bool check_outputs(const GripOptions& options) {
-  for (const std::string& written : {options.json_file, options.svg_file}) {
-    if (is_same_file(written, options.inventory_file) || is_same_file(written, options.climber_file)) {
-      complain(fmt::format("'{}' would be overwritten by the result; give the result another name", written));
-      return false;
-    }
-  }
-  if (is_same_file(options.json_file, options.svg_file)) {
-    complain("--json and --svg name the same file");
-    return false;
-  }
-  return true;
+  return check_written_files({{"--json", options.json_file}, {"--svg", options.svg_file}},
+                             {options.inventory_file, options.climber_file});
 }
 
 bool check_angle(const char* option, double angle_deg, double lower_deg, double upper_deg) {
@@ -151,7 +135,7 @@ std::string format_report(const GripOptions& options, const io::GripReport& repo
     if (options.grips.empty() && grip.grip != Grip::kPinch) break;
   }
   text += format_shut(report, terminal);
-  for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);
+  text += format_cautions();
   return text;
 }
 

@@ -1,13 +1,16 @@
 #include "engine/cli/scene_input.h"
 
 #include "engine/cli/climber.h"
+#include "engine/cli/interrupt.h"
 #include "engine/figure/cautions.h"
 #include "engine/io/text.h"
 #include "engine/move/goals.h"
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <filesystem>
+#include <utility>
 
 namespace steepwright::cli {
 
@@ -21,11 +24,21 @@ bool is_same_file(const std::string& a, const std::string& b) {
 
 }  // namespace
 
-Result<io::LoadedScene> load_scene_of(const std::string& scene_file, const std::string& climber_file) {
+std::optional<io::LoadedScene> load_scene_or_complain(const std::string& scene_file, const std::string& climber_file) {
   io::SceneOptions options;
   if (!climber_file.empty()) options.climber_file = climber_file;
-  return scene_file.empty() ? io::load_default_scene(options) : io::load_scene(scene_file, options);
+  Result<io::LoadedScene> loaded =
+      scene_file.empty() ? io::load_default_scene(options) : io::load_scene(scene_file, options);
+  if (is_interrupted()) return std::nullopt;
+  if (!loaded) {
+    print_findings(loaded.error());
+    return std::nullopt;
+  }
+  print_findings(loaded->warnings);
+  return std::move(*loaded);
 }
+
+Exit find_load_exit() { return is_interrupted() ? Exit::kInterrupted : Exit::kBadInput; }
 
 bool check_written_files(const std::vector<WrittenFile>& written, const std::vector<std::string>& read) {
   for (std::size_t i = 0; i < written.size(); ++i) {
@@ -77,6 +90,13 @@ std::string format_cautions() {
   std::string text;
   for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);
   return text;
+}
+
+Exit find_exit(const std::vector<move::MoveResult>& results) {
+  const bool all_hold = std::all_of(results.begin(), results.end(), [](const move::MoveResult& result) {
+    return result.verdict == move::Verdict::kStatic;
+  });
+  return all_hold ? Exit::kAllHold : Exit::kSomeDoNot;
 }
 
 }  // namespace steepwright::cli

@@ -5,14 +5,20 @@
 #include "engine/body/body.h"
 #include "engine/cli/terminal.h"
 #include "engine/io/scene_file.h"
+#include "engine/move/result.h"
 
+#include <optional>
 #include <string>
 #include <vector>
 
 namespace steepwright::cli {
 
-/// The scene of a file, or the one that comes with the program for ""; `climber_file` "": the scene's own climber.
-[[nodiscard]] Result<io::LoadedScene> load_scene_of(const std::string& scene_file, const std::string& climber_file);
+/// The scene of a file, or the one that comes with the program for ""; `climber_file` "": the scene's own climber. What
+/// there is to say of it is printed; nothing when it cannot be read, or, without a word, on an interrupt.
+[[nodiscard]] std::optional<io::LoadedScene> load_scene_or_complain(const std::string& scene_file,
+                                                                    const std::string& climber_file);
+/// Why there was none: kInterrupted or kBadInput.
+[[nodiscard]] Exit find_load_exit();
 
 /// A file that a command writes, with the option that named it; "" when it was not given.
 struct WrittenFile {
@@ -30,5 +36,8 @@ struct WrittenFile {
 
 /// The cautions, one a line.
 [[nodiscard]] std::string format_cautions();
+
+/// kAllHold or kSomeDoNot.
+[[nodiscard]] Exit find_exit(const std::vector<move::MoveResult>& results);
 
 }  // namespace steepwright::cli

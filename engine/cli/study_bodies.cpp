@@ -2,7 +2,6 @@
 
 #include "engine/cli/columns.h"
 #include "engine/cli/study_common.h"
-#include "engine/figure/cautions.h"
 #include "engine/io/study_rows.h"
 
 #include <fmt/format.h>
@@ -89,9 +88,9 @@ std::string describe_options(const StudyBodiesOptions& options, const study::Bod
 
 Exit run_study_bodies(const StudyBodiesOptions& options) {
   StudyRun run(options.common);
-  if (!check_study_files(options.common, {options.people_file})) return Exit::kBadInput;
+  if (!check_study_files(options.common, {}, {options.people_file})) return Exit::kBadInput;
   std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
-  if (!loaded) return Exit::kBadInput;
+  if (!loaded) return find_load_exit();
   const move::Scene& scene = loaded->scene;
   study::BodiesQuestion question;
   if (!set_people(options, scene, question)) return Exit::kBadInput;
@@ -119,7 +118,7 @@ Exit run_study_bodies(const StudyBodiesOptions& options) {
   if (exit != Exit::kAllHold || !run.is_first()) return exit;
 
   std::string text = format_tally(report) + "\n";
-  for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);
+  text += format_cautions();
   bool is_good = print(text);
   if (!options.common.csv_file.empty()) is_good = save_study_file(options.common.csv_file, "rows", csv) && is_good;
   if (!options.common.svg_file.empty())

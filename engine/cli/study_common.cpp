@@ -9,52 +9,29 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <filesystem>
-#include <set>
 
 namespace steepwright::cli {
 
 std::optional<io::LoadedScene> load_study_scene(const StudyOptions& options) {
-  io::SceneOptions scene_options;
-  if (!options.climber_file.empty()) scene_options.climber_file = options.climber_file;
-  Result<io::LoadedScene> loaded = options.scene_file.empty() ? io::load_default_scene(scene_options)
-                                                              : io::load_scene(options.scene_file, scene_options);
-  if (!loaded) {
-    print_findings(loaded.error());
-    return std::nullopt;
-  }
-  print_findings(loaded->warnings);
-  std::vector<std::string> names;
-  for (const move::Move& move : loaded->scene.moves) names.push_back(move.name);
-  if (names.empty()) {
+  std::optional<io::LoadedScene> loaded = load_scene_or_complain(options.scene_file, options.climber_file);
+  if (!loaded) return std::nullopt;
+  if (loaded->scene.moves.empty()) {
     complain("the scene has no moves: a study needs one to start from");
     return std::nullopt;
   }
-  if (options.move_name.empty()) return std::move(*loaded);
-  std::erase_if(loaded->scene.moves, [&](const move::Move& move) { return move.name != options.move_name; });
-  if (!loaded->scene.moves.empty()) return std::move(*loaded);
-  const auto nearest = io::find_nearest_name(options.move_name, names);
-  complain(fmt::format("--move: the scene has no move '{}'; {}", options.move_name,
-                       nearest ? fmt::format("did you mean '{}'?", *nearest) : "its moves are " + io::list_of(names)));
-  return std::nullopt;
+  if (!select_move(options.move_name, loaded->scene)) return std::nullopt;
+  return loaded;
 }
 
-bool check_study_files(const StudyOptions& options, const std::vector<std::string>& more_written) {
-  std::set<std::filesystem::path> taken;
-  std::error_code error;
-  for (const std::string& read : {options.scene_file, options.climber_file}) {
-    if (!read.empty()) taken.insert(std::filesystem::weakly_canonical(read, error));
-  }
-  std::vector<std::string> written = more_written;
-  written.insert(written.end(), {options.rows_file, options.csv_file, options.svg_file});
-  for (const std::string& path : written) {
-    if (path.empty() || path == "-") continue;
-    if (!taken.insert(std::filesystem::weakly_canonical(path, error)).second) {
-      complain(fmt::format("'{}' is read, or written twice; give the result another name", path));
-      return false;
-    }
-  }
-  return true;
+bool check_study_files(const StudyOptions& options, const std::vector<WrittenFile>& more_written,
+                       const std::vector<std::string>& more_read) {
+  std::vector<WrittenFile> written = {
+      {"--rows", options.rows_file}, {"--csv", options.csv_file}, {"--svg", options.svg_file}};
+  written.insert(written.end(), more_written.begin(), more_written.end());
+  std::erase_if(written, [](const WrittenFile& each) { return each.file == "-"; });
+  std::vector<std::string> read = {options.scene_file, options.climber_file};
+  read.insert(read.end(), more_read.begin(), more_read.end());
+  return check_written_files(written, read);
 }
 
 io::Json make_study_header(const std::string& kind, const io::LoadedScene& loaded, const std::string& options_text,

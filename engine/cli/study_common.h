@@ -3,6 +3,7 @@
 /// What the studies share on the command line: the scene in question, and a hand-out of samples with file, progress and
 /// Ctrl-C.
 
+#include "engine/cli/scene_input.h"
 #include "engine/cli/study_options.h"
 #include "engine/io/scene_file.h"
 #include "engine/io/study_journal.h"
@@ -16,8 +17,9 @@ namespace steepwright::cli {
 /// move.
 [[nodiscard]] std::optional<io::LoadedScene> load_study_scene(const StudyOptions& options);
 
-/// True when no file to be written is one of those read or named twice; says so otherwise.
-[[nodiscard]] bool check_study_files(const StudyOptions& options, const std::vector<std::string>& more_written = {});
+/// check_written_files of what all studies write and read, and more.
+[[nodiscard]] bool check_study_files(const StudyOptions& options, const std::vector<WrittenFile>& more_written = {},
+                                     const std::vector<std::string>& more_read = {});
 
 /// First line of a study's file: kind, digest of scene and options, columns with their units.
 [[nodiscard]] io::Json make_study_header(const std::string& kind, const io::LoadedScene& loaded,

@@ -5,7 +5,6 @@
 #include "engine/cli/interrupt.h"
 #include "engine/cli/study_common.h"
 #include "engine/core/units.h"
-#include "engine/figure/cautions.h"
 #include "engine/io/text.h"
 
 #include <fmt/format.h>
@@ -153,9 +152,9 @@ Exit run_study_reach(const StudyReachOptions& options) {
   // Each round of a map needs the one before it: it stays on the threads of the first rank.
   const StudyRun run(options.common);
   if (!run.is_first()) return Exit::kAllHold;
-  if (!check_study_files(options.common, {options.json_file})) return Exit::kBadInput;
+  if (!check_study_files(options.common, {{"--json", options.json_file}})) return Exit::kBadInput;
   std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
-  if (!loaded) return Exit::kBadInput;
+  if (!loaded) return find_load_exit();
   const std::optional<study::ReachQuestion> question = make_question(options, loaded->scene);
   if (!question) return Exit::kBadInput;
   const body::Body body = body::make_body(loaded->scene.climber.measures);
@@ -176,7 +175,7 @@ Exit run_study_reach(const StudyReachOptions& options) {
   if (options.json_file != "-") {
     std::string text = format_summary(report, find_terminal(stdout));
     text += fmt::format("\n{} places, {} stances solved\n\n", report.map.places.size(), report.map.n_solved);
-    for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);
+    text += format_cautions();
     is_good = print(text);
   }
   if (!options.json_file.empty())

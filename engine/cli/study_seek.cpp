@@ -5,7 +5,6 @@
 #include "engine/cli/study_common.h"
 #include "engine/cli/study_vary.h"
 #include "engine/core/units.h"
-#include "engine/figure/cautions.h"
 #include "engine/io/climber_file.h"
 #include "engine/io/study_rows.h"
 
@@ -135,7 +134,7 @@ Exit run_study_seek(const StudySeekOptions& options) {
   StudyRun run(options.common);
   if (!check_study_files(options.common)) return Exit::kBadInput;
   std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
-  if (!loaded) return Exit::kBadInput;
+  if (!loaded) return find_load_exit();
   const move::Scene& scene = loaded->scene;
   const std::optional<study::SeekQuestion> question = make_question(options, scene);
   if (!question) return Exit::kBadInput;
@@ -165,7 +164,7 @@ Exit run_study_seek(const StudySeekOptions& options) {
 
   const std::vector<io::SeekRow> best = find_best(rows);
   std::string text = format_answers(scene, *question, best, find_terminal(stdout));
-  for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);
+  text += format_cautions();
   bool is_good = print(text);
   if (!options.common.csv_file.empty()) is_good = save_study_file(options.common.csv_file, "rows", csv) && is_good;
   if (!is_good) return Exit::kBadInput;

@@ -2,7 +2,6 @@
 #include "engine/cli/study_common.h"
 #include "engine/cli/study_vary.h"
 #include "engine/core/units.h"
-#include "engine/figure/cautions.h"
 #include "engine/io/study_rows.h"
 #include "engine/io/study_tune_svg.h"
 
@@ -130,7 +129,7 @@ Exit run_study_tune(const StudyTuneOptions& options) {
   StudyRun run(options.common);
   if (!check_study_files(options.common)) return Exit::kBadInput;
   std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
-  if (!loaded) return Exit::kBadInput;
+  if (!loaded) return find_load_exit();
   const move::Scene& scene = loaded->scene;
   const std::optional<study::SweepQuestion> question = make_question(options, scene);
   if (!question) return Exit::kBadInput;
@@ -176,7 +175,7 @@ Exit run_study_tune(const StudyTuneOptions& options) {
   if (exit != Exit::kAllHold || !run.is_first()) return exit;
 
   std::string text = format_table(report, tolerance) + "\n";
-  for (const std::string_view caution : figure::kCautions) text += fmt::format("{}\n", caution);
+  text += format_cautions();
   bool is_good = print(text);
   if (!options.common.csv_file.empty()) is_good = save_study_file(options.common.csv_file, "rows", csv) && is_good;
   if (!options.common.svg_file.empty())

@@ -168,13 +168,8 @@ bool save_files(const TraceOptions& options, const move::Scene& scene, const bod
 
 Exit run_trace(const TraceOptions& options) {
   if (!check_trace_options(options)) return Exit::kBadInput;
-  Result<io::LoadedScene> loaded = load_scene_of(options.scene_file, options.climber_file);
-  if (is_interrupted()) return Exit::kInterrupted;
-  if (!loaded) {
-    print_findings(loaded.error());
-    return Exit::kBadInput;
-  }
-  print_findings(loaded->warnings);
+  std::optional<io::LoadedScene> loaded = load_scene_or_complain(options.scene_file, options.climber_file);
+  if (!loaded) return find_load_exit();
   move::Scene& scene = loaded->scene;
   if (!select_move(options.move_name, scene)) return Exit::kBadInput;
 
@@ -201,10 +196,7 @@ Exit run_trace(const TraceOptions& options) {
   }
   const bool is_printed = print(text);
   if (!save_files(options, scene, body, traced) || !is_printed) return Exit::kBadInput;
-  return std::all_of(traced.results.begin(), traced.results.end(),
-                     [](const move::MoveResult& result) { return result.verdict == move::Verdict::kStatic; })
-             ? Exit::kAllHold
-             : Exit::kSomeDoNot;
+  return find_exit(traced.results);
 }
 
 }  // namespace steepwright::cli
