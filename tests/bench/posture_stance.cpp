@@ -56,19 +56,6 @@ hold::Hold make_hand_hold(RandomStream& random) {
   return hold::make_hold(shape);
 }
 
-hold::Hold make_foot_hold() {
-  hold::Shape shape;
-  shape.name = "chip";
-  shape.family = hold::Family::kFootChip;
-  shape.surface = hold::Surface::kResinTexture;
-  shape.width_m = 0.08;
-  shape.height_m = 0.05;
-  shape.protrusion_m = 0.04;
-  shape.depth_m = 0.03;
-  shape.lip_radius_m = 0.002;
-  return hold::make_hold(shape);
-}
-
 /// Hands and feet about as far apart as on the reference problems, scaled to the climber.
 std::unique_ptr<StanceCase> make_stance_case(RandomStream& random) {
   constexpr std::array<double, 4> kAngles_deg = {20.0, 30.0, 35.0, 45.0};
@@ -87,7 +74,7 @@ std::unique_ptr<StanceCase> make_stance_case(RandomStream& random) {
   for (const Limb limb : kLimbs) {
     const auto [across, up] = kPlaces[index_of(limb)];
     move::PlacedHold placed;
-    placed.hold = is_hand(limb) ? make_hand_hold(random) : make_foot_hold();
+    placed.hold = is_hand(limb) ? make_hand_hold(random) : tests::make_foot_block();
     placed.strip = 1;
     placed.across_m = 1.2 + scale * (across + random.symmetric(0.15));
     placed.up_m = std::max(0.1, scale * (up + random.symmetric(0.15)) - 0.3);

@@ -5,6 +5,7 @@
 #include "engine/core/units.h"
 #include "engine/move/goals.h"
 #include "engine/move/solve.h"
+#include "tests/support/scene_parts.h"
 
 #include <string>
 #include <vector>
@@ -17,31 +18,7 @@ struct HoldAt {
   bool is_foothold = false;
 };
 
-inline hold::Hold make_rail() {
-  hold::Shape shape;
-  shape.name = "rail";
-  shape.family = hold::Family::kJug;
-  shape.width_m = 0.20;
-  shape.height_m = 0.08;
-  shape.protrusion_m = 0.06;
-  shape.depth_m = 0.045;
-  shape.incut = rad_from_deg(20.0);
-  shape.lip_radius_m = 0.008;
-  return hold::make_hold(shape);
-}
-
-inline hold::Hold make_block() {
-  hold::Shape shape;
-  shape.name = "block";
-  shape.family = hold::Family::kFootChip;
-  shape.surface = hold::Surface::kResinTexture;
-  shape.width_m = 0.10;
-  shape.height_m = 0.05;
-  shape.protrusion_m = 0.05;
-  shape.depth_m = 0.035;
-  shape.lip_radius_m = 0.002;
-  return hold::make_hold(shape);
-}
+using steepwright::tests::on_hold;
 
 inline Scene make_panel_scene(double angle_deg, const std::vector<HoldAt>& holds) {
   Scene scene;
@@ -56,19 +33,13 @@ inline Scene make_panel_scene(double angle_deg, const std::vector<HoldAt>& holds
     placed.name = at.name;
     placed.across_m = at.across_m;
     placed.up_m = at.up_m;
-    placed.hold = at.is_foothold ? make_block() : make_rail();
+    placed.hold = at.is_foothold ? steepwright::tests::make_foot_block(0.10, 0.05, 0.035)
+                                 : steepwright::tests::make_jug("rail", 0.20, 0.08);
     scene.holds.push_back(placed);
   }
   place_holds(scene);
   scene.climber.fingers.edge_force_N = 520.0;
   return scene;
-}
-
-inline LimbPlace on_hold(int hold, std::optional<Grip> grip = std::nullopt) {
-  LimbPlace place;
-  place.hold = hold;
-  place.grip = grip;
-  return place;
 }
 
 /// Hands on two rails, feet on two blocks; the left hand goes to a rail above. Not symmetric about the middle.

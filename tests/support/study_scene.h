@@ -6,37 +6,13 @@
 #include "engine/body/body.h"
 #include "engine/core/units.h"
 #include "engine/move/goals.h"
-#include "engine/move/scene.h"
+#include "tests/support/scene_parts.h"
 
 #include <string>
 
 namespace steepwright::tests {
 
-[[nodiscard]] inline hold::Hold make_bucket() {
-  hold::Shape shape;
-  shape.name = "bucket";
-  shape.family = hold::Family::kJug;
-  shape.width_m = 0.16;
-  shape.height_m = 0.09;
-  shape.protrusion_m = 0.06;
-  shape.depth_m = 0.045;
-  shape.incut = rad_from_deg(20.0);
-  shape.lip_radius_m = 0.008;
-  return hold::make_hold(shape);
-}
-
-[[nodiscard]] inline hold::Hold make_foot_block() {
-  hold::Shape shape;
-  shape.name = "block";
-  shape.family = hold::Family::kFootChip;
-  shape.surface = hold::Surface::kResinTexture;
-  shape.width_m = 0.08;
-  shape.height_m = 0.05;
-  shape.protrusion_m = 0.04;
-  shape.depth_m = 0.03;
-  shape.lip_radius_m = 0.002;
-  return hold::make_hold(shape);
-}
+[[nodiscard]] inline hold::Hold make_bucket() { return make_jug("bucket", 0.16, 0.09); }
 
 inline int bolt(move::Scene& scene, const std::string& name, hold::Hold hold, int strip, double across_m, double up_m) {
   move::PlacedHold placed;
@@ -47,13 +23,6 @@ inline int bolt(move::Scene& scene, const std::string& name, hold::Hold hold, in
   placed.up_m = up_m;
   scene.holds.push_back(std::move(placed));
   return static_cast<int>(scene.holds.size()) - 1;
-}
-
-[[nodiscard]] inline move::LimbPlace on_hold(int hold, std::optional<Grip> grip = std::nullopt) {
-  move::LimbPlace place;
-  place.hold = hold;
-  place.grip = grip;
-  return place;
 }
 
 /// One move, the right hand from its bucket to the higher one.
