@@ -2,6 +2,7 @@
 
 #include "engine/core/units.h"
 #include "engine/io/file_units.h"
+#include "engine/move/goals.h"
 
 #include <fmt/format.h>
 
@@ -256,7 +257,7 @@ class MoveReader {
     if (from) {
       const auto earlier = whole_.find(*from);
       if (earlier != whole_.end()) {
-        move.before = find_settled(moves_[earlier->second]);
+        move.before = move::find_settled(moves_[earlier->second]);
       } else {
         is_whole = false;
         const bool is_broken = std::find(seen_.begin(), seen_.end(), *from) != seen_.end();
@@ -390,12 +391,6 @@ std::vector<move::Move> read_moves(const std::vector<Entry>& entries, const move
   MoveReader reader(scene, findings);
   for (const Entry& entry : entries) reader.read(entry);
   return reader.take();
-}
-
-move::Stance find_settled(const move::Move& move) {
-  move::Stance stance = move.before;
-  stance.limbs[index_of(move.moving)] = move.target;
-  return stance;
 }
 
 bool is_same_spot(const move::LimbPlace& a, const move::LimbPlace& b) {

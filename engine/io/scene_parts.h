@@ -22,9 +22,6 @@ namespace steepwright::io {
 [[nodiscard]] std::vector<move::Move> read_moves(const std::vector<Entry>& entries, const move::Scene& scene,
                                                  Findings& findings);
 
-/// The stance that a move ends in.
-[[nodiscard]] move::Stance find_settled(const move::Move& move);
-
 /// Same hold and site, or the same spot of the same strip.
 [[nodiscard]] bool is_same_spot(const move::LimbPlace& a, const move::LimbPlace& b);
 

@@ -5,26 +5,13 @@
 #include "engine/io/file_units.h"
 #include "engine/io/scene_parts.h"
 #include "engine/io/text_file.h"
+#include "engine/move/goals.h"
 
 #include <fmt/format.h>
 
 namespace steepwright::io {
 
 namespace {
-
-bool is_equal(const move::LimbPlace& a, const move::LimbPlace& b) {
-  return a.hold == b.hold && a.site == b.site && a.grip == b.grip && a.strip == b.strip && a.across_m == b.across_m &&
-         a.up_m == b.up_m;
-}
-
-bool is_equal(const move::Stance& a, const move::Stance& b) {
-  for (const Limb limb : kLimbs) {
-    const auto& left = a.limbs[index_of(limb)];
-    const auto& right = b.limbs[index_of(limb)];
-    if (left.has_value() != right.has_value() || (left && !is_equal(*left, *right))) return false;
-  }
-  return true;
-}
 
 std::string room_text(const wall::Room& room) {
   // Widths are differences: found such that reading them back gives the same corners to the last bit.
@@ -95,7 +82,7 @@ std::string place_text(const move::LimbPlace& place, const move::Scene& scene) {
 /// The latest earlier move that ends in this stance, -1 when there is none.
 int find_origin(const move::Scene& scene, std::size_t index) {
   for (std::size_t i = index; i-- > 0;) {
-    if (is_equal(find_settled(scene.moves[i]), scene.moves[index].before)) return static_cast<int>(i);
+    if (move::find_settled(scene.moves[i]) == scene.moves[index].before) return static_cast<int>(i);
   }
   return -1;
 }

@@ -3,15 +3,14 @@
 #include "engine/core/constants.h"
 #include "engine/move/foot_places.h"
 #include "engine/move/instant.h"
+#include "engine/move/parallel.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <atomic>
-#include <chrono>
 #include <limits>
 #include <memory>
-#include <thread>
 
 namespace steepwright::move {
 
@@ -44,7 +43,12 @@ double rank(const posture::StanceAnswer& answer) {
 class FootSearch {
  public:
   FootSearch(const Scene& scene, const body::Body& body, const Move& move, const FootOptions& options)
-      : scene_(scene), body_(body), move_(move), options_(options), pairs_(find_foot_pairs(scene, body, move)) {}
+      : scene_(scene),
+        body_(body),
+        move_(move),
+        options_(options),
+        pairs_(find_foot_pairs(scene, body, move)),
+        workers_(std::max(1, options.n_threads), [this] { return std::make_unique<Worker>(scene_, body_); }) {}
 
   std::vector<FootChoice> find() {
     ranks_.assign(pairs_.size(), kNoPosture);
@@ -70,24 +74,15 @@ class FootSearch {
   /// Calls task(i, worker) for i < n on all threads; false when the caller's progress asked to stop.
   template <typename Task>
   bool run(std::size_t n, int weight, const Task& task) {
-    std::atomic<std::size_t> next{0};
-    std::atomic<int> n_done{0};
-    std::atomic<bool> is_stopped{false};
-    const auto n_threads = std::min<std::size_t>(n, static_cast<std::size_t>(std::max(1, options_.n_threads)));
-    while (workers_.size() < n_threads) workers_.push_back(std::make_unique<Worker>(scene_, body_));
-    const auto work = [&](Worker& worker) {
-      for (std::size_t i = next++; i < n && !is_stopped; i = next++) {
-        task(i, worker);
-        ++n_done;
-      }
-    };
-    std::vector<std::thread> threads;
-    for (std::size_t k = 0; k < n_threads; ++k) threads.emplace_back([&work, this, k] { work(*workers_[k]); });
-    while (n_done < static_cast<int>(n) && !is_stopped) {
-      if (options_.on_progress && !options_.on_progress(done_ + weight * n_done, total_)) is_stopped = true;
-      std::this_thread::sleep_for(std::chrono::milliseconds(5));
-    }
-    for (std::thread& thread : threads) thread.join();
+    std::atomic<int> n_done = 0;
+    std::atomic<bool> is_stopped = false;
+    run_parallel(static_cast<int>(n), std::max(1, options_.n_threads), [&](int i, int thread) {
+      if (thread == 0 && options_.on_progress && !options_.on_progress(done_ + weight * n_done, total_))
+        is_stopped = true;
+      if (is_stopped) return;
+      task(static_cast<std::size_t>(i), workers_.at(thread));
+      ++n_done;
+    });
     done_ += weight * static_cast<int>(n);
     return !is_stopped;
   }
@@ -103,8 +98,7 @@ class FootSearch {
     const InstantSolver solver(scene_, body_, move, quick, worker.workspace, worker.hands);
     Instant touch;
     touch.phase = Phase::kTouch;
-    touch.stance = move.before;
-    touch.stance.limbs[index_of(move.moving)] = move.target;
+    touch.stance = find_settled(move);
     touch.load_share[index_of(move.moving)] = 0.0;
     const SolvedInstant at_target = solver.solve_key(touch, nullptr, {});
     const double largest = rank(at_target.answer);
@@ -169,7 +163,7 @@ class FootSearch {
   std::vector<double> ranks_;
   std::vector<FootChoice> choices_;
   std::vector<char> is_traced_;
-  std::vector<std::unique_ptr<Worker>> workers_;
+  PerThread<Worker> workers_;
   int done_ = 0, total_ = 0;
 };
 

@@ -105,12 +105,6 @@ class PlaceFinder {
   const double reach_m_;
 };
 
-bool is_same_place(const std::optional<LimbPlace>& a, const std::optional<LimbPlace>& b) {
-  if (!a || !b) return !a && !b;
-  return a->hold == b->hold && a->site == b->site && a->strip == b->strip && a->across_m == b->across_m &&
-         a->up_m == b->up_m;
-}
-
 bool can_stand(const Scene& scene, const body::Body& body, const FootPair& feet) {
   if (!feet[0] || !feet[1]) return true;
   const Vec3 apart_W = find_site_pose(scene, *feet[1]).p - find_site_pose(scene, *feet[0]).p;
@@ -130,9 +124,7 @@ std::vector<FootPair> find_foot_pairs(const Scene& scene, const body::Body& body
       // A foot that moves starts where the move has it.
       if (move.moving == Limb::kLeftFoot) feet[0] = given[0];
       if (move.moving == Limb::kRightFoot) feet[1] = given[1];
-      const bool is_known = std::any_of(pairs.begin(), pairs.end(), [&](const FootPair& pair) {
-        return is_same_place(pair[0], feet[0]) && is_same_place(pair[1], feet[1]);
-      });
+      const bool is_known = std::find(pairs.begin(), pairs.end(), feet) != pairs.end();
       if (!is_known && can_stand(scene, body, feet)) pairs.push_back(feet);
     }
   }

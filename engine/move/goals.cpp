@@ -53,6 +53,12 @@ const PlacedHold& hold_of(const Scene& scene, const LimbPlace& place) {
 
 }  // namespace
 
+Stance find_settled(const Move& move) {
+  Stance stance = move.before;
+  stance.limbs[index_of(move.moving)] = move.target;
+  return stance;
+}
+
 void place_holds(Scene& scene) {
   for (PlacedHold& placed : scene.holds) {
     const wall::Strip& strip = scene.wall.strips[static_cast<std::size_t>(placed.strip)];

@@ -10,6 +10,9 @@
 
 namespace steepwright::move {
 
+/// Who holds what once a move is done as it is meant.
+[[nodiscard]] Stance find_settled(const Move& move);
+
 /// Fills PlacedHold::X_WH of every hold from strip, position and rotation.
 void place_holds(Scene& scene);
 

@@ -28,9 +28,6 @@ struct ProblemResult {
 /// Who holds what once the move is done: its target taken, without the limbs that hang at the end.
 [[nodiscard]] Stance find_settled_stance(const Move& move, const MoveResult& result);
 
-/// Whether two stances put the same limbs on the same sites with the same grips.
-[[nodiscard]] bool is_same_stance(const Stance& a, const Stance& b);
-
 /// The scene's moves in its order. A move whose stance before is the one that the last move was to end in starts from
 /// what was left of it; any other move starts from its own. A move that does not hold is taken as done, so that what
 /// comes after it is still answered.

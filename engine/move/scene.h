@@ -33,11 +33,15 @@ struct LimbPlace {
   std::optional<Grip> grip;  ///< hands
   int strip = -1;            ///< smear: where on which strip
   double across_m = 0.0, up_m = 0.0;
+
+  friend bool operator==(const LimbPlace&, const LimbPlace&) = default;
 };
 
 /// Who holds what; an empty limb hangs free.
 struct Stance {
   std::optional<LimbPlace> limbs[4];  ///< by index_of(Limb)
+
+  friend bool operator==(const Stance&, const Stance&) = default;
 };
 
 struct Move {

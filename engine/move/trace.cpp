@@ -64,8 +64,7 @@ class MoveTracer {
     if (move_.before.limbs[index_of(move_.moving)]) {
       unloaded = solve(Phase::kUnloaded, move_.before, 0.0, &before.frame.posture, before.solved.swings, kUnloaded_t);
     }
-    Stance after = move_.before;
-    after.limbs[index_of(move_.moving)] = move_.target;
+    const Stance after = find_settled(move_);
     Key touch = solve(Phase::kTouch, after, 0.0, &unloaded.frame.posture, unloaded.solved.swings, kTouch_t);
     Key settled;
     if (touch.frame.has_posture) {

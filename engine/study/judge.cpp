@@ -2,6 +2,7 @@
 
 #include "engine/move/frame.h"
 #include "engine/move/goals.h"
+#include "engine/move/peaks.h"
 #include "engine/move/solve.h"
 #include "engine/move/verdict.h"
 
@@ -24,14 +25,13 @@ class FourStances {
   move::MoveResult solve() {
     move::Stance unloaded = move_.before;
     unloaded.limbs[index_of(move_.moving)].reset();
-    move::Stance after = unloaded;
-    after.limbs[index_of(move_.moving)] = move_.target;
+    const move::Stance after = move::find_settled(move_);
     result_.name = move_.name;
     add(Phase::kBefore, move_.before, false);
     add(Phase::kUnloaded, unloaded, false);
     add(Phase::kTouch, after, true);
     add(Phase::kSettled, after, false);
-    find_lower_hand();
+    result_.lower_hand = move::find_lower_hand(scene_, move_);
     move::decide_verdict(result_);
     return std::move(result_);
   }
@@ -102,15 +102,6 @@ class FourStances {
       frame.limit_limb = problem.limbs[i].limb;
     }
     if (frame.limit_limb && !is_blocked) frame.limit = std::string(long_name(*frame.limit_limb)) + " does not reach";
-  }
-
-  void find_lower_hand() {
-    if (!is_hand(move_.moving)) return;
-    const Limb other = move_.moving == Limb::kLeftHand ? Limb::kRightHand : Limb::kLeftHand;
-    const std::optional<move::LimbPlace>& place = move_.before.limbs[index_of(other)];
-    if (!place) return;
-    const double own_z = move::find_site_pose(scene_, move_.target).p.z();
-    if (move::find_site_pose(scene_, *place).p.z() < own_z) result_.lower_hand = other;
   }
 
   [[nodiscard]] const body::Posture* warm() const { return warm_ ? &*warm_ : nullptr; }

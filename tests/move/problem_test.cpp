@@ -64,7 +64,7 @@ TEST(Problem, SettledStanceHasTheTargetInPlaceOfTheHold) {
   const Stance& settled = solved().moves[0].settled;
   ASSERT_TRUE(settled.limbs[0]);
   EXPECT_EQ(settled.limbs[0]->hold, scene.moves[0].target.hold);
-  EXPECT_TRUE(is_same_stance(settled, scene.moves[1].before));
+  EXPECT_TRUE(settled == scene.moves[1].before);
 }
 
 TEST(Problem, FootThatHangsAtTheEndIsNotInTheNextStance) {
@@ -94,15 +94,15 @@ TEST(Problem, StancesDifferByGripHoldAndSmear) {
   Stance a;
   a.limbs[0] = on_hold(0, Grip::kJug);
   Stance b = a;
-  EXPECT_TRUE(is_same_stance(a, b));
+  EXPECT_TRUE(a == b);
   b.limbs[0]->grip = Grip::kOpenHand;
-  EXPECT_FALSE(is_same_stance(a, b));
+  EXPECT_FALSE(a == b);
   b = a;
   b.limbs[3] = LimbPlace{-1, 0, std::nullopt, 0, 1.0, 0.3};
-  EXPECT_FALSE(is_same_stance(a, b));
+  EXPECT_FALSE(a == b);
   a = b;
   b.limbs[3]->up_m = 0.31;
-  EXPECT_FALSE(is_same_stance(a, b));
+  EXPECT_FALSE(a == b);
 }
 
 }  // namespace

@@ -34,15 +34,6 @@ glm::dvec3 draw_visible_point(RandomStream& random, const Camera& camera) {
   return ray.p_W + (base_m + camera.distance_m * random.uniform(0.5, 1.5)) * ray.direction_W;
 }
 
-std::array<glm::dvec3, 8> corners_of(const Box& box) {
-  std::array<glm::dvec3, 8> corners{};
-  for (unsigned i = 0; i < 8U; ++i) {
-    corners[i] = {(i & 1U) != 0U ? box.upper.x : box.lower.x, (i & 2U) != 0U ? box.upper.y : box.lower.y,
-                  (i & 4U) != 0U ? box.upper.z : box.lower.z};
-  }
-  return corners;
-}
-
 TEST(Camera, LooksIntoTheWallWhenNotTurned) {
   const ViewAxes axes = find_axes(Camera{});
   EXPECT_NEAR(glm::distance(axes.right, {1.0, 0.0, 0.0}), 0.0, 1e-12);

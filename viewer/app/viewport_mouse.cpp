@@ -1,4 +1,5 @@
 #include "engine/core/units.h"
+#include "engine/move/goals.h"
 #include "viewer/app/viewport_panel.h"
 #include "viewer/commands/limb_sites.h"
 #include "viewer/commands/placement.h"
@@ -164,7 +165,7 @@ void ViewportPanel::click(const PanelContext& context, const render::PickResult&
     const move::Move* move = context.move();
     if (!is_hold || !ui.define.limb) return;
     DefineMove command;
-    if (move != nullptr) command.before = ui.t >= 0.5 ? find_settled(*move) : move->before;
+    if (move != nullptr) command.before = ui.t >= 0.5 ? move::find_settled(*move) : move->before;
     command.limb = *ui.define.limb;
     command.hold = static_cast<int>(hit.id.index);
     context.intents.edit(command);

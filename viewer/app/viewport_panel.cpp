@@ -16,11 +16,6 @@ namespace {
 
 constexpr double kFlight_s = 0.25;
 
-bool is_equal(const Camera& a, const Camera& b) {
-  return a.target_W == b.target_W && a.yaw == b.yaw && a.pitch == b.pitch && a.distance_m == b.distance_m &&
-         a.fov_y == b.fov_y && a.projection == b.projection;
-}
-
 }  // namespace
 
 render::RenderOptions ViewportPanel::make_options(const Settings& settings, int width_px, int height_px) const {
@@ -149,7 +144,7 @@ void ViewportPanel::draw(const PanelContext& context) {
   const ImVec2 mouse = ImGui::GetIO().MousePos;
   const Camera before = camera_;
   handle_mouse(context, {mouse.x - corner.x, mouse.y - corner.y}, is_hovered);
-  if (!is_equal(before, camera_)) is_picture_new_ = true;
+  if (before != camera_) is_picture_new_ = true;
   update_scene(context);
   update_picture(context);
   if (renderer_ != nullptr) {

@@ -39,15 +39,6 @@ glm::dvec3 find_from_view(const Camera& camera, const glm::dvec3& p_view) {
   return find_eye(camera) + p_view.x * axes.right + p_view.y * axes.up + p_view.z * axes.forward;
 }
 
-std::array<glm::dvec3, 8> corners_of(const Box& box) {
-  std::array<glm::dvec3, 8> corners{};
-  for (unsigned i = 0; i < 8U; ++i) {
-    corners[i] = {(i & 1U) != 0U ? box.upper.x : box.lower.x, (i & 2U) != 0U ? box.upper.y : box.lower.y,
-                  (i & 4U) != 0U ? box.upper.z : box.lower.z};
-  }
-  return corners;
-}
-
 Box find_box(std::span<const glm::dvec3> points_W) {
   Box box{points_W.front(), points_W.front()};
   for (const glm::dvec3& p_W : points_W) {
@@ -88,6 +79,15 @@ Camera make_view(const Viewport& viewport, std::span<const glm::dvec3> points_W,
 }
 
 }  // namespace
+
+std::array<glm::dvec3, 8> corners_of(const Box& box) {
+  std::array<glm::dvec3, 8> corners{};
+  for (unsigned i = 0; i < 8U; ++i) {
+    corners[i] = {(i & 1U) != 0U ? box.upper.x : box.lower.x, (i & 2U) != 0U ? box.upper.y : box.lower.y,
+                  (i & 4U) != 0U ? box.upper.z : box.lower.z};
+  }
+  return corners;
+}
 
 ViewAxes find_axes(const Camera& camera) {
   const double cy = std::cos(camera.yaw);

@@ -5,6 +5,7 @@
 
 #include <glm/glm.hpp>
 
+#include <array>
 #include <optional>
 #include <span>
 
@@ -16,6 +17,8 @@ struct Box {
 
   [[nodiscard]] glm::dvec3 middle() const { return 0.5 * (lower + upper); }
 };
+
+[[nodiscard]] std::array<glm::dvec3, 8> corners_of(const Box& box);
 
 struct Viewport {
   double width_px = 1.0, height_px = 1.0;
@@ -38,6 +41,8 @@ struct Camera {
   double distance_m = 5.0;
   double fov_y = 0.6;  ///< full vertical angle; a parallel view shows what the perspective one shows at the target
   Projection projection = Projection::kPerspective;
+
+  friend bool operator==(const Camera&, const Camera&) = default;
 };
 
 inline constexpr double kLeastDistance_m = 0.05;

@@ -107,7 +107,7 @@ PatchResult make(const Context& context, const SwapHold& command) {
       }
       const auto& grips = hold.hold.sites[static_cast<std::size_t>(best->site)].grips;
       if (place.grip && std::find(grips.begin(), grips.end(), *place.grip) != grips.end()) best->grip = place.grip;
-      has_changed = has_changed || !is_same(place, *best);
+      has_changed = has_changed || place != *best;
       place = *best;
     });
   }

@@ -15,12 +15,6 @@ namespace steepwright::viewer {
 /// The first site that suits the limb, with the grip that suits it best; none where there is no such site.
 [[nodiscard]] std::optional<move::LimbPlace> find_best_place(const move::Scene& scene, Limb limb, int hold);
 
-/// The stance that a move ends in.
-[[nodiscard]] move::Stance find_settled(const move::Move& move);
-
-[[nodiscard]] bool is_same(const move::LimbPlace& a, const move::LimbPlace& b);
-[[nodiscard]] bool is_same(const move::Stance& a, const move::Stance& b);
-
 /// True when the move has a limb on the hold, before or after.
 [[nodiscard]] bool uses_hold(const move::Move& move, int hold);
 

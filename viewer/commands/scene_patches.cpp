@@ -85,8 +85,7 @@ PatchResult make(const Context& context, const SetGrip& command) {
 PatchResult make(const Context& context, const SetPlace& command) {
   move::Move move = move_of(context, command.move);
   auto& place = move.before.limbs[index_of(command.limb)];
-  const bool is_equal = place && command.place ? is_same(*place, *command.place) : !place && !command.place;
-  if (is_equal) return std::nullopt;
+  if (place == command.place) return std::nullopt;
   place = command.place;
   return replace_move(context, command.move, std::move(move), fmt::format("place of the {}", long_name(command.limb)));
 }

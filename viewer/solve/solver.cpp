@@ -52,12 +52,6 @@ std::vector<std::size_t> order_moves(const SolveRequest& request) {
   return order;
 }
 
-move::Stance find_end(const move::Move& move) {
-  move::Stance stance = move.before;
-  stance.limbs[index_of(move.moving)] = move.target;
-  return stance;
-}
-
 // One try from the near posture: fast, and replaced by the whole move's answer soon.
 std::optional<StanceAnswer> solve_stance_ahead(const SolveRequest& request, ClimberWorkspace& climber) {
   const auto index = static_cast<std::size_t>(request.first_move);
@@ -66,7 +60,7 @@ std::optional<StanceAnswer> solve_stance_ahead(const SolveRequest& request, Clim
   const body::Body& body = *climber.body();
   if (near.angles.size() != body.tree.n_hinges()) return std::nullopt;
   const move::Move& move = request.scene->moves[index];
-  const move::Stance stance = request.stance->is_settled ? find_end(move) : move.before;
+  const move::Stance stance = request.stance->is_settled ? move::find_settled(move) : move.before;
   body::Kinematics kinematics;
   body::update_kinematics(body.tree, near, kinematics);
   const posture::StanceProblem problem =
