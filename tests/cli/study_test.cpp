@@ -211,7 +211,7 @@ INSTANTIATE_TEST_SUITE_P(
                     Case{{"study", "reach", "--hold", "thin rimm"}, "did you mean 'thin rim'"},
                     Case{{"study", "reach", "--grip", "half crimp"}, "give --hold too"},
                     Case{{"study", "bodies", "--move", "nowhere"}, "its moves are"},
-                    Case{{"study", "bodies", "--rows", "a.jsonl", "--csv", "a.jsonl"}, "another name"},
+                    Case{{"study", "bodies", "--rows", "a.jsonl", "--csv", "a.jsonl"}, "name the same file"},
                     Case{{"study", "seek", "--vary", "stature=1500:1900"}, "not the climber"},
                     Case{{"study", "seek", "--vary", "up@upper bar", "--also", "16"}, "no stature"}));
 
