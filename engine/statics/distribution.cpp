@@ -1,5 +1,7 @@
 // Rounds of the load distribution: Newton on sliding cones, planes alone where that fails.
 
+#include "engine/statics/distribution.h"
+
 #include "engine/statics/dense.h"
 #include "engine/statics/distribution_solver.h"
 
