@@ -163,26 +163,48 @@ TEST(Trace, JointsDoTheWorkThatLiftsTheBody) {
   }
 }
 
-/// The posture, centre of mass and forces of a frame seen in a mirror at x = middle.
+/// Torques of the left and the right "elbow flexion".
+std::array<double, 2> find_torques(const Frame& frame, const std::string& motion) {
+  std::array<double, 2> torques{};
+  for (const JointTorque& joint : frame.joint_torques) {
+    if (joint.name == "left " + motion) torques[0] = joint.torque_Nm;
+    if (joint.name == "right " + motion) torques[1] = joint.torque_Nm;
+  }
+  return torques;
+}
+
+/// The centre of mass, forces and torques of a frame seen in a mirror at x = middle.
 void expect_mirrored(const Frame& frame, const Frame& mirror, double width_m) {
   const auto reflect = [width_m](const Vec3& p) { return Vec3(width_m - p.x(), p.y(), p.z()); };
   EXPECT_EQ(frame.phase, mirror.phase);
   EXPECT_NEAR(frame.t, mirror.t, 1e-12);
   EXPECT_LT((reflect(frame.p_Wcm) - mirror.p_Wcm).norm(), 1e-6);
-  EXPECT_NEAR(frame.effort, mirror.effort, 1e-6);
+  EXPECT_EQ(std::isfinite(frame.effort), std::isfinite(mirror.effort));
+  if (std::isfinite(frame.effort)) {
+    EXPECT_NEAR(frame.effort, mirror.effort, 1e-6);
+  }
   ASSERT_EQ(frame.contacts.size(), mirror.contacts.size());
   for (const ContactResult& contact : frame.contacts) {
-    const Limb other = is_hand(contact.limb) ? (is_left(contact.limb) ? Limb::kRightHand : Limb::kLeftHand)
-                                             : (is_left(contact.limb) ? Limb::kRightFoot : Limb::kLeftFoot);
-    const ContactResult* found = mirror.find_contact(other);
+    const ContactResult* found = mirror.find_contact(find_other_side(contact.limb));
     ASSERT_NE(found, nullptr);
     const Vec3 f_W(-contact.f_C_W.x(), contact.f_C_W.y(), contact.f_C_W.z());
-    EXPECT_LT((f_W - found->f_C_W).norm(), 1e-6 * 750.0) << long_name(contact.limb) << " at " << frame.t;
+    EXPECT_LT((f_W - found->f_C_W).norm(), 1e-6) << long_name(contact.limb) << " at " << frame.t;
+    EXPECT_NEAR(contact.capacity_use, found->capacity_use, 1e-6) << long_name(contact.limb) << " at " << frame.t;
   }
+  for (const char* motion : {"elbow flexion", "shoulder internal rotation", "hip abduction", "wrist flexion"}) {
+    const auto [left, right] = find_torques(frame, motion);
+    const auto [mirror_left, mirror_right] = find_torques(mirror, motion);
+    EXPECT_NEAR(left, mirror_right, 1e-6) << motion << " at " << frame.t;
+    EXPECT_NEAR(right, mirror_left, 1e-6) << motion << " at " << frame.t;
+  }
+  if (!frame.limit_limb) return;
+  ASSERT_TRUE(mirror.limit_limb);
+  EXPECT_EQ(find_other_side(*frame.limit_limb), *mirror.limit_limb) << frame.t;
 }
 
+// At 60 degrees it does not hold, and the record says the mirrored thing of that too.
 TEST(Trace, MirroredSceneGivesTheMirroredRecord) {
-  for (const double angle_deg : {20.0, 35.0}) {
+  for (const double angle_deg : {20.0, 35.0, 60.0}) {
     const Scene scene = tests::make_reach_scene(angle_deg);
     const MoveResult result = trace(scene).result;
     const MoveResult mirror = trace(tests::mirrored(scene)).result;
