@@ -14,7 +14,7 @@ namespace {
 
 constexpr int kRemedyColumn = 18, kAmountColumn = 24;
 
-/// "34 mm", "4.5 deg", "12 %" of an amount of a remedy.
+/// "34 mm", "4.5°", "12.0 %"; lengths are rounded up, so that what is told is enough.
 std::string show_amount(move::Remedy remedy, double amount) {
   switch (remedy) {
     case move::Remedy::kLessOverhang:
@@ -63,7 +63,7 @@ std::string format_feet(const std::vector<move::FootChoice>& choices, const Term
   std::string text = bold("feet, best first", terminal) + "\n";
   for (std::size_t i = 0; i < choices.size(); ++i) {
     const move::FootChoice& choice = choices[i];
-    const bool is_met = choice.result.cause != move::Cause::kReach && choice.result.cause != move::Cause::kClearance;
+    const bool is_met = move::are_contacts_met(choice.result.cause);
     const std::string head =
         fmt::format("{} {}. {}, {}{}", choice.is_given ? ">" : " ", i + 1, move::name_of(choice.result.verdict),
                     is_met ? io::show_percent(choice.result.effort_peak) : "-", choice.is_given ? ", as given" : "");

@@ -14,7 +14,7 @@ namespace steepwright::cli {
 /// The best placements of the feet, with what decides in each.
 [[nodiscard]] std::string format_feet(const std::vector<move::FootChoice>& choices, const Terminal& terminal);
 
-/// One line a remedy: how much of it makes the move hold.
+/// One line a remedy: how much of it makes the move hold and at what effort, or that it does not help.
 [[nodiscard]] std::string format_remedies(const std::vector<move::RemedyResult>& remedies, const Terminal& terminal);
 
 }  // namespace steepwright::cli

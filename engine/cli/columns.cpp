@@ -18,6 +18,12 @@ std::string spaces_for(std::string_view text, int columns) {
 std::string pad(std::string_view text, int columns) { return std::string(text) + spaces_for(text, columns); }
 std::string pad_left(std::string_view text, int columns) { return spaces_for(text, columns) + std::string(text); }
 
+std::string wrap_lines(std::string_view text, const Terminal& terminal) {
+  std::string lines;
+  for (const std::string& line : wrap(text, terminal.columns)) lines += line + "\n";
+  return lines;
+}
+
 std::string list_below(std::string_view label, std::string_view text, const Terminal& terminal) {
   const int start = kIndent + find_display_width(label) + 1;
   std::string lines;

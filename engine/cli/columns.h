@@ -13,6 +13,9 @@ namespace steepwright::cli {
 [[nodiscard]] std::string pad(std::string_view text, int columns);
 [[nodiscard]] std::string pad_left(std::string_view text, int columns);
 
+/// A text in as many lines as it takes, each ended.
+[[nodiscard]] std::string wrap_lines(std::string_view text, const Terminal& terminal);
+
 /// Indented lines below a row: a text after a label, wrapped.
 [[nodiscard]] std::string list_below(std::string_view label, std::string_view text, const Terminal& terminal);
 

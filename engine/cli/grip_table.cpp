@@ -22,12 +22,6 @@ constexpr double kSameAngle = 1e-9;
 /// A pinch along its lip is told for a hand that leans out this much: straight along it, the set's cone holds nothing.
 constexpr double kLipPull = rad_from_deg(10.0);
 
-std::string wrap_lines(const std::string& text, const Terminal& terminal) {
-  std::string lines;
-  for (const std::string& line : wrap(text, terminal.columns)) lines += line + "\n";
-  return lines;
-}
-
 std::string describe_site(const hold::Site& site) {
   const std::string lip =
       site.lip_radius_m > 0.0 ? fmt::format("lip radius {} mm", show_mm(site.lip_radius_m)) : std::string("sharp lip");

@@ -22,12 +22,6 @@ constexpr int kGrip = 25, kVerdict = 11, kEffort = 7, kMargin = 7, kUse = 7, kLo
 /// One decimal below 10 %: one draw of a thousand shows.
 std::string percent_of_draws(double share) { return fmt::format("{:.{}f} %", 100.0 * share, share < 0.1 ? 1 : 0); }
 
-std::string wrap_lines(const std::string& text, const Terminal& terminal) {
-  std::string lines;
-  for (const std::string& line : wrap(text, terminal.columns)) lines += line + "\n";
-  return lines;
-}
-
 std::string describe_spreads(const move::RiskSpreads& spreads) {
   return fmt::format(
       "assumed spreads (standard deviations, all can be set): friction {:.0f} %, fingers {:.0f} %, muscles {:.0f} %, "
@@ -69,7 +63,7 @@ std::string format_frame_risk(const move::MoveResult& result, const move::MoveRi
 std::string format_compared(const move::ComparedGrip& grip, const Terminal& terminal) {
   std::string line = grip.is_own ? ">" : " ";
   line += pad(name_of(grip.grip), kGrip) + pad(move::name_of(grip.verdict), kVerdict);
-  const bool is_met = grip.cause != move::Cause::kReach && grip.cause != move::Cause::kClearance;
+  const bool is_met = move::are_contacts_met(grip.cause);
   line += pad_left(is_met ? io::show_percent(grip.effort_peak) : "-", kEffort);
   line += pad_left(grip.slip_margin ? io::show_degrees(*grip.slip_margin) : "-", kMargin);
   const std::string use = pad_left(grip.use_peak ? io::show_percent(*grip.use_peak) : "-", kUse);

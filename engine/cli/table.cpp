@@ -62,7 +62,7 @@ Row make_row(const move::MoveResult& result, const Widths& widths, const Termina
                             : is_static                ? std::string("holds")
                                                        : std::string(move::name_of(result.cause));
   // Where the contacts cannot be met there is no effort to speak of.
-  const bool has_contacts = result.cause != move::Cause::kReach && result.cause != move::Cause::kClearance;
+  const bool has_contacts = move::are_contacts_met(result.cause);
   const bool is_judged = has_any_posture(result) && has_contacts && result.effort_peak > 0.0;
   const double friction = find_needed_friction(result);
   row[kMove].lines = wrap(make_printable(result.name), widths[kMove]);

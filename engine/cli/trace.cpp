@@ -1,5 +1,6 @@
 #include "engine/body/body.h"
 #include "engine/cli/advice_table.h"
+#include "engine/cli/columns.h"
 #include "engine/cli/interrupt.h"
 #include "engine/cli/progress.h"
 #include "engine/cli/risk_table.h"
@@ -63,6 +64,7 @@ void add_comparisons(const move::Scene& scene, const body::Body& body, const Tra
   ProgressBar bar;
   move::GripComparisonOptions comparison;
   comparison.threads = 0;
+  comparison.known = &traced.results.front();
   comparison.on_progress = [&bar](int done, int total) {
     bar.show(done, total);
     return !is_interrupted();
@@ -78,11 +80,13 @@ void add_advice(const move::Scene& scene, const body::Body& body, const TraceOpt
   };
   if (!options.feet.empty() && !is_interrupted()) {
     move::FootOptions feet;
+    feet.known = &traced.results.front();
     feet.on_progress = on_progress;
     traced.extras.front().feet = move::find_feet(scene, body, scene.moves.front(), feet);
   }
   if (options.asks_shortfall && !is_interrupted()) {
     move::RemedyOptions remedies;
+    remedies.known = &traced.results.front();
     remedies.on_progress = on_progress;
     traced.extras.front().remedies = move::solve_remedies(scene, scene.moves.front(), remedies);
   }
@@ -91,19 +95,16 @@ void add_advice(const move::Scene& scene, const body::Body& body, const TraceOpt
 std::string format_move(const move::MoveResult& result, const Terminal& terminal) {
   std::string text = bold(make_printable(result.name), terminal) + "\n";
   const std::string verdict = std::string(move::name_of(result.verdict)) + ": " + make_printable(result.cause_text);
-  for (const std::string& line : wrap(verdict, terminal.columns)) text += line + "\n";
-  return text + "\n" + format_frames(result, terminal) + "\n" + format_peaks(result, terminal) + "\n";
+  return text + wrap_lines(verdict, terminal) + "\n" + format_frames(result, terminal) + "\n" +
+         format_peaks(result, terminal) + "\n";
 }
 
 std::string format_frame_footer(const Terminal& terminal) {
-  std::string text;
-  for (const std::string& line :
-       wrap("t: share of the move; com: height of the centre of mass, mm; effort: share of grip and joint strength; "
-            "use: share of the contact's capacity; mg: slip margin, degrees from the force to where it slips; > the "
-            "frame that decides.",
-            terminal.columns))
-    text += line + "\n";
-  return text;
+  return wrap_lines(
+      "t: share of the move; com: height of the centre of mass, mm; effort: share of grip and joint strength; use: "
+      "share of the contact's capacity; mg: slip margin, degrees from the force to where it slips; > the frame that "
+      "decides.",
+      terminal);
 }
 
 std::string format_comparisons(const move::Move& move, const io::MoveExtras& extras, const Terminal& terminal) {

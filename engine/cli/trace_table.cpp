@@ -17,16 +17,9 @@ namespace {
 
 constexpr int kPhase = 9, kT = 4, kCom = 5, kEffort = 6, kContact = 10, kNarrowestLimit = 12;
 
-const move::ContactResult* find_contact(const move::Frame& frame, Limb limb) {
-  for (const move::ContactResult& contact : frame.contacts) {
-    if (contact.limb == limb) return &contact;
-  }
-  return nullptr;
-}
-
 /// "77 %  12°", "placed" while it carries nothing, "" while it is in the air.
 std::string show_contact(const move::Frame& frame, Limb limb, const Terminal& terminal) {
-  const move::ContactResult* contact = find_contact(frame, limb);
+  const move::ContactResult* contact = frame.find_contact(limb);
   if (contact == nullptr) return std::string(kContact, ' ');
   if (!contact->is_loaded) return pad_left("placed", kContact);
   if (!frame.has_posture) return pad_left("-", kContact);
@@ -55,39 +48,19 @@ std::string format_frame(const move::Frame& frame, bool decides, int limit_colum
   return line + "\n";
 }
 
-/// Largest or least of something over the frames, and where.
-struct Extreme {
-  double value = 0.0;
-  const move::Frame* frame = nullptr;
-};
-
-template <typename Value>
-Extreme find_extreme(const move::MoveResult& result, Limb limb, double sign, Value&& value_of) {
-  Extreme extreme;
-  for (const move::Frame& frame : result.frames) {
-    const move::ContactResult* contact = frame.has_posture ? find_contact(frame, limb) : nullptr;
-    if (contact == nullptr || !contact->is_loaded || contact->f_C_W.norm() < 1.0) continue;
-    const double value = value_of(*contact);
-    if (extreme.frame != nullptr && sign * value <= sign * extreme.value) continue;
-    extreme = {value, &frame};
-  }
-  return extreme;
-}
-
 std::string show_instant(const move::Frame& frame) {
   return fmt::format("{} {:.2f}", move::name_of(frame.phase), frame.t);
 }
 
 std::string format_limb_peaks(const move::MoveResult& result, Limb limb) {
-  const auto load = find_extreme(result, limb, 1.0, [](const auto& contact) { return contact.f_C_W.norm(); });
-  if (load.frame == nullptr) return pad(long_name(limb), 12) + "carries nothing";
-  const auto use = find_extreme(result, limb, 1.0, [](const auto& contact) { return contact.capacity_use; });
-  const auto margin = find_extreme(result, limb, -1.0, [](const auto& contact) { return contact.slip_margin; });
-  const auto cell = [](const std::string& value, const move::Frame& frame) {
-    return pad_left(value, 7) + "  " + pad(show_instant(frame), 16);
+  const move::MovePeaks::OfLimb& of = result.peaks.limbs[index_of(limb)];
+  if (of.load_N < move::kCarries_N) return pad(long_name(limb), 12) + "carries nothing";
+  const auto cell = [&result](const std::string& value, int frame) {
+    return pad_left(value, 7) + "  " + pad(show_instant(result.frames[static_cast<std::size_t>(frame)]), 16);
   };
-  return pad(long_name(limb), 12) + cell(fmt::format("{:.0f} N", load.value), *load.frame) +
-         cell(io::show_percent(use.value), *use.frame) + cell(io::show_degrees(margin.value), *margin.frame);
+  return pad(long_name(limb), 12) + cell(fmt::format("{:.0f} N", of.load_N), of.load_frame) +
+         cell(io::show_percent(of.capacity_use), of.capacity_frame) +
+         cell(io::show_degrees(of.slip_margin), of.slip_frame);
 }
 
 std::string trim_right(std::string text) {
@@ -120,12 +93,10 @@ std::string format_lower_hand(const move::MoveResult& result, const Terminal& te
                     pad_left(io::show_degrees(hand.slip_margin), 9), pad_left(io::show_degrees(hand.pull_swing), 7),
                     pad_left(io::show_degrees(hand.forearm_swing), 9), hand.set_name);
   }
-  for (const std::string& line : wrap("heights in mm, load in N; pull: 0\u00B0 down along the panel, 90\u00B0 straight "
-                                      "out of it; forearm: 0\u00B0 "
-                                      "hanging below the hold, 90\u00B0 straight out",
-                                      terminal.columns))
-    text += line + "\n";
-  return text;
+  return text + wrap_lines(
+                    "heights in mm, load in N; pull: 0\u00B0 down along the panel, 90\u00B0 straight out of it; "
+                    "forearm: 0\u00B0 hanging below the hold, 90\u00B0 straight out",
+                    terminal);
 }
 
 }  // namespace

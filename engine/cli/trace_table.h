@@ -9,11 +9,12 @@
 
 namespace steepwright::cli {
 
-/// Verdict, then one line a frame: instant, centre of mass, effort, what limits, and each contact's use and margin.
+/// One line a frame: instant, height of the centre of mass, effort, each contact's use and margin, and what limits;
+/// the frame that decides is marked.
 [[nodiscard]] std::string format_frames(const move::MoveResult& result, const Terminal& terminal);
 
-/// The peaks of a move: which frame decides, each limb's largest load and use and its least slip margin, and what the
-/// lower hand feels from the start to the end of the rise.
+/// The peaks of a move: each limb's largest load and use and its least slip margin, with their frames, and what the
+/// lower hand feels at its first and last load and where its margin is least.
 [[nodiscard]] std::string format_peaks(const move::MoveResult& result, const Terminal& terminal);
 
 }  // namespace steepwright::cli

@@ -14,17 +14,9 @@ constexpr double kComRadius = 0.02;
 constexpr double kContactRadius = 0.012;
 constexpr double kSmallestForce_N = 1.0;  // below, an arrow would be a dot
 
-// The contact of a limb in this frame, nullptr when it hangs free.
-const move::ContactResult* find_contact(const move::Frame& frame, Limb limb) {
-  for (const move::ContactResult& contact : frame.contacts) {
-    if (contact.limb == limb) return &contact;
-  }
-  return nullptr;
-}
-
 // The point of the hand that touches depends on the grip; the skeleton's hand end is the open hand's.
 Vec3 find_hand_end(const body::Body& body, const move::Frame& frame, Limb limb, const Vec3& open_hand_B) {
-  const move::ContactResult* contact = find_contact(frame, limb);
+  const move::ContactResult* contact = frame.find_contact(limb);
   if (contact == nullptr || !contact->grip) return open_hand_B;
   return body.station(limb, *contact->grip).p_BC;
 }

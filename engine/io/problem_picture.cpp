@@ -44,16 +44,12 @@ const move::Frame* find_last_posture(const move::MoveResult& result, const body:
   return nullptr;
 }
 
-/// Least slip margin of a hand over the frames that are met.
-std::optional<double> find_hand_margin(const move::MoveResult& result) {
-  constexpr double kCarries_N = 5.0;
+/// Least slip margin of a hand over the move.
+std::optional<double> find_hand_margin(const move::MovePeaks& peaks) {
   std::optional<double> margin;
-  for (const move::Frame& frame : result.frames) {
-    if (!frame.has_posture) continue;
-    for (const move::ContactResult& contact : frame.contacts) {
-      if (!is_hand(contact.limb) || !contact.is_loaded || contact.f_C_W.norm() < kCarries_N) continue;
-      margin = std::min(margin.value_or(contact.slip_margin), contact.slip_margin);
-    }
+  for (const Limb hand : {Limb::kLeftHand, Limb::kRightHand}) {
+    const move::MovePeaks::OfLimb& of = peaks.limbs[index_of(hand)];
+    if (of.slip_frame >= 0) margin = std::min(margin.value_or(of.slip_margin), of.slip_margin);
   }
   return margin;
 }
@@ -198,7 +194,7 @@ class ProblemPage {
   void draw_row(Canvas& canvas, const move::ProblemMove& step, std::size_t i, double middle, const Columns& at) const {
     const move::MoveResult& result = step.result;
     const bool is_crux = i == problem_.crux;
-    const bool is_met = result.cause != move::Cause::kReach && result.cause != move::Cause::kClearance;
+    const bool is_met = move::are_contacts_met(result.cause);
     const bool has_effort = is_met && std::isfinite(result.effort_peak);
     const std::string note = is_crux ? "crux" : "";
     const std::string start = i > 0 && !step.follows ? "from a stance of its own" : "";
@@ -214,7 +210,7 @@ class ProblemPage {
     }
     canvas.text({at.figure + kFigure_px - 22.0, middle + 4.0}, has_effort ? show_percent(result.effort_peak) : "-",
                 {.size_px = kText_px, .anchor = "end"});
-    const auto margin = find_hand_margin(result);
+    const auto margin = find_hand_margin(result.peaks);
     canvas.text({at.margin + kFigure_px, middle + 4.0}, margin ? show_degrees(*margin) : "-",
                 {.size_px = kText_px, .anchor = "end"});
     const double room = kWidth_px - kMargin_px - at.cause;

@@ -3,9 +3,11 @@
 /// The result record: what other programs and checks read. JSON, `"record": 1`; keys are only ever added.
 ///
 /// Positions in m and forces in N in W (x right facing the wall, y into the wall, z up), lengths in mm, angles in
-/// degrees, torques in Nm. Numbers are rounded to 1e-6 m, 1e-4 N, 1e-5 Nm; unit vectors to 1e-9. A value that is
-/// infinite or undefined (no factor on mu helps: `mu_needed_factor`; a force along the surface: `mu_used`) is null.
-/// `bones` names the pairs of `joints` whose distance never changes; `joints` are the segments' origins and free ends.
+/// degrees, torques in Nm. Numbers of the stances are rounded to 1e-6 m, 1e-4 N, 1e-5 Nm, unit vectors and friction to
+/// 1e-9; what the trace and what was asked beside it add (trace_record.h), to 1e-3 mm, 1e-3 N, 1e-4 degrees, 1e-6. A
+/// value that is infinite or undefined (no factor on mu helps: `mu_needed_factor`; a force along the surface:
+/// `mu_used`) is null. `bones` names the pairs of `joints` whose distance never changes; `joints` are the segments'
+/// origins and free ends.
 
 #include "engine/body/body.h"
 #include "engine/core/error.h"

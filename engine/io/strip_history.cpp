@@ -18,7 +18,6 @@ const move::ContactResult* find_loaded(const move::Frame& frame, Limb limb) {
 
 /// What the row shows of a contact; nothing where it means nothing.
 std::optional<double> find_value(StripRow row, const move::ContactResult& contact) {
-  constexpr double kNoLoad_N = 1.0;  // a direction needs a force
   switch (row) {
     case StripRow::kLoad:
       return contact.f_C_W.norm();
@@ -30,7 +29,7 @@ std::optional<double> find_value(StripRow row, const move::ContactResult& contac
     case StripRow::kMargin:
       break;
   }
-  if (contact.f_C_W.norm() < kNoLoad_N) return std::nullopt;
+  if (contact.f_C_W.norm() < move::kCarries_N) return std::nullopt;
   return deg_from_rad(contact.slip_margin);
 }
 

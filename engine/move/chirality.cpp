@@ -1,5 +1,7 @@
 #include "engine/move/chirality.h"
 
+#include "engine/move/goals.h"
+
 #include <algorithm>
 #include <cmath>
 #include <string>
@@ -14,15 +16,10 @@ constexpr double kGrid = 1.0 / (1 << 30);
 
 double snap(double length_m) { return kGrid * std::round(length_m / kGrid); }
 
-std::string other_side(const std::string& name) {
+std::string find_partner_name(const std::string& name) {
   if (name.rfind("left ", 0) == 0) return "right " + name.substr(5);
   if (name.rfind("right ", 0) == 0) return "left " + name.substr(6);
   return name;
-}
-
-Limb other_limb(Limb limb) {
-  if (is_hand(limb)) return is_left(limb) ? Limb::kRightHand : Limb::kLeftHand;
-  return is_left(limb) ? Limb::kRightFoot : Limb::kLeftFoot;
 }
 
 wall::Wall make_common_wall(const wall::Wall& wall, double sign, double x_W) {
@@ -54,10 +51,13 @@ wall::Wall make_common_wall(const wall::Wall& wall, double sign, double x_W) {
 }  // namespace
 
 Chirality::Chirality(const body::Body& body, const wall::Wall& wall, bool is_mirrored, double x_W)
-    : sign_(is_mirrored ? -1.0 : 1.0), x_W_(x_W), wall_(make_common_wall(wall, sign_, x_W)) {
+    : sign_(is_mirrored ? -1.0 : 1.0),
+      n_hinges_(body.tree.n_hinges()),
+      x_W_(x_W),
+      wall_(make_common_wall(wall, sign_, x_W)) {
   for (int h = 0; h < body.tree.n_hinges(); ++h) {
     const body::Hinge& hinge = body.tree.hinges[static_cast<std::size_t>(h)];
-    const int partner = is_mirrored ? body.tree.find_hinge(other_side(hinge.name)) : h;
+    const int partner = is_mirrored ? body.tree.find_hinge(find_partner_name(hinge.name)) : h;
     hinges_[static_cast<std::size_t>(h)] = partner;
     // Signs of limbs are anatomical; side-bend and rotation of the trunk are not.
     hinge_signs_[static_cast<std::size_t>(h)] =
@@ -65,11 +65,11 @@ Chirality::Chirality(const body::Body& body, const wall::Wall& wall, bool is_mir
   }
   for (int s = 0; s < body.tree.n_segments(); ++s) {
     const std::string& name = body.tree.segments[static_cast<std::size_t>(s)].name;
-    segments_[static_cast<std::size_t>(s)] = is_mirrored ? body.tree.find_segment(other_side(name)) : s;
+    segments_[static_cast<std::size_t>(s)] = is_mirrored ? body.tree.find_segment(find_partner_name(name)) : s;
   }
 }
 
-Limb Chirality::limb(Limb limb) const { return sign_ < 0.0 ? other_limb(limb) : limb; }
+Limb Chirality::limb(Limb limb) const { return sign_ < 0.0 ? find_other_side(limb) : limb; }
 
 Vec3 Chirality::point(const Vec3& p_W) const { return {snap(sign_ * (p_W.x() - x_W_)), snap(p_W.y()), snap(p_W.z())}; }
 
@@ -106,6 +106,102 @@ posture::StanceProblem Chirality::to_common(const posture::StanceProblem& proble
     }
   }
   return common;
+}
+
+/// Where the loaded limbs of a problem and of its mirror image stand among contacts, points and wrist rows.
+struct Chirality::LoadedLimbs {
+  struct Pair {
+    int own_contact = 0, own_point = 0, own_wrist = -1;  ///< wrist: -1 for feet
+    int common_point = 0, common_wrist = -1;
+    int n_points = 0;
+  };
+  BoundedVector<Pair, kLimbs.size()> by_common_contact;
+};
+
+Chirality::LoadedLimbs Chirality::find_loaded(const posture::StanceProblem& problem) const {
+  std::array<LoadedLimbs::Pair, kLimbs.size()> own{};
+  std::array<bool, kLimbs.size()> is_loaded{};
+  int contact = 0, point = 0, wrist = 0;
+  for (const posture::LimbGoal& goal : problem.limbs) {
+    if (!goal.is_loaded) continue;
+    LoadedLimbs::Pair& pair = own[index_of(goal.limb)];
+    is_loaded[index_of(goal.limb)] = true;
+    pair.n_points = static_cast<int>(goal.points.size());
+    pair.own_contact = contact++;
+    pair.own_point = point;
+    if (is_hand(goal.limb)) pair.own_wrist = wrist++;
+    point += pair.n_points;
+  }
+  LoadedLimbs loaded;
+  point = wrist = 0;
+  for (const Limb common : kLimbs) {
+    const std::size_t k = index_of(limb(common));
+    if (!is_loaded[k]) continue;
+    own[k].common_point = point;
+    if (is_hand(common)) own[k].common_wrist = wrist++;
+    point += own[k].n_points;
+    loaded.by_common_contact.push_back(own[k]);
+  }
+  return loaded;
+}
+
+statics::LimitShare Chirality::turn_limit(const statics::LimitShare& limit, const LoadedLimbs& loaded) const {
+  using Kind = statics::LimitShare::Kind;
+  statics::LimitShare own = limit;
+  const auto index = static_cast<std::size_t>(limit.index);
+  if (limit.kind == Kind::kCapacityBound) {
+    own.index = loaded.by_common_contact[index].own_contact;
+  } else if (limit.index < n_hinges_) {
+    own.index = hinges_[index];
+    if (hinge_signs_[index] < 0.0)
+      own.kind = limit.kind == Kind::kTorqueUpper ? Kind::kTorqueLower : Kind::kTorqueUpper;
+  } else {
+    for (const LoadedLimbs::Pair& pair : loaded.by_common_contact) {
+      if (n_hinges_ + pair.common_wrist == limit.index && pair.own_wrist >= 0) own.index = n_hinges_ + pair.own_wrist;
+    }
+  }
+  return own;
+}
+
+posture::StanceAnswer Chirality::from_common(const posture::StanceProblem& problem,
+                                             posture::StanceAnswer answer) const {
+  answer.posture = from_common(answer.posture);
+  if (!is_mirrored()) return answer;
+  const LoadedLimbs loaded = find_loaded(problem);
+  const auto turn_forces = [&](statics::ForceVector& forces) {
+    const statics::ForceVector common = forces;
+    for (const LoadedLimbs::Pair& pair : loaded.by_common_contact) {
+      for (int p = 0; p < pair.n_points; ++p) {
+        const int from = 3 * (pair.common_point + pair.n_points - 1 - p);
+        if (from + 3 <= common.size()) forces.segment<3>(3 * (pair.own_point + p)) = direction(common.segment<3>(from));
+      }
+    }
+  };
+  const auto turn_torques = [&](statics::TorqueVector& torques) {
+    const statics::TorqueVector common = torques;
+    for (int h = 0; h < n_hinges_ && h < common.size(); ++h) {
+      const auto k = static_cast<std::size_t>(h);
+      torques[hinges_[k]] = hinge_signs_[k] * common[h];
+    }
+    for (const LoadedLimbs::Pair& pair : loaded.by_common_contact) {
+      if (pair.own_wrist >= 0 && n_hinges_ + pair.common_wrist < common.size())
+        torques[n_hinges_ + pair.own_wrist] = common[n_hinges_ + pair.common_wrist];
+    }
+  };
+  turn_forces(answer.distribution.forces);
+  turn_torques(answer.distribution.torques);
+  turn_torques(answer.distribution.torque_dual);
+  turn_forces(answer.effort.forces);
+  turn_torques(answer.effort.torques);
+  turn_torques(answer.effort.torque_dual);
+  turn_forces(answer.friction.forces);
+  for (Vec3* dual : {&answer.distribution.force_dual, &answer.effort.force_dual}) *dual = direction(*dual);
+  for (Vec3* dual : {&answer.distribution.moment_dual, &answer.effort.moment_dual}) *dual = -direction(*dual);
+  const auto used = answer.friction.mu_used;
+  for (std::size_t c = 0; c < loaded.by_common_contact.size() && c < used.size(); ++c)
+    answer.friction.mu_used[static_cast<std::size_t>(loaded.by_common_contact[c].own_contact)] = used[c];
+  for (statics::LimitShare& limit : answer.effort.limits) limit = turn_limit(limit, loaded);
+  return answer;
 }
 
 body::DofVector Chirality::turn_angles(const body::DofVector& angles) const {

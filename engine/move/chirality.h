@@ -5,7 +5,7 @@
 /// and their answers mirror images, which searches that stop early would not give by themselves.
 
 #include "engine/core/limb.h"
-#include "engine/posture/stance_problem.h"
+#include "engine/posture/stance.h"
 
 #include <array>
 
@@ -23,6 +23,10 @@ class Chirality {
   [[nodiscard]] posture::StanceProblem to_common(const posture::StanceProblem& problem) const;
   [[nodiscard]] body::Posture to_common(const body::Posture& posture) const;
   [[nodiscard]] body::Posture from_common(const body::Posture& posture) const;
+  /// The answer of to_common(problem) as that of `problem`: posture, forces, torques, limits. Indices of the violation
+  /// are those of the common problem.
+  [[nodiscard]] posture::StanceAnswer from_common(const posture::StanceProblem& problem,
+                                                  posture::StanceAnswer answer) const;
   /// Hinge angles without a root.
   [[nodiscard]] body::DofVector turn_angles(const body::DofVector& angles) const;
   [[nodiscard]] Limb limb(Limb limb) const;
@@ -32,8 +36,12 @@ class Chirality {
   [[nodiscard]] Vec3 point(const Vec3& p_W) const;
   [[nodiscard]] Vec3 direction(const Vec3& v) const { return {sign_ * v.x(), v.y(), v.z()}; }
   [[nodiscard]] posture::LimbGoal goal(const posture::LimbGoal& goal) const;
+  struct LoadedLimbs;
+  [[nodiscard]] LoadedLimbs find_loaded(const posture::StanceProblem& problem) const;
+  [[nodiscard]] statics::LimitShare turn_limit(const statics::LimitShare& limit, const LoadedLimbs& loaded) const;
 
   double sign_ = 1.0;
+  int n_hinges_ = 0;
   double x_W_ = 0.0;
   wall::Wall wall_;
   std::array<int, body::kMaxHinges> hinges_{};  ///< the partner on the other side, or the hinge itself

@@ -127,7 +127,9 @@ class FootSearch {
     choice.is_given = pair == 0;
     choice.places = describe_feet(scene_, choice.feet);
     choice.result =
-        solve_move(scene_, body_, with_feet(move_, choice.feet), options_.solve, worker.workspace, worker.hands);
+        choice.is_given && options_.known != nullptr
+            ? *options_.known
+            : solve_move(scene_, body_, with_feet(move_, choice.feet), options_.solve, worker.workspace, worker.hands);
     const Frame& deciding = choice.result.frames[static_cast<std::size_t>(choice.result.deciding_frame)];
     double carried_N = 0.0;
     for (const ContactResult& contact : deciding.contacts) {

@@ -19,6 +19,7 @@ struct FootOptions {
   int wanted = 5;  ///< choices returned
   int traced = 8;  ///< placements that are traced
   int n_threads = 2;
+  const MoveResult* known = nullptr;  ///< the move as given, solved with these options; nullptr: it is traced here
   /// Called now and then from the calling thread with (done, total); return false to stop early: what is traced by then
   /// is returned.
   std::function<bool(int, int)> on_progress;

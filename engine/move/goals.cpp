@@ -59,6 +59,16 @@ Stance find_settled(const Move& move) {
   return stance;
 }
 
+Limb find_other_side(Limb limb) {
+  if (is_hand(limb)) return is_left(limb) ? Limb::kRightHand : Limb::kLeftHand;
+  return is_left(limb) ? Limb::kRightFoot : Limb::kLeftFoot;
+}
+
+const wall::Strip& find_strip(const Scene& scene, const LimbPlace& place) {
+  const int strip = place.hold >= 0 ? hold_of(scene, place).strip : place.strip;
+  return scene.wall.strips[static_cast<std::size_t>(strip)];
+}
+
 void place_holds(Scene& scene) {
   for (PlacedHold& placed : scene.holds) {
     const wall::Strip& strip = scene.wall.strips[static_cast<std::size_t>(placed.strip)];
@@ -73,8 +83,7 @@ hold::Site find_site(const Scene& scene, const LimbPlace& place) {
 
 Pose find_site_pose(const Scene& scene, const LimbPlace& place) {
   if (place.hold >= 0) return hold_of(scene, place).X_WH * find_site(scene, place).X_HS;
-  const wall::Strip& strip = scene.wall.strips[static_cast<std::size_t>(place.strip)];
-  return wall::find_pose_on_strip(strip, place.across_m, place.up_m);
+  return wall::find_pose_on_strip(find_strip(scene, place), place.across_m, place.up_m);
 }
 
 grip::Hand make_climber_hand(const Climber& climber, const body::Body& body) {
@@ -128,7 +137,7 @@ bool is_same_site(const LimbPlace& a, const LimbPlace& b) {
 /// Two limbs of a kind that share a site stand side by side on it, as far as its width allows.
 void part_shared_sites(const Scene& scene, const Stance& stance, posture::StanceProblem& problem) {
   for (const Limb left : {Limb::kLeftHand, Limb::kLeftFoot}) {
-    const Limb right = left == Limb::kLeftHand ? Limb::kRightHand : Limb::kRightFoot;
+    const Limb right = find_other_side(left);
     const std::optional<LimbPlace>& left_place = stance.limbs[index_of(left)];
     const std::optional<LimbPlace>& right_place = stance.limbs[index_of(right)];
     if (!left_place || !right_place || !is_same_site(*left_place, *right_place)) continue;
@@ -161,16 +170,20 @@ posture::StanceProblem make_stance_problem(const Scene& scene, const body::Body&
   return problem;
 }
 
+Vec3 find_forearm(const body::Body& body, Limb hand, const body::Kinematics& kinematics) {
+  const auto segment = static_cast<std::size_t>(body.station(hand, Grip::kOpenHand).segment);
+  const auto forearm = static_cast<std::size_t>(body.tree.segments[segment].parent);
+  return (kinematics.p_WB[segment] - kinematics.p_WB[forearm]).normalized();
+}
+
 ForearmSwings find_forearm_swings(const Scene& scene, const body::Body& body, const Stance& stance,
                                   const body::Kinematics& kinematics) {
   ForearmSwings swings;
   for (const Limb limb : {Limb::kLeftHand, Limb::kRightHand}) {
     const std::optional<LimbPlace>& place = stance.limbs[index_of(limb)];
     if (!place) continue;
-    const auto hand = static_cast<std::size_t>(body.station(limb, place->grip.value_or(Grip::kOpenHand)).segment);
-    const auto forearm = static_cast<std::size_t>(body.tree.segments[hand].parent);
-    const Vec3 forearm_W = kinematics.p_WB[hand] - kinematics.p_WB[forearm];
-    swings[is_left(limb) ? 0 : 1] = grip::find_forearm_swing(find_site_pose(scene, *place).R.transpose() * forearm_W);
+    const Vec3 forearm_S = find_site_pose(scene, *place).R.transpose() * find_forearm(body, limb, kinematics);
+    swings[is_left(limb) ? 0 : 1] = grip::find_forearm_swing(forearm_S);
   }
   return swings;
 }

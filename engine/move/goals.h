@@ -13,6 +13,12 @@ namespace steepwright::move {
 /// Who holds what once a move is done as it is meant.
 [[nodiscard]] Stance find_settled(const Move& move);
 
+/// The same limb of the other side.
+[[nodiscard]] Limb find_other_side(Limb limb);
+
+/// The strip that a place is on.
+[[nodiscard]] const wall::Strip& find_strip(const Scene& scene, const LimbPlace& place);
+
 /// Fills PlacedHold::X_WH of every hold from strip, position and rotation.
 void place_holds(Scene& scene);
 
@@ -37,6 +43,9 @@ using ForearmSwings = std::array<std::optional<double>, 2>;
 [[nodiscard]] posture::StanceProblem make_stance_problem(const Scene& scene, const body::Body& body,
                                                          const Stance& stance, grip::CapacityCache& hands,
                                                          const ForearmSwings& swings = {});
+
+/// From elbow to wrist, unit.
+[[nodiscard]] Vec3 find_forearm(const body::Body& body, Limb hand, const body::Kinematics& kinematics);
 
 /// Swings of the hands' forearms in a posture.
 [[nodiscard]] ForearmSwings find_forearm_swings(const Scene& scene, const body::Body& body, const Stance& stance,

@@ -16,8 +16,7 @@ namespace steepwright::move {
 
 namespace {
 
-constexpr double kCarriesForce_N = 5.0;  ///< less has no direction worth a margin
-constexpr double kBeyond_m = 1.0;        ///< how far past its target a hand reaches for the comparison of reach
+constexpr double kBeyond_m = 1.0;  ///< how far past its target a hand reaches for the comparison of reach
 
 /// One move to trace: which hand, at its hold or its target, with which grip.
 struct Task {
@@ -58,6 +57,12 @@ class GripComparer {
     PerThread<Workshop> workshops(count_threads(total, options_.threads),
                                   [this] { return std::make_unique<Workshop>(scene_, body_); });
     reaches_.resize(tasks_.size());
+    MoveResult traced_here;
+    own_ = options_.known;
+    if (own_ == nullptr && total > 0) {
+      traced_here = solve_move(scene_, body_, move_, options_.solve, workshops.at(0).stances, workshops.at(0).hands);
+      own_ = &traced_here;
+    }
     run_parallel(total, options_.threads, [&](int i, int thread) {
       if (thread == 0 && options_.on_progress && !options_.on_progress(done, total)) is_stopped = true;
       if (is_stopped) return;
@@ -112,8 +117,10 @@ class GripComparer {
   void solve(const Task& task, Workshop& workshop, Reach& reach) {
     const GripComparison& comparison = comparisons_[task.comparison];
     const Move move = with_grip(move_, comparison, task.grip);
-    const MoveResult result = solve_move(scene_, body_, move, options_.solve, workshop.stances, workshop.hands);
     ComparedGrip& compared = find_compared(task);
+    // Both hands' own grips are the move itself.
+    const MoveResult result =
+        compared.is_own ? *own_ : solve_move(scene_, body_, move, options_.solve, workshop.stances, workshop.hands);
     compared.verdict = result.verdict;
     compared.cause = result.cause;
     compared.cause_text = result.cause_text;
@@ -138,7 +145,7 @@ class GripComparer {
         constexpr double kSameSite_m = 0.1;
         const bool is_compared = contact.limb == comparison.limb && (contact.p_WC - p_WS).norm() < kSameSite_m;
         const double load_N = contact.f_C_W.norm();
-        if (!is_compared || !contact.is_loaded || load_N < kCarriesForce_N) continue;
+        if (!is_compared || !contact.is_loaded || load_N < kCarries_N) continue;
         compared.slip_margin = std::min(compared.slip_margin.value_or(contact.slip_margin), contact.slip_margin);
         compared.use_peak = std::max(compared.use_peak.value_or(0.0), contact.capacity_use);
         if (load_N <= compared.load_peak_N) continue;
@@ -221,6 +228,7 @@ class GripComparer {
   const body::Body& body_;
   const Move& move_;
   const GripComparisonOptions& options_;
+  const MoveResult* own_ = nullptr;  ///< the move with its own grips
   std::vector<GripComparison> comparisons_;
   std::vector<Task> tasks_;
   std::vector<Reach> reaches_;  ///< of the tasks

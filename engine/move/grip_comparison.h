@@ -47,7 +47,8 @@ struct GripComparison {
 
 struct GripComparisonOptions {
   SolveOptions solve;
-  int threads = 1;  ///< 0: as many as the machine has; the answer does not depend on it
+  int threads = 1;                    ///< 0: as many as the machine has; the answer does not depend on it
+  const MoveResult* known = nullptr;  ///< the move itself, solved with these options; nullptr: it is traced here
   /// Called with (done, total); false stops early, without a result.
   std::function<bool(int, int)> on_progress;
 };

@@ -82,31 +82,20 @@ Vec3 InstantSolver::find_contact_point(const body::Posture& posture, Limb limb, 
   return body::find_position(ws_.search.posture.kinematics, body_.station(limb, Grip::kOpenHand).segment, p_BC);
 }
 
-/// The answer's posture in the scene's own sense, with the three answers there. A shift along x leaves those as they
-/// are.
-void InstantSolver::bring_back(const StanceProblem& problem, StanceAnswer& answer) const {
-  answer.posture = chirality_.from_common(answer.posture);
-  if (chirality_.is_mirrored()) posture::solve_answers(problem, ws_, answer, find_guess(answer.friction.factor));
-}
-
 StanceAnswer InstantSolver::solve_stance(const StanceProblem& problem, const posture::StanceParams& params,
                                          const body::Posture* warm) const {
   body::Posture start;
   if (warm != nullptr) start = chirality_.to_common(*warm);
-  StanceAnswer answer =
-      posture::solve_stance(chirality_.to_common(problem), params, warm != nullptr ? &start : nullptr, ws_);
-  bring_back(problem, answer);
-  return answer;
+  return chirality_.from_common(
+      problem, posture::solve_stance(chirality_.to_common(problem), params, warm != nullptr ? &start : nullptr, ws_));
 }
 
 StanceAnswer InstantSolver::solve_stance_near(const StanceProblem& problem, posture::StanceParams params,
                                               const body::Posture& start, double wanted_effort) const {
   const body::Posture common_start = chirality_.to_common(start);
   params.rest = common_start.angles;
-  StanceAnswer answer =
-      posture::solve_stance_near(chirality_.to_common(problem), params, common_start, wanted_effort, ws_);
-  bring_back(problem, answer);
-  return answer;
+  return chirality_.from_common(
+      problem, posture::solve_stance_near(chirality_.to_common(problem), params, common_start, wanted_effort, ws_));
 }
 
 SolvedInstant InstantSolver::solve_key(const Instant& instant, const body::Posture* warm, const ForearmSwings& swings,
@@ -170,6 +159,28 @@ posture::NearestReach InstantSolver::solve_nearest_reach(const StanceProblem& pr
   return nearest;
 }
 
+StanceAnswer InstantSolver::solve_answers(const StanceProblem& problem, StanceAnswer answer) const {
+  answer.posture = chirality_.to_common(answer.posture);
+  posture::solve_answers(chirality_.to_common(problem), ws_, answer);
+  return chirality_.from_common(problem, answer);
+}
+
+/// The part of the body and what it is in are found anew in the scene's own sense: they have names.
+posture::Obstruction InstantSolver::solve_least_obstruction(const StanceProblem& problem,
+                                                            const posture::StanceParams& params,
+                                                            const body::Posture& start) const {
+  posture::Obstruction obstruction =
+      posture::solve_least_obstruction(chirality_.to_common(problem), params, chirality_.to_common(start), ws_);
+  obstruction.posture = chirality_.from_common(obstruction.posture);
+  if (obstruction.capsule.empty()) return obstruction;
+  body::update_kinematics(body_.tree, obstruction.posture, ws_.search.posture.kinematics);
+  const posture::Violation violation =
+      posture::find_violation(problem, obstruction.posture, ws_.search.posture.kinematics, {});
+  obstruction.capsule = body_.capsules[static_cast<std::size_t>(violation.clearance_capsule)].name;
+  obstruction.obstacle = wall::find_nearest(scene_.wall, violation.clearance_p_WQ);
+  return obstruction;
+}
+
 InstantSolver::Explanation InstantSolver::explain_reach(const StanceProblem& problem, std::optional<Limb> asked,
                                                         const body::Posture* warm, StanceAnswer& answer) const {
   Explanation explanation;
@@ -199,15 +210,15 @@ InstantSolver::Explanation InstantSolver::explain_missing_posture(const StancePr
   params.wanted_starts = 1;
   params.max_polish = 0;
   params.rows.clearance = false;
-  const StanceAnswer through = posture::solve_stance(problem, params, warm, ws_);
+  const StanceAnswer through = solve_stance(problem, params, warm);
   if (through.has_posture) {
-    const posture::Obstruction obstruction = posture::solve_least_obstruction(problem, params, through.posture, ws_);
+    const posture::Obstruction obstruction = solve_least_obstruction(problem, params, through.posture);
     explanation.cause = Cause::kClearance;
     explanation.obstruction_m = -obstruction.clearance_m;
     explanation.limit = obstruction.capsule + " in " + wall::describe(scene_.wall, obstruction.obstacle);
     answer.posture = obstruction.posture;
   }
-  posture::solve_answers(problem, ws_, answer);
+  answer = solve_answers(problem, answer);
   answer.violation =
       posture::find_violation(problem, answer.posture, ws_.search.posture.kinematics, options_.stance.rows);
   return explanation;

@@ -86,7 +86,12 @@ class InstantSolver {
                                                         double wanted_effort) const;
   [[nodiscard]] posture::NearestReach solve_nearest_reach(const posture::StanceProblem& problem, Limb limb,
                                                           const body::Posture* warm) const;
-  void bring_back(const posture::StanceProblem& problem, posture::StanceAnswer& answer) const;
+  /// The three answers at the answer's posture.
+  [[nodiscard]] posture::StanceAnswer solve_answers(const posture::StanceProblem& problem,
+                                                    posture::StanceAnswer answer) const;
+  [[nodiscard]] posture::Obstruction solve_least_obstruction(const posture::StanceProblem& problem,
+                                                             const posture::StanceParams& params,
+                                                             const body::Posture& start) const;
   [[nodiscard]] Explanation explain_reach(const posture::StanceProblem& problem, std::optional<Limb> asked,
                                           const body::Posture* warm, posture::StanceAnswer& answer) const;
   [[nodiscard]] Explanation explain_missing_posture(const posture::StanceProblem& problem, std::optional<Limb> asked,

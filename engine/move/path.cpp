@@ -113,14 +113,14 @@ Vec3 LimbPath::at(double u) const {
 
 LimbPath make_limb_path(const Scene& scene, const PathEnds& ends) {
   LimbPath path;
-  path.arc_m_ = kArc_m + kArcOnLength * (ends.p_Wto - ends.p_Wfrom).norm();
-  path.knots_ = make_arc(ends, path.arc_m_);
+  double arc_m = kArc_m + kArcOnLength * (ends.p_Wto - ends.p_Wfrom).norm();
+  path.knots_ = make_arc(ends, arc_m);
   path.spare_m_ = find_spare(scene, ends, path.knots_);
   for (int i = 1; i < kMaxArcs && path.spare_m_ < 0.0; ++i) {
-    const Knots higher = make_arc(ends, kArcGrowth * path.arc_m_);
+    const Knots higher = make_arc(ends, kArcGrowth * arc_m);
     const double spare_m = find_spare(scene, ends, higher);
     if (spare_m <= path.spare_m_) break;
-    path.arc_m_ *= kArcGrowth;
+    arc_m *= kArcGrowth;
     path.knots_ = higher;
     path.spare_m_ = spare_m;
   }

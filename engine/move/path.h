@@ -21,15 +21,12 @@ class LimbPath {
 
   /// Point of the way, u from 0 to 1.
   [[nodiscard]] Vec3 at(double u) const;
-  /// Height of the arc over the straight line, m.
-  [[nodiscard]] double arc_m() const { return arc_m_; }
   /// Smallest distance kept from wall, floor, room and holds, less what is asked there; negative: it collides, m.
   [[nodiscard]] double spare_m() const { return spare_m_; }
 
  private:
   friend LimbPath make_limb_path(const Scene& scene, const PathEnds& ends);
   std::array<Vec3, kKnots> knots_;
-  double arc_m_ = 0.0;
   double spare_m_ = 0.0;
 };
 

@@ -10,19 +10,6 @@ namespace steepwright::move {
 
 namespace {
 
-/// Axes of the wall where a place is: columns across, up-slope, outward.
-const Mat3& find_panel_axes(const Scene& scene, const LimbPlace& place) {
-  const int strip = place.hold >= 0 ? scene.holds[static_cast<std::size_t>(place.hold)].strip : place.strip;
-  return scene.wall.strips[static_cast<std::size_t>(strip)].X_WP.R;
-}
-
-/// From elbow to wrist, unit.
-Vec3 find_forearm(const body::Body& body, Limb hand, const body::Kinematics& kinematics) {
-  const auto segment = static_cast<std::size_t>(body.station(hand, Grip::kOpenHand).segment);
-  const auto forearm = static_cast<std::size_t>(body.tree.segments[segment].parent);
-  return (kinematics.p_WB[segment] - kinematics.p_WB[forearm]).normalized();
-}
-
 LowerHandState make_state(const Mat3& R_WP, const ContactResult& contact, const Frame& frame) {
   LowerHandState state;
   state.com_above_hold_m = frame.p_Wcm.z() - contact.p_WC.z();
@@ -40,7 +27,7 @@ LowerHandState make_state(const Mat3& R_WP, const ContactResult& contact, const 
 
 std::optional<Limb> find_lower_hand(const Scene& scene, const Move& move) {
   if (!is_hand(move.moving)) return std::nullopt;
-  const Limb other = move.moving == Limb::kLeftHand ? Limb::kRightHand : Limb::kLeftHand;
+  const Limb other = find_other_side(move.moving);
   const std::optional<LimbPlace>& place = move.before.limbs[index_of(other)];
   if (!place || find_site_pose(scene, *place).p.z() >= find_site_pose(scene, move.target).p.z()) return std::nullopt;
   return other;
@@ -49,7 +36,7 @@ std::optional<Limb> find_lower_hand(const Scene& scene, const Move& move) {
 void add_lower_hand(const Scene& scene, const body::Body& body, const Move& move, MoveResult& result) {
   if (!result.lower_hand) return;
   const Limb hand = *result.lower_hand;
-  const Mat3& R_WP = find_panel_axes(scene, *move.before.limbs[index_of(hand)]);
+  const Mat3& R_WP = find_strip(scene, *move.before.limbs[index_of(hand)]).X_WP.R;
   body::Kinematics kinematics;
   for (Frame& frame : result.frames) {
     for (const ContactResult& contact : frame.contacts) {
@@ -75,11 +62,16 @@ void add_peaks(MoveResult& result) {
     for (const ContactResult& contact : frame.contacts) {
       MovePeaks::OfLimb& of = peaks.limbs[index_of(contact.limb)];
       if (!contact.is_loaded) continue;
+      const double load_N = contact.f_C_W.norm();
+      if (of.load_frame < 0 || load_N > of.load_N) {
+        of.load_N = load_N;
+        of.load_frame = index;
+      }
       if (of.capacity_frame < 0 || contact.capacity_use > of.capacity_use) {
         of.capacity_use = contact.capacity_use;
         of.capacity_frame = index;
       }
-      if (contact.f_C_W.norm() >= kCarries_N && contact.slip_margin < of.slip_margin) {
+      if (load_N >= kCarries_N && contact.slip_margin < of.slip_margin) {
         of.slip_margin = contact.slip_margin;
         of.slip_frame = index;
       }

@@ -11,7 +11,7 @@ namespace steepwright::move {
 namespace {
 
 double find_hardness(const MoveResult& result) {
-  const bool is_met = result.cause != Cause::kReach && result.cause != Cause::kClearance;
+  const bool is_met = are_contacts_met(result.cause);
   return is_met ? result.effort_peak : std::numeric_limits<double>::infinity();
 }
 

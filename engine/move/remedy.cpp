@@ -30,9 +30,9 @@ struct Changed {
 
 class RemedySolver {
  public:
-  RemedySolver(const Scene& scene, const Move& move, const SolveOptions& options)
-      : scene_(scene), move_(move), options_(options) {
-    first_ = run({scene, move});
+  RemedySolver(const Scene& scene, const Move& move, const RemedyOptions& options)
+      : scene_(scene), move_(move), options_(options.solve) {
+    first_ = options.known != nullptr ? *options.known : run({scene, move});
   }
 
   [[nodiscard]] bool holds_already() const { return first_.verdict == Verdict::kStatic; }
@@ -159,12 +159,8 @@ class RemedySolver {
     }
     if (n == 0) return -Eigen::Vector2d::UnitY();
     const Vec3 inward_W = middle / n - find_site_pose(scene_, move_.target).p;
-    const Mat3& R_WP = scene_.wall.strips[static_cast<std::size_t>(find_strip(move_.target))].X_WP.R;
+    const Mat3& R_WP = find_strip(scene_, move_.target).X_WP.R;
     return Eigen::Vector2d(inward_W.dot(R_WP.col(0)), inward_W.dot(R_WP.col(1))).normalized();
-  }
-
-  [[nodiscard]] int find_strip(const LimbPlace& place) const {
-    return place.hold >= 0 ? scene_.holds[static_cast<std::size_t>(place.hold)].strip : place.strip;
   }
 
   [[nodiscard]] bool is_held_before(int hold) const {
@@ -175,7 +171,7 @@ class RemedySolver {
   /// The target (a copy of its hold, when another limb stands on it too) moved on its panel; none beyond its edges.
   [[nodiscard]] std::optional<Changed> shift(double across_m, double up_m) const {
     Changed changed{scene_, move_};
-    const wall::Strip& strip = scene_.wall.strips[static_cast<std::size_t>(find_strip(move_.target))];
+    const wall::Strip& strip = find_strip(scene_, move_.target);
     double* across = &changed.move.target.across_m;
     double* up = &changed.move.target.up_m;
     if (move_.target.hold >= 0) {
@@ -284,7 +280,7 @@ std::vector<RemedyResult> solve_remedies(const Scene& scene, const Move& move, c
   if (remedies.empty()) {
     for (std::size_t i = 0; i < kRemedyCount; ++i) remedies.push_back(static_cast<Remedy>(i));
   }
-  RemedySolver solver(scene, move, options.solve);
+  RemedySolver solver(scene, move, options);
   std::vector<RemedyResult> results;
   const int total = static_cast<int>(remedies.size());
   for (int i = 0; i < total; ++i) {

@@ -42,7 +42,8 @@ struct RemedyResult {
 
 struct RemedyOptions {
   SolveOptions solve;
-  std::vector<Remedy> remedies;  ///< empty: all
+  std::vector<Remedy> remedies;       ///< empty: all
+  const MoveResult* known = nullptr;  ///< the move as it is, solved with these options; nullptr: it is traced here
   /// Called before each remedy with (done, total); return false to stop early.
   std::function<bool(int, int)> on_progress;
 };

@@ -30,6 +30,10 @@ enum class Cause {
   kStrength,   ///< a joint's torque limit is exceeded
 };
 [[nodiscard]] std::string_view name_of(Cause cause);
+/// Where they cannot be met there is no effort to speak of.
+[[nodiscard]] constexpr bool are_contacts_met(Cause cause) {
+  return cause != Cause::kReach && cause != Cause::kClearance;
+}
 
 /// One contact of one frame. Forces are of the hold ON the body, W.
 struct ContactResult {
@@ -102,13 +106,23 @@ struct Frame {
   std::vector<Limb> hanging;                 ///< feet that hang free here since they cut loose
   std::optional<LowerHandState> lower_hand;  ///< of MoveResult::lower_hand while it is on its hold
   std::optional<Vec3> p_Wmoving;             ///< contact point of the moving limb, on its hold or in the air
+
+  /// Of this limb; nullptr where it hangs free.
+  [[nodiscard]] const ContactResult* find_contact(Limb limb) const {
+    for (const ContactResult& contact : contacts) {
+      if (contact.limb == limb) return &contact;
+    }
+    return nullptr;
+  }
 };
 
 /// Peaks over all frames of a move that have a posture.
 struct MovePeaks {
   struct OfLimb {
+    double load_N = 0.0;
+    int load_frame = -1;  ///< index into frames; -1: the limb never carries anything
     double capacity_use = 0.0;
-    int capacity_frame = -1;   ///< index into frames; -1: the limb never carries anything
+    int capacity_frame = -1;
     double slip_margin = 0.0;  ///< rad, smallest while the limb carries at least kCarries_N
     int slip_frame = -1;
   };

@@ -4,8 +4,9 @@
 /// strength, build of the body, how exactly holds are placed and hands lie on them).
 ///
 /// The postures of the move are kept; in every world only the question "do any forces hold the body here?" is answered
-/// anew, exactly: by forces that are checked (held), by a proof that there are none (fails), or, where neither is at
-/// hand, by the effort's program. What a hand's capacity owes to friction (statics of the fingers) is not recomputed.
+/// anew: by forces that pass every limit and balance to 2e-4 of the weight (held), by a proof that there are none
+/// (fails), or, where neither is at hand, by the effort's program. What a hand's capacity owes to friction (statics of
+/// the fingers) is not recomputed.
 
 #include "engine/body/body.h"
 #include "engine/core/limb.h"
@@ -45,8 +46,8 @@ struct RiskBand {
 
 struct FrameRisk {
   double fail_share = 0.0;
-  /// Of the effort, to first order in the disturbance about each frame's own (its peak error is measured in
-  /// tests/bench/risk_bench.cpp).
+  /// Of the effort: exact where the program was solved, else to first order in the disturbance about the frame's own
+  /// (tests/bench/risk_bench.cpp prints the largest error).
   RiskBand effort;
   /// Of each loaded contact's slip margin with the frame's distribution of load, rad; nothing where it carries nothing.
   std::array<std::optional<RiskBand>, 4> slip_margin;

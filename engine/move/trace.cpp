@@ -167,9 +167,7 @@ class MoveTracer {
   }
 
   [[nodiscard]] Vec3 find_outward(const LimbPlace& place) const {
-    const Scene& scene = solver_.scene();
-    const int strip = place.hold >= 0 ? scene.holds[static_cast<std::size_t>(place.hold)].strip : place.strip;
-    return scene.wall.strips[static_cast<std::size_t>(strip)].X_WP.R.col(2);
+    return find_strip(solver_.scene(), place).X_WP.R.col(2);
   }
 
   [[nodiscard]] Instant make_travel_instant(double u) const {

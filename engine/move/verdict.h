@@ -6,8 +6,9 @@
 
 namespace steepwright::move {
 
-/// Fills verdict, cause, cause_text, deciding phase and limb, shortfall and effort_peak from the frames. The frame that
-/// decides: one without a posture before one without balance before the one of the highest effort.
+/// Fills verdict, cause, cause_text, deciding frame, phase and limb, shortfall and effort_peak from the frames. The
+/// frame that decides: one without a posture (at its places before on the way there), else one without balance (that
+/// which lacks most friction), else the one of the highest effort; of equals the first.
 void decide_verdict(MoveResult& result);
 
 }  // namespace steepwright::move

@@ -69,15 +69,11 @@ inline Scene mirrored(const Scene& scene) {
     placed.rotation = -placed.rotation;
   }
   place_holds(mirror);
-  const auto other = [](Limb limb) {
-    return is_hand(limb) ? (is_left(limb) ? Limb::kRightHand : Limb::kLeftHand)
-                         : (is_left(limb) ? Limb::kRightFoot : Limb::kLeftFoot);
-  };
   for (std::size_t m = 0; m < scene.moves.size(); ++m) {
     for (const Limb limb : kLimbs) {
-      mirror.moves[m].before.limbs[index_of(other(limb))] = scene.moves[m].before.limbs[index_of(limb)];
+      mirror.moves[m].before.limbs[index_of(find_other_side(limb))] = scene.moves[m].before.limbs[index_of(limb)];
     }
-    mirror.moves[m].moving = other(scene.moves[m].moving);
+    mirror.moves[m].moving = find_other_side(scene.moves[m].moving);
   }
   return mirror;
 }
