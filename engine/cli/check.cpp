@@ -16,8 +16,6 @@ namespace steepwright::cli {
 
 namespace {
 
-constexpr const char* kToStdout = "-";
-
 bool check_outputs(const CheckOptions& options) {
   return check_written_files({{"--json", options.json_file}, {"--picture", options.picture_file}},
                              {options.scene_file, options.climber_file});
@@ -42,19 +40,14 @@ std::vector<move::MoveResult> solve(const move::Scene& scene, const body::Body& 
 // False, with the reasons printed, when a file could not be written; what was there before is kept then.
 bool save_files(const CheckOptions& options, const move::Scene& scene, const body::Body& body,
                 const std::vector<move::MoveResult>& results) {
+  const bool is_stdout_taken = options.json_file == kToStdout;
   bool is_saved = true;
-  const auto report = [&is_saved](const Result<void>& saved, const char* what, const std::string& file) {
-    if (!saved) {
-      print_findings(saved.error());
-      is_saved = false;
-    } else {
-      is_saved = print(fmt::format("{} written to {}\n", what, make_printable(file))) && is_saved;
-    }
-  };
-  if (!options.json_file.empty() && options.json_file != kToStdout)
-    report(io::save_record(options.json_file, scene, body, results), "record", options.json_file);
+  if (!options.json_file.empty() && !is_stdout_taken)
+    is_saved = tell_saved(io::save_record(options.json_file, scene, body, results), "record", options.json_file, false);
   if (!options.picture_file.empty())
-    report(io::save_svg(options.picture_file, scene, body, results), "picture", options.picture_file);
+    is_saved = tell_saved(io::save_svg(options.picture_file, scene, body, results), "picture", options.picture_file,
+                          is_stdout_taken) &&
+               is_saved;
   return is_saved;
 }
 

@@ -18,7 +18,6 @@ namespace steepwright::cli {
 
 namespace {
 
-constexpr const char* kToStdout = "-";
 constexpr double kMostForearm_deg = 150.0;
 /// A pull beyond this is none on the floor (own choice: a pinch's pulls straight out stay inside).
 constexpr double kMostPull_deg = 90.0;
@@ -141,17 +140,13 @@ std::string format_report(const GripOptions& options, const io::GripReport& repo
 
 /// False, with the reasons printed, when a file could not be written; what was there before is kept then.
 bool save_files(const GripOptions& options, const io::GripReport& report) {
+  const bool is_stdout_taken = options.json_file == kToStdout;
   bool is_saved = true;
-  const auto tell = [&is_saved, &options](const Result<void>& saved, const char* what, const std::string& file) {
-    if (!saved) print_findings(saved.error());
-    // Behind a record on standard output there must be nothing else.
-    const bool is_told =
-        options.json_file == kToStdout || print(fmt::format("{} written to {}\n", what, make_printable(file)));
-    is_saved = saved && is_told && is_saved;
-  };
-  if (!options.json_file.empty() && options.json_file != kToStdout)
-    tell(io::save_grip_record(options.json_file, report), "record", options.json_file);
-  if (!options.svg_file.empty()) tell(io::save_grip_svg(options.svg_file, report), "picture", options.svg_file);
+  if (!options.json_file.empty() && !is_stdout_taken)
+    is_saved = tell_saved(io::save_grip_record(options.json_file, report), "record", options.json_file, false);
+  if (!options.svg_file.empty())
+    is_saved = tell_saved(io::save_grip_svg(options.svg_file, report), "picture", options.svg_file, is_stdout_taken) &&
+               is_saved;
   return is_saved;
 }
 

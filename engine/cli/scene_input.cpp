@@ -3,6 +3,7 @@
 #include "engine/cli/climber.h"
 #include "engine/cli/interrupt.h"
 #include "engine/figure/cautions.h"
+#include "engine/io/drawing.h"
 #include "engine/io/text.h"
 #include "engine/move/goals.h"
 
@@ -54,6 +55,20 @@ bool check_written_files(const std::vector<WrittenFile>& written, const std::vec
     }
   }
   return true;
+}
+
+bool check_picture_name(const char* option, const std::string& file) {
+  if (file.empty() || io::find_picture_format(file)) return true;
+  complain(fmt::format("{}: '{}' is no picture's name; it ends in .svg, .png or .pdf", option, file));
+  return false;
+}
+
+bool tell_saved(const Result<void>& saved, std::string_view what, const std::string& file, bool is_stdout_taken) {
+  if (!saved) {
+    print_findings(saved.error());
+    return false;
+  }
+  return is_stdout_taken || print(fmt::format("{} written to {}\n", what, make_printable(file)));
 }
 
 bool select_move(const std::string& name, move::Scene& scene) {

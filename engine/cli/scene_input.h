@@ -27,6 +27,15 @@ struct WrittenFile {
 };
 /// What is written must not take the place of what is read, nor of each other; false with the reason printed.
 [[nodiscard]] bool check_written_files(const std::vector<WrittenFile>& written, const std::vector<std::string>& read);
+/// False, with the known endings printed, when a file's name asks for no kind of picture that there is; "" is none.
+[[nodiscard]] bool check_picture_name(const char* option, const std::string& file);
+
+/// Asked for as the name of a file: the result goes to standard output, and nothing else does.
+inline constexpr const char* kToStdout = "-";
+/// Says where a file was written, or why it was not; false when it was not, or nothing could be said. Behind a result
+/// on standard output nothing is said of success.
+[[nodiscard]] bool tell_saved(const Result<void>& saved, std::string_view what, const std::string& file,
+                              bool is_stdout_taken);
 
 /// Keeps only the move of that name ("": all); false with a message when there is none.
 [[nodiscard]] bool select_move(const std::string& name, move::Scene& scene);

@@ -75,12 +75,9 @@ bool set_people(const StudyBodiesOptions& options, const move::Scene& scene, stu
   return true;
 }
 
-std::string describe_options(const StudyBodiesOptions& options, const study::BodiesQuestion& question) {
-  std::string text =
-      fmt::format("sex {} seed {} traced {}", options.sex, options.common.seed, options.common.is_traced);
-  for (const move::Climber& person : question.people)
-    text += fmt::format(" | {} {} {} {}", person.measures.name, person.measures.stature_m,
-                        person.measures.span_m.value_or(0.0), person.fingers.edge_force_N);
+std::string describe_people(const study::BodiesQuestion& question) {
+  std::string text;
+  for (const move::Climber& person : question.people) text += describe_climber_values(person);
   return text;
 }
 
@@ -110,19 +107,21 @@ Exit run_study_bodies(const StudyBodiesOptions& options) {
     if (!options.common.csv_file.empty()) csv += io::format_csv_row(columns, json);
     return true;
   };
-  if (!run.open(make_study_header("bodies", *loaded, describe_options(options, question), columns), on_row))
+  const std::string options_text =
+      fmt::format("sex {} seed {} traced {}", options.sex, options.common.seed, options.common.is_traced);
+  if (!run.open(make_study_header("bodies", *loaded, options_text, describe_people(question), columns), on_row))
     return Exit::kBadInput;
   const Exit exit = run.hand_out(count, "bodies", [&] {
     return [&](std::int64_t sample) { return io::format_body_row(sample, make_row(scene, question, sample)); };
   });
   if (exit != Exit::kAllHold || !run.is_first()) return exit;
 
-  std::string text = format_tally(report) + "\n";
-  text += format_cautions();
-  bool is_good = print(text);
-  if (!options.common.csv_file.empty()) is_good = save_study_file(options.common.csv_file, "rows", csv) && is_good;
-  if (!options.common.svg_file.empty())
-    is_good = save_study_file(options.common.svg_file, "picture", io::make_bodies_svg(report)) && is_good;
+  const bool is_stdout_taken = options.common.csv_file == kToStdout;
+  bool is_good = is_stdout_taken ||
+                 print(format_tally(report) + "\n" + describe_judging(options.common) + "\n" + format_cautions());
+  is_good = save_study_text(options.common.csv_file, "rows", csv, is_stdout_taken) && is_good;
+  is_good =
+      save_study_picture(options.common.picture_file, io::make_bodies_picture(report), is_stdout_taken) && is_good;
   return is_good ? Exit::kAllHold : Exit::kBadInput;
 }
 

@@ -3,6 +3,7 @@
 #include "engine/cli/interrupt.h"
 #include "engine/cli/progress.h"
 #include "engine/io/atomic_file.h"
+#include "engine/io/climber_file.h"
 #include "engine/io/scene_writer.h"
 #include "engine/io/text.h"
 
@@ -11,6 +12,27 @@
 #include <algorithm>
 
 namespace steepwright::cli {
+
+namespace {
+
+/// Dimensions of holds come from the inventory or a mesh, which the scene's text only names.
+std::string describe_sites(const move::Scene& scene) {
+  std::string text;
+  for (const move::PlacedHold& placed : scene.holds) {
+    for (const hold::Site& site : placed.hold.sites) {
+      text += fmt::format("{} {} {} {} {} {} {} {} {} {} {}", site.name, static_cast<int>(site.use), site.width_m,
+                          site.depth_m, site.incut, site.lip_radius_m, site.mouth_m, site.fingers,
+                          static_cast<int>(site.surface), site.has_thumb_face, site.grips.size());
+      for (const Grip grip : site.grips) text += fmt::format(" {}", static_cast<int>(grip));
+      for (const double number : site.X_HS.p) text += fmt::format(" {}", number);
+      for (const double number : site.X_HS.R.reshaped()) text += fmt::format(" {}", number);
+      text += "\n";
+    }
+  }
+  return text;
+}
+
+}  // namespace
 
 std::optional<io::LoadedScene> load_study_scene(const StudyOptions& options) {
   std::optional<io::LoadedScene> loaded = load_scene_or_complain(options.scene_file, options.climber_file);
@@ -26,26 +48,24 @@ std::optional<io::LoadedScene> load_study_scene(const StudyOptions& options) {
 bool check_study_files(const StudyOptions& options, const std::vector<WrittenFile>& more_written,
                        const std::vector<std::string>& more_read) {
   std::vector<WrittenFile> written = {
-      {"--rows", options.rows_file}, {"--csv", options.csv_file}, {"--svg", options.svg_file}};
+      {"--rows", options.rows_file}, {"--csv", options.csv_file}, {"--picture", options.picture_file}};
   written.insert(written.end(), more_written.begin(), more_written.end());
-  std::erase_if(written, [](const WrittenFile& each) { return each.file == "-"; });
   std::vector<std::string> read = {options.scene_file, options.climber_file};
   read.insert(read.end(), more_read.begin(), more_read.end());
-  return check_written_files(written, read);
+  return check_picture_name("--picture", options.picture_file) && check_written_files(written, read);
+}
+
+std::string describe_climber_values(const move::Climber& climber) {
+  // What the climber's file can state, and the force that it comes to.
+  return fmt::format("{}force {}\n", io::write_climber(climber), climber.fingers.edge_force_N);
 }
 
 io::Json make_study_header(const std::string& kind, const io::LoadedScene& loaded, const std::string& options_text,
-                           const std::vector<std::string>& columns) {
+                           const std::string& more_inputs, const std::vector<std::string>& columns) {
   io::SceneSource source = loaded.source;
   source.climber_file.clear();  // the climber's values count, not the name of its file
-  // Dimensions of holds come from the inventory, which the scene's text only names.
-  std::string shapes;
-  for (const move::PlacedHold& placed : loaded.scene.holds) {
-    for (const hold::Site& site : placed.hold.sites)
-      shapes += fmt::format("{} {} {} {} {} {} {}\n", site.name, site.depth_m, site.incut, site.lip_radius_m,
-                            site.mouth_m, site.width_m, static_cast<int>(site.surface));
-  }
-  const std::string text = io::write_scene(loaded.scene, source) + shapes + options_text;
+  const std::string text = io::write_scene(loaded.scene, source) + describe_climber_values(loaded.scene.climber) +
+                           describe_sites(loaded.scene) + options_text + more_inputs;
   return {{"study", kind},
           {"version", 1},
           {"scene", loaded.scene.name},
@@ -104,15 +124,20 @@ Exit StudyRun::hand_out(std::int64_t end, const std::string& noun,
   return Exit::kInterrupted;
 }
 
-bool save_study_file(const std::string& path, const std::string& what, const std::string& text) {
+bool save_study_text(const std::string& path, std::string_view what, const std::string& text, bool is_stdout_taken) {
   if (path.empty()) return true;
-  if (path == "-") return print(text);
-  const Result<void> saved = io::save_atomically(path, text);
-  if (!saved) {
-    print_findings(saved.error());
-    return false;
-  }
-  return print(fmt::format("{} written to {}\n", what, make_printable(path)));
+  if (path == kToStdout) return print(text);
+  return tell_saved(io::save_atomically(path, text), what, path, is_stdout_taken);
+}
+
+bool save_study_picture(const std::string& path, const io::Drawing& drawing, bool is_stdout_taken) {
+  return path.empty() || tell_saved(io::save_drawing(path, drawing), "picture", path, is_stdout_taken);
+}
+
+std::string describe_judging(const StudyOptions& options) {
+  return options.is_traced ? "every move judged in all its frames\n"
+                           : "every move judged by four stances: before, unloaded, touch, settled; --traced judges all "
+                             "frames\n";
 }
 
 }  // namespace steepwright::cli

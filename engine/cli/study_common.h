@@ -5,6 +5,7 @@
 
 #include "engine/cli/scene_input.h"
 #include "engine/cli/study_options.h"
+#include "engine/io/drawing.h"
 #include "engine/io/scene_file.h"
 #include "engine/io/study_journal.h"
 #include "engine/study/ranks.h"
@@ -21,9 +22,13 @@ namespace steepwright::cli {
 [[nodiscard]] bool check_study_files(const StudyOptions& options, const std::vector<WrittenFile>& more_written = {},
                                      const std::vector<std::string>& more_read = {});
 
-/// First line of a study's file: kind, digest of scene and options, columns with their units.
+/// All of a climber that a result depends on.
+[[nodiscard]] std::string describe_climber_values(const move::Climber& climber);
+
+/// First line of a study's file: kind, digest of scene, options and what else it depends on, columns with their units.
 [[nodiscard]] io::Json make_study_header(const std::string& kind, const io::LoadedScene& loaded,
-                                         const std::string& options_text, const std::vector<std::string>& columns);
+                                         const std::string& options_text, const std::string& more_inputs,
+                                         const std::vector<std::string>& columns);
 
 /// A study under way: its file on the first rank, its ranks.
 class StudyRun {
@@ -49,7 +54,13 @@ class StudyRun {
   std::optional<io::StudyJournal> journal_;
 };
 
-/// Writes a file atomically and says so; "" : nothing to do.
-[[nodiscard]] bool save_study_file(const std::string& path, const std::string& what, const std::string& text);
+/// Writes a file atomically and says so, or writes to standard output for "-"; "": nothing to do.
+[[nodiscard]] bool save_study_text(const std::string& path, std::string_view what, const std::string& text,
+                                   bool is_stdout_taken);
+/// The same for a picture, in the format that its name asks for.
+[[nodiscard]] bool save_study_picture(const std::string& path, const io::Drawing& drawing, bool is_stdout_taken);
+
+/// How moves were judged, for the end of a table.
+[[nodiscard]] std::string describe_judging(const StudyOptions& options);
 
 }  // namespace steepwright::cli

@@ -9,7 +9,7 @@ namespace steepwright::cli {
 namespace {
 
 constexpr const char* kExamples = R"(Examples:
-  steepwright study reach --move "left hand to the bar" --svg reach.svg
+  steepwright study reach --move "left hand to the bar" --picture reach.svg
   steepwright study tune --move "left hand to the bar" --vary angle=20:50:2
   steepwright study bodies --count 200 --rows bodies.jsonl
   steepwright study seek --move "left hand to the bar" --vary "up@upper bar" --effort 0.85
@@ -18,8 +18,8 @@ constexpr const char* kExamples = R"(Examples:
 Results are the same on any number of threads. A study with --rows FILE goes on where it was stopped.)";
 
 constexpr const char* kReachExamples = R"(Examples:
-  steepwright study reach --svg reach.svg
-  steepwright study reach wall.toml --move "ledge to slot" --hold "thin rim" --grip "half crimp" --svg rim.svg
+  steepwright study reach --picture reach.svg
+  steepwright study reach wall.toml --move "ledge to slot" --hold "thin rim" --grip "half crimp" --picture rim.png
   steepwright study reach --move "left hand to the bar" --limb RH --json map.json
 
 The stance is the one before the move; the limb leaves it and is tried at every place of the wall, on a lattice that is
@@ -28,8 +28,8 @@ refined fivefold along the border. A place counts when all other limbs hold the 
 Exit status: 0 done, 2 bad input, 130 interrupted.)";
 
 constexpr const char* kTuneExamples = R"(Examples:
-  steepwright study tune --move "left hand to the bar" --vary angle=20:50:2 --svg angle.svg
-  steepwright study tune wall.toml --vary "depth@thin rim=8:30:2" --vary stature=1550:1900:25 --svg heat.svg
+  steepwright study tune --move "left hand to the bar" --vary angle=20:50:2 --picture angle.svg
+  steepwright study tune wall.toml --vary "depth@thin rim=8:30:2" --vary stature=1550:1900:25 --picture heat.png
   steepwright study tune --vary strength=0.6:1.4:0.05 --rows strength.jsonl --csv strength.csv
 
 What can be varied: angle (of a strip, deg), kicker (height, mm), across, up (mm), rotation (deg), depth (mm), incut
@@ -40,7 +40,7 @@ Holds keep their place on their panel; the kicker stays when the angle changes.
 Exit status: 0 done, 2 bad input, 130 interrupted (all whole rows are kept).)";
 
 constexpr const char* kBodiesExamples = R"(Examples:
-  steepwright study bodies --move "left hand to the bar" --count 400 --svg bodies.svg
+  steepwright study bodies --move "left hand to the bar" --count 400 --picture bodies.pdf
   steepwright study bodies wall.toml --sex female --seed 7 --rows bodies.jsonl --csv bodies.csv
   steepwright study bodies --people friends.csv
 
@@ -60,6 +60,11 @@ named by --also (a stature in mm, in proportion, or a climber file). Places go o
 
 Exit status: 0 a place was found, 1 none, 2 bad input, 130 interrupted.)";
 
+void add_picture(CLI::App& command, StudyOptions& options) {
+  command.add_option("--picture,--svg", options.picture_file, "Draw the result into FILE (.svg, .png or .pdf)")
+      ->type_name("FILE");
+}
+
 void add_common(CLI::App& command, StudyOptions& options, bool has_rows, bool has_picture = true) {
   command.add_option("SCENE", options.scene_file, "Scene file (TOML); left out: the scene that comes with the program")
       ->type_name("");
@@ -73,9 +78,12 @@ void add_common(CLI::App& command, StudyOptions& options, bool has_rows, bool ha
   if (!has_rows) return;
   command.add_option("--rows", options.rows_file, "Write one row a sample (JSON Lines) to FILE, and go on from it")
       ->type_name("FILE");
-  command.add_option("--csv", options.csv_file, "Write the rows as CSV to FILE")->type_name("FILE");
-  if (has_picture) command.add_option("--svg", options.svg_file, "Draw the result (SVG) into FILE")->type_name("FILE");
-  command.add_flag("--traced", options.is_traced, "Judge moves in full, not by their stances alone: slower");
+  command.add_option("--csv", options.csv_file, "Write the rows as CSV to FILE; - for standard output")
+      ->type_name("FILE");
+  if (has_picture) add_picture(command, options);
+  command.add_flag("--traced", options.is_traced,
+                   "Judge every move in all its frames: slower; left out: by four stances (before, unloaded, touch, "
+                   "settled)");
 }
 
 void add_reach(CLI::App& study, StudyReachOptions& options) {
@@ -99,10 +107,11 @@ void add_reach(CLI::App& study, StudyReachOptions& options) {
       ->type_name("MM")
       ->check(CLI::Range(5.0, 500.0));
   reach->add_flag("--coarse", options.is_coarse, "A quick map: no search and no refinement along the border");
-  reach->add_option("--svg", options.common.svg_file, "Draw the map (SVG) into FILE")->type_name("FILE");
+  add_picture(*reach, options.common);
   reach->add_option("--json", options.json_file, "Write the map (JSON) to FILE; - for standard output")
       ->type_name("FILE");
-  reach->add_option("--csv", options.common.csv_file, "Write one line a place (CSV) to FILE")->type_name("FILE");
+  reach->add_option("--csv", options.common.csv_file, "Write one line a place (CSV) to FILE; - for standard output")
+      ->type_name("FILE");
   reach->footer(kReachExamples);
 }
 
@@ -113,7 +122,8 @@ void add_tune(CLI::App& study, StudyTuneOptions& options) {
       ->type_name("TEXT")
       ->allow_extra_args(false)
       ->required();
-  tune->add_option("--tolerance", options.tolerance, "Of the values where the verdict changes; left out: 0.1 deg, 1 mm")
+  tune->add_option("--tolerance", options.tolerance,
+                   "Of the values where the verdict changes; left out: 0.1 deg, 1 mm, 0.005 of a factor")
       ->type_name("VALUE")
       ->check(CLI::PositiveNumber);
   tune->footer(kTuneExamples);
@@ -128,7 +138,7 @@ void add_bodies(CLI::App& study, StudyBodiesOptions& options) {
   bodies->add_option("--sex", options.sex, "female, male or both (in turn)")
       ->type_name("SEX")
       ->check(CLI::IsMember({"female", "male", "both"}))
-      ->option_text("NAME");
+      ->option_text("SEX");
   bodies->add_option("--seed", options.common.seed, "Another seed draws other bodies")->type_name("NUMBER");
   bodies->add_option("--people", options.people_file, "CSV file of people, in place of a population")
       ->type_name("FILE");

@@ -22,8 +22,8 @@ struct StudyOptions {
   std::uint64_t seed = 1;
   std::string rows_file;  ///< JSON Lines, goes on where it stopped; "": none
   std::string csv_file;
-  std::string svg_file;
-  bool is_traced = false;  ///< moves in full, not by their four stances
+  std::string picture_file;  ///< .svg, .png or .pdf
+  bool is_traced = false;    ///< moves in full, not by their four stances
 };
 
 struct StudyReachOptions {

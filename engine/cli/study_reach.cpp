@@ -5,7 +5,7 @@
 #include "engine/cli/interrupt.h"
 #include "engine/cli/study_common.h"
 #include "engine/core/units.h"
-#include "engine/io/text.h"
+#include "engine/hold/grips.h"
 
 #include <fmt/format.h>
 
@@ -31,14 +31,6 @@ bool set_strips(const std::vector<std::string>& names, const move::Scene& scene,
   return true;
 }
 
-const hold::Site* find_site_for(const hold::Hold& hold, const std::string& name, bool is_for_hand) {
-  for (const hold::Site& site : hold.sites) {
-    const bool fits = site.use == hold::Site::Use::kBoth || (site.use == hold::Site::Use::kHand) == is_for_hand;
-    if (fits && (name.empty() || site.name == name)) return &site;
-  }
-  return nullptr;
-}
-
 bool set_hold(const StudyReachOptions& options, study::ReachQuestion& question) {
   const std::optional<io::Inventory> inventory = load_inventory_or_complain(options.inventory_file);
   if (!inventory) return false;
@@ -52,7 +44,7 @@ bool set_hold(const StudyReachOptions& options, study::ReachQuestion& question) 
   hold.hold = inventory->make_hold(*shape);
   hold.rotation = rad_from_deg(options.rotation_deg);
   const bool is_for_hand = is_hand(question.moving);
-  const hold::Site* site = find_site_for(hold.hold, options.site, is_for_hand);
+  const hold::Site* site = hold::find_suited_site(hold.hold, question.moving, options.site);
   if (site == nullptr) {
     complain(fmt::format("--hold: '{}' has no site{} for a {}", options.hold,
                          options.site.empty() ? "" : fmt::format(" '{}'", options.site),
@@ -152,7 +144,8 @@ Exit run_study_reach(const StudyReachOptions& options) {
   // Each round of a map needs the one before it: it stays on the threads of the first rank.
   const StudyRun run(options.common);
   if (!run.is_first()) return Exit::kAllHold;
-  if (!check_study_files(options.common, {{"--json", options.json_file}})) return Exit::kBadInput;
+  if (!check_study_files(options.common, {{"--json", options.json_file}}, {options.inventory_file}))
+    return Exit::kBadInput;
   std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
   if (!loaded) return find_load_exit();
   const std::optional<study::ReachQuestion> question = make_question(options, loaded->scene);
@@ -171,19 +164,22 @@ Exit run_study_reach(const StudyReachOptions& options) {
     complain("interrupted; nothing was written");
     return Exit::kInterrupted;
   }
+  const bool is_stdout_taken = options.json_file == kToStdout || options.common.csv_file == kToStdout;
   bool is_good = true;
-  if (options.json_file != "-") {
+  if (!is_stdout_taken) {
     std::string text = format_summary(report, find_terminal(stdout));
     text += fmt::format("\n{} places, {} stances solved\n\n", report.map.places.size(), report.map.n_solved);
-    text += format_cautions();
-    is_good = print(text);
+    is_good = print(text + format_cautions());
   }
-  if (!options.json_file.empty())
-    is_good = save_study_file(options.json_file, "map", io::make_reach_record(report).dump() + "\n") && is_good;
-  if (!options.common.csv_file.empty())
-    is_good = save_study_file(options.common.csv_file, "places", io::format_reach_csv(report)) && is_good;
-  if (!options.common.svg_file.empty())
-    is_good = save_study_file(options.common.svg_file, "picture", io::make_reach_svg(report)) && is_good;
+  if (!options.json_file.empty()) {
+    const std::string record = io::format_json_line(io::make_reach_record(report)) + "\n";
+    is_good = save_study_text(options.json_file, "map", record, is_stdout_taken) && is_good;
+  }
+  if (!options.common.csv_file.empty()) {
+    const std::string places = io::format_reach_csv(report);
+    is_good = save_study_text(options.common.csv_file, "places", places, is_stdout_taken) && is_good;
+  }
+  is_good = save_study_picture(options.common.picture_file, io::make_reach_picture(report), is_stdout_taken) && is_good;
   return is_good ? Exit::kAllHold : Exit::kBadInput;
 }
 

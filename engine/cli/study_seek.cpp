@@ -132,7 +132,7 @@ std::string format_answers(const move::Scene& scene, const study::SeekQuestion& 
 
 Exit run_study_seek(const StudySeekOptions& options) {
   StudyRun run(options.common);
-  if (!check_study_files(options.common)) return Exit::kBadInput;
+  if (!check_study_files(options.common, {}, options.also)) return Exit::kBadInput;
   std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
   if (!loaded) return find_load_exit();
   const move::Scene& scene = loaded->scene;
@@ -152,9 +152,9 @@ Exit run_study_seek(const StudySeekOptions& options) {
                                          options.common.seed, options.common.is_traced);
   for (const study::SeekAxis& axis : question->axes)
     options_text += fmt::format(" {} {} {}", study::describe(scene, axis.knob), axis.lower, axis.upper);
-  for (const move::Climber& other : question->also)
-    options_text += fmt::format(" also {} {}", other.measures.stature_m, other.fingers.edge_force_N);
-  if (!run.open(make_study_header("seek", *loaded, options_text, columns), on_row)) return Exit::kBadInput;
+  std::string others;
+  for (const move::Climber& other : question->also) others += describe_climber_values(other);
+  if (!run.open(make_study_header("seek", *loaded, options_text, others, columns), on_row)) return Exit::kBadInput;
   const Exit exit = run.hand_out(options.starts, "searches", [&] {
     return [&](std::int64_t sample) {
       return io::format_seek_row(scene, *question, sample, study::seek(scene, *question, sample, is_interrupted));
@@ -163,10 +163,10 @@ Exit run_study_seek(const StudySeekOptions& options) {
   if (exit != Exit::kAllHold || !run.is_first()) return exit;
 
   const std::vector<io::SeekRow> best = find_best(rows);
-  std::string text = format_answers(scene, *question, best, find_terminal(stdout));
-  text += format_cautions();
-  bool is_good = print(text);
-  if (!options.common.csv_file.empty()) is_good = save_study_file(options.common.csv_file, "rows", csv) && is_good;
+  const bool is_stdout_taken = options.common.csv_file == kToStdout;
+  bool is_good = is_stdout_taken || print(format_answers(scene, *question, best, find_terminal(stdout)) +
+                                          describe_judging(options.common) + "\n" + format_cautions());
+  is_good = save_study_text(options.common.csv_file, "rows", csv, is_stdout_taken) && is_good;
   if (!is_good) return Exit::kBadInput;
   return !best.empty() && best.front().is_held ? Exit::kAllHold : Exit::kSomeDoNot;
 }

@@ -3,7 +3,7 @@
 #include "engine/cli/study_vary.h"
 #include "engine/core/units.h"
 #include "engine/io/study_rows.h"
-#include "engine/io/study_tune_svg.h"
+#include "engine/io/study_tune_picture.h"
 
 #include <fmt/format.h>
 
@@ -34,10 +34,6 @@ std::optional<study::SweepQuestion> make_question(const StudyTuneOptions& option
     if (!vary->step) {
       complain(
           fmt::format("--vary: '{}' has no range: write it as {}=FROM:TO:STEP", text, text.substr(0, text.find('='))));
-      return std::nullopt;
-    }
-    if (question.judging == study::Judging::kTrace && vary->knob.kind == study::KnobKind::kFriction) {
-      complain("--vary friction and --traced do not go together: leave out --traced");
       return std::nullopt;
     }
     if (*vary->step > *vary->upper - *vary->lower) {
@@ -116,7 +112,7 @@ bool share_points(StudyRun& run, io::TuneReport& report) {
   std::size_t start = 0;
   while (start < shared->size()) {
     const std::size_t end = shared->find('\n', start);
-    const io::Json row = io::Json::parse(shared->substr(start, end - start));
+    const io::Json row = io::Json::parse(shared->substr(start, end - start), nullptr, /*allow_exceptions=*/false);
     if (const auto point = io::read_sweep_row(report.question, row)) report.points.push_back(*point);
     start = end + 1;
   }
@@ -154,7 +150,7 @@ Exit run_study_tune(const StudyTuneOptions& options) {
   };
   std::string options_text = fmt::format("tolerance {} traced {}", tolerance, options.common.is_traced);
   for (const std::string& vary : options.vary) options_text += " " + vary;
-  if (!run.open(make_study_header("tune", *loaded, options_text, columns), on_row)) return Exit::kBadInput;
+  if (!run.open(make_study_header("tune", *loaded, options_text, "", columns), on_row)) return Exit::kBadInput;
   const std::int64_t count = question->count();
   Exit exit = run.hand_out(count, "points", [&] {
     return [&](std::int64_t sample) {
@@ -174,12 +170,11 @@ Exit run_study_tune(const StudyTuneOptions& options) {
   });
   if (exit != Exit::kAllHold || !run.is_first()) return exit;
 
-  std::string text = format_table(report, tolerance) + "\n";
-  text += format_cautions();
-  bool is_good = print(text);
-  if (!options.common.csv_file.empty()) is_good = save_study_file(options.common.csv_file, "rows", csv) && is_good;
-  if (!options.common.svg_file.empty())
-    is_good = save_study_file(options.common.svg_file, "picture", io::make_tune_svg(report)) && is_good;
+  const bool is_stdout_taken = options.common.csv_file == kToStdout;
+  bool is_good = is_stdout_taken ||
+                 print(format_table(report, tolerance) + describe_judging(options.common) + "\n" + format_cautions());
+  is_good = save_study_text(options.common.csv_file, "rows", csv, is_stdout_taken) && is_good;
+  is_good = save_study_picture(options.common.picture_file, io::make_tune_picture(report), is_stdout_taken) && is_good;
   return is_good ? Exit::kAllHold : Exit::kBadInput;
 }
 

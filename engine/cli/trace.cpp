@@ -22,8 +22,6 @@ namespace steepwright::cli {
 
 namespace {
 
-constexpr const char* kToStdout = "-";
-
 /// All that was computed; results and extras belong together by index.
 struct Traced {
   move::ProblemResult problem;
@@ -145,15 +143,12 @@ std::string format_problem(const Traced& traced, const Terminal& terminal) {
 }
 
 bool save_files(const TraceOptions& options, const move::Scene& scene, const body::Body& body, const Traced& traced) {
+  const bool is_stdout_taken = options.json_file == kToStdout;
   bool is_saved = true;
-  const auto tell = [&is_saved, &options](const Result<void>& saved, const char* what, const std::string& file) {
-    if (!saved) print_findings(saved.error());
-    // Behind a record on standard output there must be nothing else.
-    const bool is_told = options.json_file == kToStdout || !saved ||
-                         print(fmt::format("{} written to {}\n", what, make_printable(file)));
-    is_saved = saved && is_told && is_saved;
+  const auto tell = [&](const Result<void>& saved, const char* what, const std::string& file) {
+    is_saved = tell_saved(saved, what, file, is_stdout_taken) && is_saved;
   };
-  if (!options.json_file.empty() && options.json_file != kToStdout)
+  if (!options.json_file.empty() && !is_stdout_taken)
     tell(io::save_record(options.json_file, scene, body, traced.results, traced.extras), "record", options.json_file);
   if (!options.strip_file.empty())
     tell(io::save_drawing(options.strip_file,

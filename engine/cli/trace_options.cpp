@@ -34,12 +34,6 @@ void add_spread(CLI::App& trace, const std::string& option, double& value, const
       ->group("Spreads of the risk (assumed)");
 }
 
-bool check_picture(const char* option, const std::string& file) {
-  if (file.empty() || io::find_picture_format(file)) return true;
-  complain(fmt::format("{}: '{}' is no picture's name; it ends in .svg, .png or .pdf", option, file));
-  return false;
-}
-
 bool check_range(const char* option, double value, double lower, double upper, const char* unit) {
   if (value >= lower && value <= upper) return true;
   complain(fmt::format("{}: is {:g}, allowed {:g} to {:g}{}", option, value, lower, upper, unit));
@@ -104,7 +98,8 @@ CLI::App* add_trace(CLI::App& app, TraceOptions& options) {
 }
 
 bool check_trace_options(const TraceOptions& options) {
-  if (!check_picture("--strip", options.strip_file) || !check_picture("--picture", options.picture_file)) return false;
+  if (!check_picture_name("--strip", options.strip_file) || !check_picture_name("--picture", options.picture_file))
+    return false;
   const bool is_one = !options.move_name.empty();
   const char* of_one = !options.strip_file.empty() ? "--strip"
                        : options.compares_grips    ? "--compare-grips"

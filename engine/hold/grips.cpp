@@ -159,4 +159,15 @@ void fill_grips(Family family, Site& site) {
   }
 }
 
+bool suits(const Site& site, Limb limb) {
+  return is_hand(limb) ? site.use != Site::Use::kFoot && !site.grips.empty() : site.use != Site::Use::kHand;
+}
+
+const Site* find_suited_site(const Hold& hold, Limb limb, const std::string& name) {
+  const auto found = std::find_if(hold.sites.begin(), hold.sites.end(), [&](const Site& site) {
+    return suits(site, limb) && (name.empty() || site.name == name);
+  });
+  return found == hold.sites.end() ? nullptr : &*found;
+}
+
 }  // namespace steepwright::hold

@@ -20,4 +20,9 @@ inline constexpr double kThumbSpan_m = 0.13;
 /// feet only shut all grips.
 void fill_grips(Family family, Site& site);
 
+/// Can the limb use the site? A hand needs a grip that is possible there.
+[[nodiscard]] bool suits(const Site& site, Limb limb);
+/// The first site that suits the limb, of that name unless it is ""; nullptr when there is none.
+[[nodiscard]] const Site* find_suited_site(const Hold& hold, Limb limb, const std::string& name);
+
 }  // namespace steepwright::hold

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include <iterator>
 #include <utility>
 
 namespace steepwright::io {
@@ -12,6 +13,7 @@ namespace steepwright::io {
 namespace {
 
 constexpr const char* kMuted = "#52606d";
+constexpr double kCautionLine_px = 15.5;
 
 }  // namespace
 
@@ -46,11 +48,13 @@ void draw_use_scale(Canvas& canvas, const Vec2& corner, double width_px) {
                 {.size_px = 11.5, .fill = "#323f4b", .anchor = "middle"});
 }
 
+double find_cautions_height() { return kCautionLine_px * static_cast<double>(std::size(figure::kCautions)); }
+
 double draw_cautions(Canvas& canvas, const Vec2& corner) {
   double y = corner.y();
   for (const std::string_view caution : figure::kCautions) {
     canvas.text({corner.x(), y}, caution, {.size_px = 11.5, .fill = kMuted});
-    y += 15.5;
+    y += kCautionLine_px;
   }
   return y;
 }

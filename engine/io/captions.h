@@ -20,6 +20,8 @@ namespace steepwright::io {
 /// The scale of use_colour with its figures; `corner` is the bar's upper left, 30 px are taken below it.
 void draw_use_scale(Canvas& canvas, const Vec2& corner, double width_px);
 
+/// What draw_cautions takes in height.
+[[nodiscard]] double find_cautions_height();
 /// One below the other, the first's baseline at `corner`; returns where the next line would begin.
 double draw_cautions(Canvas& canvas, const Vec2& corner);
 

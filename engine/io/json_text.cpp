@@ -16,10 +16,8 @@ bool is_flat(const Json& json) {
 // Indented, but with every list of numbers and every small object on one line: a person can read it and a diff is
 // short.
 void print(const Json& json, int depth, std::string& text) {
-  // A name with bytes that are not UTF-8 must not stop the record.
-  constexpr auto kReplace = Json::error_handler_t::replace;
   if (!json.is_structured() || json.empty()) {
-    text += json.dump(-1, ' ', false, kReplace);
+    text += format_json_line(json);
     return;
   }
   const bool is_object = json.is_object();
@@ -35,7 +33,7 @@ void print(const Json& json, int depth, std::string& text) {
     if (!is_first) text += inline_all ? ", " : ",";
     is_first = false;
     break_line(depth + 1);
-    if (is_object) text += Json(key).dump(-1, ' ', false, kReplace).append(": ");
+    if (is_object) text += format_json_line(key).append(": ");
     print(value, depth + 1, text);
   }
   break_line(depth);
@@ -54,6 +52,26 @@ std::string format_json(const Json& json) {
   std::string text;
   print(json, 0, text);
   return text + "\n";
+}
+
+std::string format_json_line(const Json& json) { return json.dump(-1, ' ', false, Json::error_handler_t::replace); }
+
+std::optional<double> read_number(const Json& json, const std::string& key) {
+  const auto found = json.find(key);
+  if (found == json.end() || !found->is_number()) return std::nullopt;
+  return found->get<double>();
+}
+
+std::optional<std::string> read_text(const Json& json, const std::string& key) {
+  const auto found = json.find(key);
+  if (found == json.end() || !found->is_string()) return std::nullopt;
+  return found->get<std::string>();
+}
+
+std::optional<bool> read_flag(const Json& json, const std::string& key) {
+  const auto found = json.find(key);
+  if (found == json.end() || !found->is_boolean()) return std::nullopt;
+  return found->get<bool>();
 }
 
 }  // namespace steepwright::io

@@ -2,7 +2,7 @@
 
 /// A rectangle of a picture with two scales: what line and field plots share.
 
-#include "engine/io/svg_canvas.h"
+#include "engine/io/canvas.h"
 
 #include <string>
 
@@ -18,16 +18,13 @@ struct PlotScale {
   }
 };
 
-/// Distance of ticks: 1, 2 or 5 times a power of ten, at most `most` of them.
-[[nodiscard]] double find_tick_step(double lower, double upper, int most);
-
 struct PlotFrame {
   PlotScale x, y;
   std::string x_label, y_label;
 
   [[nodiscard]] Vec2 at(double value_x, double value_y) const { return {x.at(value_x), y.at(value_y)}; }
   /// Box, ticks, numbers and labels.
-  void draw(SvgCanvas& canvas) const;
+  void draw(Canvas& canvas) const;
 };
 
 }  // namespace steepwright::io

@@ -1,6 +1,7 @@
 #include "engine/io/scene_parts.h"
 
 #include "engine/core/units.h"
+#include "engine/hold/grips.h"
 #include "engine/io/file_units.h"
 #include "engine/move/goals.h"
 
@@ -159,11 +160,6 @@ class PlaceReader {
     return place;
   }
 
-  static bool suits(const hold::Site& site, Limb limb) {
-    if (is_hand(limb)) return site.use != hold::Site::Use::kFoot && !site.grips.empty();
-    return site.use != hold::Site::Use::kHand;
-  }
-
   bool read_site(const Entry& entry, Limb limb, const std::string& hold_name, const hold::Hold& hold,
                  move::LimbPlace& place) {
     std::vector<std::string> suited;
@@ -171,7 +167,7 @@ class PlaceReader {
     int first_suited = -1;
     for (std::size_t i = 0; i < hold.sites.size(); ++i) {
       all.push_back(hold.sites[i].name);
-      if (!suits(hold.sites[i], limb)) continue;
+      if (!hold::suits(hold.sites[i], limb)) continue;
       suited.push_back(hold.sites[i].name);
       if (first_suited < 0) first_suited = static_cast<int>(i);
     }
@@ -192,7 +188,7 @@ class PlaceReader {
     for (std::size_t i = 0; i < hold.sites.size(); ++i) {
       if (hold.sites[i].name != *wanted) continue;
       place.site = static_cast<int>(i);
-      if (suits(hold.sites[i], limb)) return true;
+      if (hold::suits(hold.sites[i], limb)) return true;
       fail(entry.error("site",
                        fmt::format("{} of {} is no site for a {}", in_quotes(*wanted), in_quotes(hold_name),
                                    is_hand(limb) ? "hand" : "foot"),

@@ -159,20 +159,22 @@ std::string format_body_row(std::int64_t sample, const study::BodyRow& row) {
     json["sitting_height_mm"] = to_json_number(mm_from_m(row.sitting_height_m), kPerMillimetre);
   json["mass_kg"] = to_json_number(row.mass_kg, kPerKilogram);
   write_judged(row.judged, json);
-  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+  return format_json_line(json);
 }
 
 std::optional<study::BodyRow> read_body_row(const Json& json) {
   const auto judged = read_judged(json);
-  if (!judged || !json.contains("stature_mm") || !json.contains("span_mm") || !json.contains("sex"))
-    return std::nullopt;
+  const std::optional<double> stature_mm = read_number(json, "stature_mm");
+  const std::optional<double> span_mm = read_number(json, "span_mm");
+  const std::optional<std::string> sex = read_text(json, "sex");
+  if (!judged || !stature_mm || !span_mm || !sex) return std::nullopt;
   study::BodyRow row;
-  row.name = json.value("name", "");
-  row.sex = json["sex"] == "female" ? body::Sex::kFemale : body::Sex::kMale;
-  row.stature_m = m_from_mm(json["stature_mm"].get<double>());
-  row.span_m = m_from_mm(json["span_mm"].get<double>());
-  row.sitting_height_m = m_from_mm(json.value("sitting_height_mm", 0.0));
-  row.mass_kg = json.value("mass_kg", 0.0);
+  row.name = read_text(json, "name").value_or("");
+  row.sex = *sex == "female" ? body::Sex::kFemale : body::Sex::kMale;
+  row.stature_m = m_from_mm(*stature_mm);
+  row.span_m = m_from_mm(*span_mm);
+  row.sitting_height_m = m_from_mm(read_number(json, "sitting_height_mm").value_or(0.0));
+  row.mass_kg = read_number(json, "mass_kg").value_or(0.0);
   row.judged = *judged;
   return row;
 }

@@ -3,6 +3,7 @@
 /// Bodies of a study: rows, lists of people, the picture of stature and span.
 
 #include "engine/core/error.h"
+#include "engine/io/drawing.h"
 #include "engine/io/json_text.h"
 #include "engine/study/bodies.h"
 
@@ -30,7 +31,8 @@ struct BodiesReport {
   bool is_list = false;               ///< people of a list, not a population
 };
 
-/// Stature against span: bodies that hold by their effort, the others by their cause, and the line between them.
-[[nodiscard]] std::string make_bodies_svg(const BodiesReport& report);
+/// Stature against span: bodies that hold by their effort, the others by their cause, and the line between them. The
+/// report outlives the drawing.
+[[nodiscard]] Drawing make_bodies_picture(const BodiesReport& report);
 
 }  // namespace steepwright::io

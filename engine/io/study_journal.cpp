@@ -1,5 +1,7 @@
 #include "engine/io/study_journal.h"
 
+#include "engine/io/text.h"
+
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <sys/file.h>
@@ -81,11 +83,12 @@ Result<void> StudyJournal::start(const Json& header) {
       line.clear();
     }
   }
-  if (n_lines == 0 && !header.dump().starts_with(line)) return fail(path_, 1, "is no file of a study", kOtherName);
+  if (n_lines == 0 && !format_json_line(header).starts_with(line))
+    return fail(path_, 1, "is no file of a study", kOtherName);
   // What follows the last whole line was cut off while it was written.
   if (::ftruncate(descriptor_, whole) != 0 || ::lseek(descriptor_, whole, SEEK_SET) < 0)
     return fail(path_, 0, fmt::format("cannot be written: {}", std::strerror(errno)));
-  return n_lines == 0 ? write(header.dump() + "\n") : Result<void>{};
+  return n_lines == 0 ? write(format_json_line(header) + "\n") : Result<void>{};
 }
 
 /// One whole line of the file: the header when `header` is given, else a row.
@@ -93,14 +96,15 @@ Result<void> StudyJournal::take_over(const std::string& text, const Json& header
   const Json line = Json::parse(text, nullptr, /*allow_exceptions=*/false);
   if (!header.is_null()) {
     if (!line.is_object() || !line.contains("study")) return fail(path_, 0, "is no file of a study", kOtherName);
-    if (line == header) return {};
-    const bool is_other_kind = line.value("study", "") != header.value("study", "");
+    if (format_json_line(line) == format_json_line(header)) return {};
+    const std::string kind = read_text(line, "study").value_or("");
+    const bool is_other_kind = kind != read_text(header, "study").value_or("");
     return fail(path_, 0,
-                is_other_kind ? fmt::format("is a study of another kind ('{}')", line.value("study", ""))
+                is_other_kind ? fmt::format("is a study of another kind ({})", in_quotes(kind))
                               : "is a study of another scene, climber or other options",
                 kOtherName);
   }
-  if (line.is_discarded() || !on_row_(line)) return fail(path_, 0, "is no row of this study", kOtherName);
+  if (!line.is_object() || !on_row_(line)) return fail(path_, 0, "is no row of this study", kOtherName);
   ++count_;
   return {};
 }
@@ -126,7 +130,7 @@ Result<void> StudyJournal::append(const std::vector<std::string>& rows) {
   }
   for (const std::string& row : rows) {
     const Json line = Json::parse(row, nullptr, /*allow_exceptions=*/false);
-    if (line.is_discarded() || !on_row_(line)) return fail(path_, 0, "a row of the study cannot be read back");
+    if (!line.is_object() || !on_row_(line)) return fail(path_, 0, "a row of the study cannot be read back");
     ++count_;
   }
   return {};

@@ -2,10 +2,13 @@
 
 /// What the pictures of studies have in common: inks, a letter for each cause, the moves in question.
 
+#include "engine/io/canvas.h"
 #include "engine/move/result.h"
 #include "engine/move/scene.h"
 
+#include <array>
 #include <string>
+#include <vector>
 
 namespace steepwright::io {
 
@@ -17,5 +20,8 @@ inline constexpr const char* kStudyFaint = "#5b6875";
 
 /// "'left hand to the bar'" for a scene with one move, else "all 5 moves".
 [[nodiscard]] std::string describe_moves(const move::Scene& scene);
+
+/// Segments that share ends, as long lines.
+[[nodiscard]] std::vector<std::vector<Vec2>> join_segments(const std::vector<std::array<Vec2, 2>>& segments);
 
 }  // namespace steepwright::io

@@ -2,6 +2,7 @@
 
 #include "engine/core/units.h"
 #include "engine/figure/cautions.h"
+#include "engine/io/study_rows.h"
 
 #include <fmt/format.h>
 
@@ -98,8 +99,8 @@ std::string format_reach_csv(const ReachReport& report) {
   std::string text = "strip,across_mm,up_mm,held,effort,settled_effort,margin_mm,cause\n";
   const auto number = [](double value) { return std::isfinite(value) ? fmt::format("{:.4f}", value) : std::string(); };
   for (const study::ReachPlace& place : report.map.places) {
-    fmt::format_to(std::back_inserter(text), "\"{}\",{:.1f},{:.1f},{},{},{},{},{}\n",
-                   strip_of(report, place.strip).name, mm_from_m(place.across_m), mm_from_m(place.up_m),
+    fmt::format_to(std::back_inserter(text), "{},{:.1f},{:.1f},{},{},{},{},{}\n",
+                   quote_csv(strip_of(report, place.strip).name), mm_from_m(place.across_m), mm_from_m(place.up_m),
                    place.is_held ? 1 : 0, number(place.effort),
                    report.question.hold ? number(place.settled_effort) : std::string(),
                    number(mm_from_m(place.margin_m)), describe_cause(report, place));

@@ -3,6 +3,7 @@
 /// A reach map for people and other programs: picture, record, table of places.
 
 #include "engine/core/error.h"
+#include "engine/io/drawing.h"
 #include "engine/io/json_text.h"
 #include "engine/move/scene.h"
 #include "engine/study/reach_map.h"
@@ -32,7 +33,8 @@ struct ReachReport {
 /// One line a place, the header names units.
 [[nodiscard]] std::string format_reach_csv(const ReachReport& report);
 
-/// The wall face on, strip over strip: bands of effort where the limb can be put, the border, the cause elsewhere.
-[[nodiscard]] std::string make_reach_svg(const ReachReport& report);
+/// The wall face on, strip over strip: bands of effort where the limb can be put, the border, the cause elsewhere. The
+/// report outlives the drawing.
+[[nodiscard]] Drawing make_reach_picture(const ReachReport& report);
 
 }  // namespace steepwright::io

@@ -23,18 +23,6 @@ std::optional<move::Cause> cause_from_name(const std::string& name) {
   return std::nullopt;
 }
 
-double read_number(const Json& row, const std::string& key, double missing) {
-  const auto found = row.find(key);
-  return found != row.end() && found->is_number() ? found->get<double>() : missing;
-}
-
-std::string read_text(const Json& row, const std::string& key) {
-  const auto found = row.find(key);
-  return found != row.end() && found->is_string() ? found->get<std::string>() : std::string();
-}
-
-std::string dump(const Json& row) { return row.dump(-1, ' ', false, Json::error_handler_t::replace); }
-
 }  // namespace
 
 std::vector<std::string> judged_columns() {
@@ -53,16 +41,17 @@ void write_judged(const study::Judged& judged, Json& row) {
 }
 
 std::optional<study::Judged> read_judged(const Json& row) {
-  if (!row.contains("verdict") || !row.contains("effort")) return std::nullopt;
+  const std::optional<std::string> verdict = read_text(row, "verdict");
+  if (!verdict || !row.contains("effort")) return std::nullopt;
   study::Judged judged;
-  judged.is_held = read_text(row, "verdict") == move::name_of(move::Verdict::kStatic);
-  judged.effort = read_number(row, "effort", std::numeric_limits<double>::infinity());
-  if (row.contains("slip_margin_deg")) judged.slip_margin = rad_from_deg(read_number(row, "slip_margin_deg", 0.0));
-  judged.cause = cause_from_name(read_text(row, "cause")).value_or(move::Cause::kNone);
-  judged.limb = limb_from_short_name(read_text(row, "limb"));
-  if (row.contains("short_mm")) judged.short_m = m_from_mm(read_number(row, "short_mm", 0.0));
-  judged.move = read_text(row, "move");
-  judged.text = read_text(row, "text");
+  judged.is_held = *verdict == move::name_of(move::Verdict::kStatic);
+  judged.effort = read_number(row, "effort").value_or(std::numeric_limits<double>::infinity());
+  if (const auto margin_deg = read_number(row, "slip_margin_deg")) judged.slip_margin = rad_from_deg(*margin_deg);
+  judged.cause = cause_from_name(read_text(row, "cause").value_or("")).value_or(move::Cause::kNone);
+  judged.limb = limb_from_short_name(read_text(row, "limb").value_or(""));
+  if (const auto short_mm = read_number(row, "short_mm")) judged.short_m = m_from_mm(*short_mm);
+  judged.move = read_text(row, "move").value_or("");
+  judged.text = read_text(row, "text").value_or("");
   return judged;
 }
 
@@ -92,19 +81,20 @@ std::string format_sweep_row(const study::SweepQuestion& question, std::int64_t 
     row["effort"] = nullptr;
     row["text"] = point.fault;
   }
-  return dump(row);
+  return format_json_line(row);
 }
 
 std::optional<study::SweepPoint> read_sweep_row(const study::SweepQuestion& question, const Json& row) {
   study::SweepPoint point;
   for (const std::string& column : axis_columns(question)) {
-    if (!row.contains(column)) return std::nullopt;
-    point.values.push_back(read_number(row, column, 0.0));
+    const std::optional<double> value = read_number(row, column);
+    if (!value) return std::nullopt;
+    point.values.push_back(*value);
   }
   const std::optional<study::Judged> judged = read_judged(row);
   if (!judged) return std::nullopt;
   point.judged = *judged;
-  if (read_text(row, "verdict") == "cannot be built") point.fault = judged->text;
+  if (read_text(row, "verdict").value_or("") == "cannot be built") point.fault = judged->text;
   return point;
 }
 
@@ -117,19 +107,27 @@ std::string format_break_row(const study::SweepQuestion& question, const study::
   row["lost_at"] = to_json_number(point.lost_value, kPerUnit);
   write_judged(point.lost, row);
   if (!point.fault.empty()) row["text"] = point.fault;
-  return dump(row);
+  return format_json_line(row);
 }
 
 std::optional<study::BreakPoint> read_break_row(const study::SweepQuestion& question, const Json& row) {
   const std::optional<study::Judged> lost = read_judged(row);
-  if (!lost || !row.contains("held_at") || !row.contains("lost_at")) return std::nullopt;
+  const std::optional<double> held_at = read_number(row, "held_at");
+  const std::optional<double> lost_at = read_number(row, "lost_at");
+  if (!lost || !held_at || !lost_at) return std::nullopt;
   study::BreakPoint point;
   const std::vector<std::string> columns = axis_columns(question);
-  if (columns.size() > 1) point.second = read_number(row, columns[1], 0.0);
-  point.held_value = read_number(row, "held_at", 0.0);
-  point.lost_value = read_number(row, "lost_at", 0.0);
+  if (columns.size() > 1) point.second = read_number(row, columns[1]).value_or(0.0);
+  point.held_value = *held_at;
+  point.lost_value = *lost_at;
   point.lost = *lost;
   return point;
+}
+
+std::string quote_csv(std::string_view text) {
+  std::string quoted = "\"";
+  for (const char letter : text) quoted += letter == '"' ? std::string("\"\"") : std::string(1, letter);
+  return quoted + "\"";
 }
 
 std::string format_csv_header(const std::vector<std::string>& columns) {
@@ -145,13 +143,10 @@ std::string format_csv_row(const std::vector<std::string>& columns, const Json& 
     const auto found = row.find(columns[c]);
     if (found == row.end() || found->is_null()) continue;
     if (!found->is_string()) {
-      text += dump(*found);
+      text += format_json_line(*found);
       continue;
     }
-    text += '"';
-    for (const char letter : found->get<std::string>())
-      text += letter == '"' ? std::string("\"\"") : std::string(1, letter);
-    text += '"';
+    text += quote_csv(found->get<std::string>());
   }
   return text + "\n";
 }

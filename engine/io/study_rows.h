@@ -34,6 +34,8 @@ void write_judged(const study::Judged& judged, Json& row);
 
 /// One CSV line of a row: the columns' values, "" where the row has none.
 [[nodiscard]] std::string format_csv_row(const std::vector<std::string>& columns, const Json& row);
+/// In quotes; quotes within are doubled.
+[[nodiscard]] std::string quote_csv(std::string_view text);
 [[nodiscard]] std::string format_csv_header(const std::vector<std::string>& columns);
 
 }  // namespace steepwright::io

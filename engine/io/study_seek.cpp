@@ -44,26 +44,24 @@ std::string format_seek_row(const move::Scene& scene, const study::SeekQuestion&
   Json also = Json::array();
   for (const study::Judged& other : answer.also) also.push_back(to_json_number(other.effort, kPerShare));
   if (!also.empty()) row["also_effort"] = std::move(also);
-  return row.dump(-1, ' ', false, Json::error_handler_t::replace);
+  return format_json_line(row);
 }
 
 std::optional<SeekRow> read_seek_row(const move::Scene& scene, const study::SeekQuestion& question, const Json& json) {
   SeekRow row;
   for (const study::SeekAxis& axis : question.axes) {
-    const auto found = json.find(column_of_axis(scene, axis));
-    if (found == json.end() || !found->is_number()) return std::nullopt;
-    row.values.push_back(found->get<double>());
+    const std::optional<double> value = read_number(json, column_of_axis(scene, axis));
+    if (!value) return std::nullopt;
+    row.values.push_back(*value);
   }
-  if (!json.contains("held") || !json.contains("miss")) return std::nullopt;
-  const auto number = [&json](const char* key) {
-    return json.contains(key) && json[key].is_number() ? json[key].get<double>()
-                                                       : std::numeric_limits<double>::infinity();
-  };
-  row.is_on_tnut = json.value("on_tnut", false);
-  row.is_held = json.value("held", false);
-  row.effort = number("effort");
-  row.miss = number("miss");
-  row.binds = json.value("binds", "");
+  const std::optional<bool> is_held = read_flag(json, "held");
+  if (!is_held || !json.contains("miss")) return std::nullopt;
+  constexpr double kNone = std::numeric_limits<double>::infinity();
+  row.is_on_tnut = read_flag(json, "on_tnut").value_or(false);
+  row.is_held = *is_held;
+  row.effort = read_number(json, "effort").value_or(kNone);
+  row.miss = read_number(json, "miss").value_or(kNone);
+  row.binds = read_text(json, "binds").value_or("");
   return row;
 }
 

@@ -87,7 +87,7 @@ class FourStances {
     const bool is_blocked = posture::solve_stance(problem, params, warm(), ws_).has_posture;
     frame.cause = is_blocked ? move::Cause::kClearance : move::Cause::kReach;
     frame.limit = is_blocked ? "wall or room in the way" : "the holds are too far apart";
-    if (options_.explains_reach) explain_reach(problem, phase, is_blocked, frame);
+    explain_reach(problem, phase, is_blocked, frame);
   }
 
   /// Once the limb is at its target the question is about that limb; before, about whichever is nearest to done.
@@ -148,9 +148,11 @@ Judge::~Judge() = default;
 
 Judged Judge::judge(const move::Scene& scene, const move::Move& move) {
   Storage& storage = *storage_;
+  move::SolveOptions traced;
+  traced.friction_factor = storage.options.friction_factor;
   const move::MoveResult result =
       storage.options.judging == Judging::kTrace
-          ? move::solve_move(scene, storage.body, move, {}, storage.workspace, storage.hands)
+          ? move::solve_move(scene, storage.body, move, traced, storage.workspace, storage.hands)
           : FourStances(scene, storage.body, move, storage.options, storage.workspace, storage.hands).solve();
   Judged judged;
   judged.is_held = result.verdict == move::Verdict::kStatic;

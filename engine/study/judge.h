@@ -17,8 +17,7 @@ enum class Judging {
 
 struct JudgeOptions {
   Judging judging = Judging::kStances;
-  double friction_factor = 1.0;  ///< on every mu; only for kStances. What fingers carry along their pulls stays
-  bool explains_reach = true;    ///< how far a limb ends from its place; costs several stances where one does not reach
+  double friction_factor = 1.0;  ///< on every mu. What fingers carry along their pulls stays
 };
 
 /// The answer for one move, or for the hardest of several.

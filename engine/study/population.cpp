@@ -1,5 +1,6 @@
 #include "engine/study/population.h"
 
+#include "engine/body/tables/ansur.h"
 #include "engine/core/units.h"
 
 #include <algorithm>
@@ -11,31 +12,19 @@ namespace {
 
 constexpr SurveyMoments kMen = {.stature_mean = 1756.2,
                                 .stature_sd = 68.6,
-                                .span_intercept = 29.4,
-                                .span_slope = 1.0162,
                                 .span_residual_sd = 48.1,
-                                .sitting_intercept = 205.8,
-                                .sitting_slope = 0.4057,
                                 .sitting_residual_sd = 22.4,
                                 .span_sitting_r = 0.48,
                                 .span_stature_r = 0.823,
                                 .sitting_stature_r = 0.779,
-                                .mass_intercept = -85.3,
-                                .mass_slope = 0.0973,
                                 .mass_residual_sd = 12.6};
 constexpr SurveyMoments kWomen = {.stature_mean = 1628.5,
                                   .stature_sd = 64.2,
-                                  .span_intercept = -63.6,
-                                  .span_slope = 1.0586,
                                   .span_residual_sd = 47.6,
-                                  .sitting_intercept = 215.8,
-                                  .sitting_slope = 0.3935,
                                   .sitting_residual_sd = 21.4,
                                   .span_sitting_r = 0.43,
                                   .span_stature_r = 0.819,
                                   .sitting_stature_r = 0.763,
-                                  .mass_intercept = -80.9,
-                                  .mass_slope = 0.0913,
                                   .mass_residual_sd = 9.3};
 
 /// Below this body mass index nobody climbs (assumed).
@@ -57,7 +46,7 @@ double find_residual_correlation(const SurveyMoments& m) {
 
 body::Measures draw_measures(body::Sex sex, const body::Measures& like, RandomStream& random) {
   const SurveyMoments& m = survey_moments(sex);
-  const double stature_mm = m.stature_mean + m.stature_sd * draw(random);
+  const double stature_m = m_from_mm(m.stature_mean + m.stature_sd * draw(random));
   const double span_draw = draw(random);
   const double r = find_residual_correlation(m);
   const double sitting_draw = r * span_draw + std::sqrt(1.0 - r * r) * draw(random);
@@ -65,14 +54,15 @@ body::Measures draw_measures(body::Sex sex, const body::Measures& like, RandomSt
   body::Measures drawn = like;
   drawn.name.clear();
   drawn.sex = sex;
-  drawn.stature_m = m_from_mm(stature_mm);
-  drawn.span_m = m_from_mm(m.span_intercept + m.span_slope * stature_mm + m.span_residual_sd * span_draw);
-  drawn.sitting_height_m =
-      m_from_mm(m.sitting_intercept + m.sitting_slope * stature_mm + m.sitting_residual_sd * sitting_draw);
+  drawn.stature_m = stature_m;
+  drawn.span_m = body::tables::find_dimension(body::tables::kSpan, sex, drawn.stature_m) +
+                 m_from_mm(m.span_residual_sd * span_draw);
+  drawn.sitting_height_m = body::tables::find_dimension(body::tables::kSittingHeight, sex, drawn.stature_m) +
+                           m_from_mm(m.sitting_residual_sd * sitting_draw);
   drawn.inseam_m.reset();
   drawn.hand_length_m.reset();
   drawn.foot_length_m.reset();
-  drawn.mass_kg = std::max(m.mass_intercept + m.mass_slope * stature_mm + m.mass_residual_sd * mass_draw,
+  drawn.mass_kg = std::max(body::tables::find_survey_mass(sex, drawn.stature_m) + m.mass_residual_sd * mass_draw,
                            kLeastBodyMassIndex * drawn.stature_m * drawn.stature_m);
   return drawn;
 }

@@ -11,15 +11,14 @@
 
 namespace steepwright::study {
 
-/// Means, spreads and correlations of one sex, mm and kg: 2012 US Army survey ANSUR II (4,082 men, 1,986 women; Gordon
-/// et al. 2014, computed from the public data, read).
+/// Spreads and correlations of one sex around the lines by stature of body/tables/ansur.h, mm and kg: 2012 US Army
+/// survey ANSUR II (4,082 men, 1,986 women; Gordon et al. 2014, computed from the public data, read).
 struct SurveyMoments {
   double stature_mean, stature_sd;
-  double span_intercept, span_slope, span_residual_sd;           ///< on stature
-  double sitting_intercept, sitting_slope, sitting_residual_sd;  ///< on stature
-  double span_sitting_r;                                         ///< plain correlation of span and sitting height
+  double span_residual_sd, sitting_residual_sd;  ///< at one stature
+  double span_sitting_r;                         ///< plain correlation of span and sitting height
   double span_stature_r, sitting_stature_r;
-  double mass_intercept, mass_slope, mass_residual_sd;  ///< kg on stature in mm
+  double mass_residual_sd;  ///< kg, at one stature
 };
 [[nodiscard]] const SurveyMoments& survey_moments(body::Sex sex);
 

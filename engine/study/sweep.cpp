@@ -53,7 +53,6 @@ BreakPoint find_break_point(const move::Scene& scene, const SweepQuestion& quest
   if (inner.values.size() > 1) found.second = inner.values[1];
   found.held_value = inner.values[0];
   found.lost_value = outer.values[0];
-  found.held = inner.judged;
   found.lost = outer.judged;
   found.fault = outer.fault;
   return found;

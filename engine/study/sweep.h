@@ -43,7 +43,7 @@ struct SweepPoint {
 struct BreakPoint {
   double second = 0.0;                        ///< value of the second axis, when there is one
   double held_value = 0.0, lost_value = 0.0;  ///< within the tolerance of each other
-  Judged held, lost;
+  Judged lost;
   std::string fault;
   [[nodiscard]] double value() const { return 0.5 * (held_value + lost_value); }
 };

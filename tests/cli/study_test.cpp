@@ -78,6 +78,58 @@ TEST(StudyBodies, RefusesTheFileOfAnotherStudy) {
   EXPECT_EQ(read_file(rows), before);
 }
 
+/// Runs a study of one row, then the same with one of its files changed: it must not go on.
+void expect_refused_after_change(const std::vector<std::string>& arguments, const std::string& rows,
+                                 const std::string& changed_file, const std::string& old_words,
+                                 const std::string& new_words) {
+  ASSERT_EQ(launch(arguments).status, 0);
+  const std::string before = read_file(rows);
+  std::string text = read_file(changed_file);
+  ASSERT_NE(text.find(old_words), std::string::npos);
+  text.replace(text.find(old_words), old_words.size(), new_words);
+  write_file(changed_file, text);
+  const Outcome outcome = launch(arguments);
+  EXPECT_EQ(outcome.status, 2);
+  EXPECT_THAT(outcome.err, HasSubstr("another scene, climber or other options"));
+  EXPECT_EQ(read_file(rows), before);
+}
+
+TEST(StudyBodies, RefuseOtherPeople) {
+  const TemporaryFolder folder;
+  const std::string people = folder.file("people.csv");
+  const std::string rows = folder.file("rows.jsonl");
+  write_file(people, "sex,stature_mm,mass_kg,sitting_height_mm\nfemale,1600,55,850\n");
+  expect_refused_after_change(bodies({"--people", people, "--rows", rows}), rows, people, "850", "851");
+}
+
+TEST(StudySeek, RefusesAnotherBodyThatMustHoldToo) {
+  const TemporaryFolder folder;
+  const std::string also = folder.file("also.toml");
+  const std::string rows = folder.file("rows.jsonl");
+  write_file(also,
+             "steepwright_climber = 1\nname = \"Ada\"\nsex = \"female\"\nstature_mm = 1700\nmass_kg = 60\n"
+             "leg_strength = 1.0\n\n[fingers]\nedge_force_N = 500\n");
+  const std::vector<std::string> arguments = {"study",    "seek", "--move",   kMove, "--vary", "up@upper bar=1500:1520",
+                                              "--effort", "0.8",  "--starts", "1",   "--also", also,
+                                              "--rows",   rows};
+  expect_refused_after_change(arguments, rows, also, "leg_strength = 1.0", "leg_strength = 1.1");
+}
+
+TEST(StudyBodies, RefuseRowsOfTheWrongForm) {
+  const TemporaryFolder folder;
+  const std::string rows = folder.file("rows.jsonl");
+  ASSERT_EQ(launch(bodies({"--count", "1", "--rows", rows})).status, 0);
+  const std::string whole = read_file(rows);
+  const std::string header = whole.substr(0, whole.find('\n') + 1);
+  for (const char* row :
+       {"null", "[1]", "{\"verdict\":\"static\",\"effort\":1,\"sex\":null,\"stature_mm\":\"tall\"}"}) {
+    write_file(rows, header + row + "\n");
+    const Outcome outcome = launch(bodies({"--count", "1", "--rows", rows}));
+    EXPECT_EQ(outcome.status, 2) << row;
+    EXPECT_THAT(outcome.err, HasSubstr("is no row of this study"));
+  }
+}
+
 TEST(StudyBodies, ReadAListOfPeople) {
   const TemporaryFolder folder;
   const std::string people = folder.file("people.csv");
@@ -163,9 +215,10 @@ TEST(StudyTune, FindsWhereTheVerdictChanges) {
   const std::string csv = folder.file("tune.csv");
   const std::string svg = folder.file("tune.svg");
   const Outcome outcome =
-      launch({"study", "tune", "--move", kMove, "--vary", "strength=0.3:1.2:0.3", "--csv", csv, "--svg", svg});
+      launch({"study", "tune", "--move", kMove, "--vary", "strength=0.3:1.2:0.3", "--csv", csv, "--picture", svg});
   EXPECT_EQ(outcome.status, 0);
   EXPECT_THAT(outcome.out, HasSubstr("holds at"));
+  EXPECT_THAT(outcome.out, HasSubstr("judged by four stances"));
   EXPECT_THAT(read_file(csv), testing::StartsWith("strength_factor,verdict,effort"));
   EXPECT_THAT(read_file(svg), HasSubstr("Effort over strength"));
 }
@@ -176,7 +229,8 @@ TEST(StudyReach, DrawsAndListsTheMap) {
   const Outcome outcome =
       launch({"study", "reach", "--move", kMove, "--pitch", "200", "--coarse", "--svg", svg, "--json", "-"});
   EXPECT_EQ(outcome.status, 0);
-  const auto record = nlohmann::json::parse(outcome.out.substr(0, outcome.out.find("\npicture")));
+  const auto record = nlohmann::json::parse(outcome.out, nullptr, false);  // nothing else stands behind it
+  ASSERT_TRUE(record.is_object()) << outcome.out;
   EXPECT_EQ(record["reach_map"], 1);
   EXPECT_GT(record["places"].size(), 100U);
   EXPECT_THAT(read_file(svg), HasSubstr("left hand on the bare wall"));
@@ -207,6 +261,9 @@ INSTANTIATE_TEST_SUITE_P(
                     Case{{"study", "tune", "--vary", "angle=50:20:5"}, "FROM below TO"},
                     Case{{"study", "tune", "--vary", "depth@no such=10:20:5"}, "no hold 'no such'"},
                     Case{{"study", "tune", "--vary", "angle"}, "has no range"},
+                    Case{{"study", "tune", "--vary", "angle=20:50:5", "--picture", "a.gif"}, ".svg, .png or .pdf"},
+                    Case{{"study", "reach", "--json", "-", "--csv", "-"}, "name the same file"},
+                    Case{{"study", "reach", "--hold", "toe block", "--limb", "LH"}, "no site for a hand"},
                     Case{{"study", "reach", "--limb", "head"}, "LH, RH, LF and RF"},
                     Case{{"study", "reach", "--hold", "thin rimm"}, "did you mean 'thin rim'"},
                     Case{{"study", "reach", "--grip", "half crimp"}, "give --hold too"},

@@ -102,5 +102,16 @@ TEST(Grips, AreNoneOnFootholds) {
   EXPECT_EQ(reason_against(top, Grip::kHalfCrimp), "the site is for feet only");
 }
 
+TEST(Sites, SuitAHandOnlyWithAGrip) {
+  const Hold chip = make_hold(foot_chip());
+  EXPECT_EQ(find_suited_site(chip, Limb::kLeftHand, ""), nullptr);
+  EXPECT_EQ(find_suited_site(chip, Limb::kLeftFoot, ""), chip.sites.data());
+  Hold shut = make_hold(edge());
+  EXPECT_EQ(find_suited_site(shut, Limb::kRightHand, "lip"), shut.sites.data());
+  EXPECT_EQ(find_suited_site(shut, Limb::kRightHand, "top"), nullptr);
+  shut.sites[0].grips.clear();
+  EXPECT_EQ(find_suited_site(shut, Limb::kRightHand, ""), nullptr);
+}
+
 }  // namespace
 }  // namespace steepwright::hold

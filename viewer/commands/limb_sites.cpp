@@ -1,13 +1,11 @@
 #include "viewer/commands/limb_sites.h"
 
+#include "engine/hold/grips.h"
 #include "engine/move/goals.h"
 
 namespace steepwright::viewer {
 
-bool is_site_for(const hold::Site& site, Limb limb) {
-  if (is_hand(limb)) return site.use != hold::Site::Use::kFoot && !site.grips.empty();
-  return site.use != hold::Site::Use::kHand;
-}
+bool is_site_for(const hold::Site& site, Limb limb) { return hold::suits(site, limb); }
 
 std::optional<move::LimbPlace> find_best_place(const move::Scene& scene, Limb limb, int hold) {
   const auto& sites = scene.holds[static_cast<std::size_t>(hold)].hold.sites;

@@ -1,14 +1,16 @@
-#include "engine/io/study_tune_svg.h"
+#include "engine/io/study_tune_picture.h"
 
 #include "engine/core/units.h"
 #include "engine/io/captions.h"
 #include "engine/io/plot_frame.h"
 #include "engine/io/study_marks.h"
+#include "engine/io/svg_canvas.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
 
 namespace steepwright::io {
 
@@ -20,7 +22,7 @@ constexpr double kLeft_px = 80.0;
 constexpr double kRight_px = 40.0;
 constexpr double kMostEffort = 2.0;  ///< of the plot, share
 
-void draw_heading(SvgCanvas& canvas, const TuneReport& report) {
+void draw_heading(Canvas& canvas, const TuneReport& report) {
   std::string what;
   for (const study::SweepAxis& axis : report.question.axes)
     what += (what.empty() ? "Effort over " : " and ") + study::describe(*report.scene, axis.knob);
@@ -38,28 +40,31 @@ const char* mark_of(const study::SweepPoint& point) {
 
 class LinePlot {
  public:
-  explicit LinePlot(const TuneReport& report) : report_(report), axis_(report.question.axes[0]) {}
+  static constexpr double kCautions_px = 640.0;  ///< from the top
 
-  std::string make() {
-    draw_heading(canvas_, report_);
+  explicit LinePlot(const TuneReport& report) : report_(report), axis_(report.question.axes[0]) {
     const PlotScale x{axis_.lower, std::max(axis_.upper, axis_.lower + 1e-6), kLeft_px, kWidth_px - kRight_px};
     effort_ = {x, {0.0, 100.0 * find_top(), 390.0, 96.0}, "", "effort at the hardest instant, % of what is there"};
     slip_ = {x,
              {find_least_slip(), find_most_slip(), 580.0, 450.0},
              describe_axis(*report_.scene, axis_),
              "least angle of the lower hand's force to slipping, deg"};
-    mark_lost();
-    effort_.draw(canvas_);
-    slip_.draw(canvas_);
-    canvas_.line(effort_.at(x.lower, 100.0), effort_.at(x.upper, 100.0),
-                 {.stroke = kStudyInk, .width_px = 1.2, .dash = "6 4"});
-    draw_curve(effort_, [](const study::SweepPoint& p) { return 100.0 * p.judged.effort; });
-    draw_curve(slip_, [](const study::SweepPoint& p) {
+    find_lost();
+  }
+
+  void draw(Canvas& canvas) const {
+    draw_heading(canvas, report_);
+    shade_lost(canvas);
+    effort_.draw(canvas);
+    slip_.draw(canvas);
+    canvas.line(effort_.at(axis_.lower, 100.0), effort_.at(effort_.x.upper, 100.0),
+                {.stroke = kStudyInk, .width_px = 1.2, .dash = "6 4"});
+    draw_curve(canvas, effort_, [](const study::SweepPoint& p) { return 100.0 * p.judged.effort; });
+    draw_curve(canvas, slip_, [](const study::SweepPoint& p) {
       return p.judged.slip_margin ? deg_from_rad(*p.judged.slip_margin) : std::nan("");
     });
-    draw_breaks();
-    const double y = draw_cautions(canvas_, {kLeft_px, 640.0});
-    return canvas_.finish(kWidth_px, y + 8.0, "Sweep: " + report_.scene->name);
+    draw_breaks(canvas);
+    draw_cautions(canvas, {kLeft_px, kCautions_px});
   }
 
  private:
@@ -91,8 +96,8 @@ class LinePlot {
     return 0.5 * (a + b);
   }
 
-  /// Ground on which the move does not hold is shaded, with the cause.
-  void mark_lost() {
+  /// Runs of values at which the move does not hold.
+  void find_lost() {
     const std::vector<study::SweepPoint>& points = report_.points;
     for (std::size_t k = 0; k < points.size();) {
       std::size_t end = k;
@@ -101,28 +106,29 @@ class LinePlot {
         const double lower = k == 0 ? points[0].values[0] : find_change(points[k - 1].values[0], points[k].values[0]);
         const double upper = end == points.size() ? points.back().values[0]
                                                   : find_change(points[end - 1].values[0], points[end].values[0]);
-        for (const PlotFrame* frame : {&effort_, &slip_}) {
-          canvas_.rectangle({frame->x.at(lower), frame->y.upper_px},
-                            {frame->x.at(upper) - frame->x.at(lower), frame->y.lower_px - frame->y.upper_px}, 0.0,
-                            {.fill = kLost});
-        }
         const std::string cause(points[k].fault.empty() ? move::name_of(points[k].judged.cause) : "cannot be built");
-        const double middle = effort_.x.at(0.5 * (lower + upper));
-        if (effort_.x.at(upper) - effort_.x.at(lower) > estimate_text_width(cause, 12.0))
-          causes_.push_back({middle, cause});
+        lost_.push_back({effort_.x.at(lower), effort_.x.at(upper), cause});
       }
       k = end;
     }
   }
 
+  void shade_lost(Canvas& canvas) const {
+    for (const Lost& lost : lost_) {
+      for (const PlotFrame* frame : {&effort_, &slip_})
+        canvas.rectangle({lost.lower_px, frame->y.upper_px},
+                         {lost.upper_px - lost.lower_px, frame->y.lower_px - frame->y.upper_px}, 0.0, {.fill = kLost});
+    }
+  }
+
   template <typename Value>
-  void draw_curve(const PlotFrame& frame, const Value& value) {
-    canvas_.open_clip({frame.x.lower_px, frame.y.upper_px},
-                      {frame.x.upper_px - frame.x.lower_px, frame.y.lower_px - frame.y.upper_px});
+  void draw_curve(Canvas& canvas, const PlotFrame& frame, const Value& value) const {
+    canvas.open_clip({frame.x.lower_px, frame.y.upper_px},
+                     {frame.x.upper_px - frame.x.lower_px, frame.y.lower_px - frame.y.upper_px});
     std::vector<Vec2> run;
     const auto end_run = [&] {
-      if (run.size() > 1) canvas_.polyline(run, {.stroke = kStudyInk, .width_px = 2.0});
-      if (run.size() == 1) canvas_.circle(run[0], 2.0, {.fill = kStudyInk});
+      if (run.size() > 1) canvas.polyline(run, {.stroke = kStudyInk, .width_px = 2.0});
+      if (run.size() == 1) canvas.circle(run[0], 2.0, {.fill = kStudyInk});
       run.clear();
     };
     for (const study::SweepPoint& point : report_.points) {
@@ -131,100 +137,107 @@ class LinePlot {
         continue;
       }
       run.push_back(frame.at(point.values[0], value(point)));
-      canvas_.circle(run.back(), 2.2, {.fill = kStudyInk});
+      canvas.circle(run.back(), 2.2, {.fill = kStudyInk});
     }
     end_run();
-    canvas_.close_group();
+    canvas.close_group();
   }
 
-  void draw_breaks() {
+  void draw_breaks(Canvas& canvas) const {
     for (const study::BreakPoint& point : report_.breaks) {
       const double x = effort_.x.at(point.value());
       for (const PlotFrame* frame : {&effort_, &slip_})
-        canvas_.line({x, frame->y.upper_px}, {x, frame->y.lower_px},
-                     {.stroke = kStudyInk, .width_px = 1.2, .dash = "2 3"});
+        canvas.line({x, frame->y.upper_px}, {x, frame->y.lower_px},
+                    {.stroke = kStudyInk, .width_px = 1.2, .dash = "2 3"});
       const bool is_right = x > 0.8 * kWidth_px;
-      canvas_.text({x + (is_right ? -5.0 : 5.0), 112.0},
-                   fmt::format("{:.4g} {}", point.value(), study::unit_of(axis_.knob.kind)),
-                   {.size_px = 12.0, .anchor = is_right ? "end" : "start", .halo = true});
+      canvas.text({x + (is_right ? -5.0 : 5.0), 112.0},
+                  fmt::format("{:.4g} {}", point.value(), study::unit_of(axis_.knob.kind)),
+                  {.size_px = 12.0, .anchor = is_right ? "end" : "start", .halo = true});
     }
-    for (const auto& [x, cause] : causes_)
-      canvas_.text({x, effort_.y.lower_px - 8.0}, cause,
-                   {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle", .halo = true});
+    for (const Lost& lost : lost_) {
+      if (lost.upper_px - lost.lower_px < estimate_text_width(lost.cause, 12.0)) continue;
+      canvas.text({0.5 * (lost.lower_px + lost.upper_px), effort_.y.lower_px - 8.0}, lost.cause,
+                  {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle", .halo = true});
+    }
   }
+
+  struct Lost {
+    double lower_px = 0.0, upper_px = 0.0;
+    std::string cause;
+  };
 
   const TuneReport& report_;
   const study::SweepAxis& axis_;
-  SvgCanvas canvas_;
   PlotFrame effort_, slip_;
-  std::vector<std::pair<double, std::string>> causes_;
+  std::vector<Lost> lost_;
 };
 
 class FieldPlot {
  public:
-  explicit FieldPlot(const TuneReport& report)
-      : report_(report), first_(report.question.axes[0]), second_(report.question.axes[1]) {}
+  static constexpr double kCautions_px = 590.0;  ///< from the top
 
-  std::string make() {
-    draw_heading(canvas_, report_);
+  explicit FieldPlot(const TuneReport& report)
+      : report_(report), first_(report.question.axes[0]), second_(report.question.axes[1]) {
     const auto range = [](const study::SweepAxis& axis, double from_px, double to_px) {
       return PlotScale{axis.lower - 0.5 * axis.step, axis.value(axis.count() - 1) + 0.5 * axis.step, from_px, to_px};
     };
     frame_ = {range(first_, kLeft_px, kWidth_px - 200.0), range(second_, 520.0, 96.0),
               describe_axis(*report_.scene, first_), describe_axis(*report_.scene, second_)};
-    frame_.draw(canvas_);
-    for (const study::SweepPoint& point : report_.points) draw_cell(point);
+  }
+
+  void draw(Canvas& canvas) const {
+    draw_heading(canvas, report_);
+    frame_.draw(canvas);
+    for (const study::SweepPoint& point : report_.points) draw_cell(canvas, point);
     for (const study::BreakPoint& point : report_.breaks) {
       const double half = 0.5 * second_.step;
-      canvas_.line(frame_.at(point.value(), point.second - half), frame_.at(point.value(), point.second + half),
-                   {.stroke = kStudyInk, .width_px = 2.2});
+      canvas.line(frame_.at(point.value(), point.second - half), frame_.at(point.value(), point.second + half),
+                  {.stroke = kStudyInk, .width_px = 2.2});
     }
-    draw_legend();
-    const double y = draw_cautions(canvas_, {kLeft_px, 590.0});
-    return canvas_.finish(kWidth_px, y + 8.0, "Sweep: " + report_.scene->name);
+    draw_legend(canvas);
+    draw_cautions(canvas, {kLeft_px, kCautions_px});
   }
 
  private:
-  void draw_cell(const study::SweepPoint& point) {
+  void draw_cell(Canvas& canvas, const study::SweepPoint& point) const {
     const double half_x = 0.5 * first_.step;
     const double half_y = 0.5 * second_.step;
     const Vec2 corner = frame_.at(point.values[0] - half_x, point.values[1] + half_y);
     const Vec2 end = frame_.at(point.values[0] + half_x, point.values[1] - half_y);
-    canvas_.rectangle(
+    canvas.rectangle(
         corner, end - corner, 0.0,
         {.stroke = "#ffffff", .width_px = 0.6, .fill = point.is_held() ? use_colour(point.judged.effort) : kLost});
     if (!point.is_held() && end.x() - corner.x() > 9.0)
-      canvas_.text(0.5 * (corner + end) + Vec2(0.0, 4.0), mark_of(point),
-                   {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
+      canvas.text(0.5 * (corner + end) + Vec2(0.0, 4.0), mark_of(point),
+                  {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
   }
 
-  void draw_legend() {
+  void draw_legend(Canvas& canvas) const {
     const double x = kWidth_px - 180.0;
     double y = 96.0;
-    canvas_.text({x, y}, "Effort", {.bold = true});
+    canvas.text({x, y}, "Effort", {.bold = true});
     for (int k = 0; k <= 10; ++k) {
-      canvas_.rectangle({x, y + 10.0}, {24.0, 15.0}, 0.0, {.fill = use_colour(0.1 * k)});
-      canvas_.text({x + 32.0, y + 22.0}, fmt::format("{} %", 10 * k), {.size_px = 11.5});
+      canvas.rectangle({x, y + 10.0}, {24.0, 15.0}, 0.0, {.fill = use_colour(0.1 * k)});
+      canvas.text({x + 32.0, y + 22.0}, fmt::format("{} %", 10 * k), {.size_px = 11.5});
       y += 16.0;
     }
     y += 36.0;
-    canvas_.text({x, y}, "Does not hold:", {.bold = true});
+    canvas.text({x, y}, "Does not hold:", {.bold = true});
     for (const auto& [letter, text] :
          {std::pair{"r", "reach"}, std::pair{"w", "wall in the way"}, std::pair{"s", "slip"},
           std::pair{"g", "grip or foothold"}, std::pair{"m", "joint strength"}, std::pair{"x", "cannot be built"}}) {
       y += 17.0;
-      canvas_.text({x + 6.0, y}, letter, {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle"});
-      canvas_.text({x + 18.0, y}, text, {.size_px = 12.0});
+      canvas.text({x + 6.0, y}, letter, {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle"});
+      canvas.text({x + 18.0, y}, text, {.size_px = 12.0});
     }
     y += 26.0;
-    canvas_.line({x, y - 4.0}, {x + 24.0, y - 4.0}, {.stroke = kStudyInk, .width_px = 2.2});
-    canvas_.text({x + 32.0, y}, "verdict changes", {.size_px = 12.0});
+    canvas.line({x, y - 4.0}, {x + 24.0, y - 4.0}, {.stroke = kStudyInk, .width_px = 2.2});
+    canvas.text({x + 32.0, y}, "verdict changes", {.size_px = 12.0});
   }
 
   const TuneReport& report_;
   const study::SweepAxis& first_;
   const study::SweepAxis& second_;
-  SvgCanvas canvas_;
   PlotFrame frame_;
 };
 
@@ -234,8 +247,14 @@ std::string describe_axis(const move::Scene& scene, const study::SweepAxis& axis
   return fmt::format("{}, {}", study::describe(scene, axis.knob), study::unit_of(axis.knob.kind));
 }
 
-std::string make_tune_svg(const TuneReport& report) {
-  return report.question.axes.size() == 1 ? LinePlot(report).make() : FieldPlot(report).make();
+Drawing make_tune_picture(const TuneReport& report) {
+  const auto make = [&report](const auto& plot) {
+    return Drawing{"Sweep: " + report.scene->name,
+                   {kWidth_px, plot->kCautions_px + find_cautions_height() + 8.0},
+                   [plot](Canvas& canvas) { plot->draw(canvas); }};
+  };
+  return report.question.axes.size() == 1 ? make(std::make_shared<const LinePlot>(report))
+                                          : make(std::make_shared<const FieldPlot>(report));
 }
 
 }  // namespace steepwright::io

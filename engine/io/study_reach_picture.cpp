@@ -10,7 +10,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <iterator>
+#include <memory>
 
 namespace steepwright::io {
 
@@ -25,6 +25,7 @@ constexpr double kLegend_px = 250.0;
 constexpr double kBand = 0.1;
 constexpr double kFirstBand = 0.3;  ///< all below is one band
 constexpr double kGlyphPitch_m = 0.1;
+constexpr double kOverlap_px = 0.8;
 
 int find_band(float effort) { return std::max(0, static_cast<int>(std::ceil((effort - kFirstBand) / kBand - 1e-6))); }
 constexpr int kBandCount = 8;
@@ -37,18 +38,18 @@ const char* glyph_of(move::Cause cause) { return cause == move::Cause::kReach ? 
 
 class ReachPicture {
  public:
-  explicit ReachPicture(const ReachReport& report) : report_(report) {}
+  explicit ReachPicture(const ReachReport& report) : report_(report) { lay_out(); }
 
-  std::string make() {
-    lay_out();
-    draw_heading();
-    for (const Frame& frame : frames_) draw_face(frame.strip);
-    for (const study::ReachRaster& raster : study::make_reach_rasters(report_.map)) draw_bands(raster);
-    draw_border();
-    draw_glyphs();
-    draw_holds();
-    draw_legend();
-    return canvas_.finish(width_px_, height_px_, "Reach map: " + report_.scene->name);
+  [[nodiscard]] Vec2 size_px() const { return {width_px_, height_px_}; }
+
+  void draw(Canvas& canvas) const {
+    draw_heading(canvas);
+    for (const Frame& frame : frames_) draw_face(canvas, frame.strip);
+    for (const study::ReachRaster& raster : study::make_reach_rasters(report_.map)) draw_bands(canvas, raster);
+    draw_border(canvas);
+    draw_glyphs(canvas);
+    draw_holds(canvas);
+    draw_legend(canvas);
   }
 
  private:
@@ -91,33 +92,36 @@ class ReachPicture {
     return find_frame(s)->corner + kPerMetre * Vec2(across_m, -up_m);
   }
 
-  void draw_heading() {
+  void draw_heading(Canvas& canvas) const {
     const std::string climber = report_.scene->climber.measures.name;
-    canvas_.text({kMargin_px, 28.0}, "Where the " + describe_asked(report_) + " can be put",
-                 {.size_px = 17.0, .bold = true});
-    canvas_.text({kMargin_px, 48.0}, fmt::format("{}; {}", report_.scene->name, climber.empty() ? "climber" : climber),
-                 {.fill = kStudyFaint});
+    canvas.text({kMargin_px, 28.0}, "Where the " + describe_asked(report_) + " can be put",
+                {.size_px = 17.0, .bold = true});
+    canvas.text({kMargin_px, 48.0}, fmt::format("{}; {}", report_.scene->name, climber.empty() ? "climber" : climber),
+                {.fill = kStudyFaint});
   }
 
-  void draw_face(int s) {
+  void draw_face(Canvas& canvas, int s) const {
     const wall::Strip& face = strip(s);
-    canvas_.rectangle(at(s, 0.0, face.length_m), kPerMetre * Vec2(face.width_m, face.length_m), 0.0,
-                      {.stroke = "#9aa5b1", .width_px = 1.0, .fill = kFace});
+    canvas.rectangle(at(s, 0.0, face.length_m), kPerMetre * Vec2(face.width_m, face.length_m), 0.0,
+                     {.stroke = "#9aa5b1", .width_px = 1.0, .fill = kFace});
     const std::string name = fmt::format("{}, {:.0f}\u00b0", face.name, deg_from_rad(face.angle));
-    canvas_.text(at(s, 0.0, face.length_m) + Vec2(0.0, -5.0), name, {.size_px = 12.0, .fill = kStudyFaint});
-    draw_scale(s);
+    canvas.text(at(s, 0.0, face.length_m) + Vec2(0.0, -5.0), name, {.size_px = 12.0, .fill = kStudyFaint});
+    draw_scale(canvas, s);
   }
 
-  void draw_bands(const study::ReachRaster& raster) {
-    canvas_.open_group("shape-rendering=\"crispEdges\"");  // or seams between the rows shine through
-    paint_bands(raster);
-    canvas_.close_group();
-    for (const Eigen::Vector2d& nut : wall::make_lattice_points(strip(raster.strip)))
-      canvas_.circle(at(raster.strip, nut.x(), nut.y()), 1.4, {.fill = "#8894a0"});
+  void draw_bands(Canvas& canvas, const study::ReachRaster& raster) const {
+    const wall::Strip& face = strip(raster.strip);
+    // Cells reach half a step beyond the first and last places.
+    canvas.open_clip(at(raster.strip, 0.0, face.length_m), kPerMetre * Vec2(face.width_m, face.length_m));
+    paint_bands(canvas, raster);
+    canvas.close_group();
+    for (const Eigen::Vector2d& nut : wall::make_lattice_points(face))
+      canvas.circle(at(raster.strip, nut.x(), nut.y()), 1.4, {.fill = "#8894a0"});
   }
 
-  /// Runs of one band in a row of the lattice become one rectangle.
-  void paint_bands(const study::ReachRaster& raster) {
+  /// Runs of one band in a row of the lattice become one rectangle. It goes under the rows and runs that follow by the
+  /// overlap, or seams would shine through.
+  void paint_bands(Canvas& canvas, const study::ReachRaster& raster) const {
     const double size_px = kPerMetre * raster.fine_m;
     for (int j = 0; j < raster.n_j; ++j) {
       for (int i = 0; i < raster.n_i;) {
@@ -128,56 +132,55 @@ class ReachPicture {
         const int band = find_band(raster.at(i, j));
         int end = i;
         while (end < raster.n_i && !std::isnan(raster.at(end, j)) && find_band(raster.at(end, j)) == band) ++end;
+        const double right_px = end < raster.n_i && !std::isnan(raster.at(end, j)) ? kOverlap_px : 0.0;
         const Vec2 corner = at(raster.strip, (i - 0.5) * raster.fine_m, (j + 0.5) * raster.fine_m);
-        canvas_.raw(fmt::format("<rect x=\"{:.2f}\" y=\"{:.2f}\" width=\"{:.2f}\" height=\"{:.2f}\" fill=\"{}\"/>\n",
-                                corner.x(), corner.y(), (end - i) * size_px + 0.15, size_px + 0.15, band_colour(band)));
+        canvas.rectangle(corner, {(end - i) * size_px + right_px, size_px + (j > 0 ? kOverlap_px : 0.0)}, 0.0,
+                         {.fill = band_colour(band)});
         i = end;
       }
     }
   }
 
-  void draw_scale(int s) {
+  void draw_scale(Canvas& canvas, int s) const {
     const wall::Strip& face = strip(s);
     for (double up_m = 0.0; up_m <= face.length_m + 1e-9; up_m += 0.5) {
       const Vec2 place = at(s, 0.0, up_m);
-      canvas_.line(place, place + Vec2(-4.0, 0.0), {.stroke = kStudyFaint, .width_px = 1.0});
-      canvas_.text(place + Vec2(-7.0, 4.0), fmt::format("{:.0f}", mm_from_m(up_m)),
-                   {.size_px = 10.0, .fill = kStudyFaint, .anchor = "end"});
+      canvas.line(place, place + Vec2(-4.0, 0.0), {.stroke = kStudyFaint, .width_px = 1.0});
+      canvas.text(place + Vec2(-7.0, 4.0), fmt::format("{:.0f}", mm_from_m(up_m)),
+                  {.size_px = 10.0, .fill = kStudyFaint, .anchor = "end"});
     }
     const bool is_lowest = strip(s).X_WP.p.z() < 1e-6;
     for (double across_m = 0.0; is_lowest && across_m <= face.width_m + 1e-9; across_m += 0.5) {
       const Vec2 place = at(s, across_m, 0.0);
-      canvas_.line(place, place + Vec2(0.0, 4.0), {.stroke = kStudyFaint, .width_px = 1.0});
-      canvas_.text(place + Vec2(0.0, 16.0), fmt::format("{:.0f}", mm_from_m(across_m)),
-                   {.size_px = 10.0, .fill = kStudyFaint, .anchor = "middle"});
+      canvas.line(place, place + Vec2(0.0, 4.0), {.stroke = kStudyFaint, .width_px = 1.0});
+      canvas.text(place + Vec2(0.0, 16.0), fmt::format("{:.0f}", mm_from_m(across_m)),
+                  {.size_px = 10.0, .fill = kStudyFaint, .anchor = "middle"});
     }
   }
 
-  void draw_border() {
-    std::string path;
+  void draw_border(Canvas& canvas) const {
+    std::vector<std::array<Vec2, 2>> segments;
     for (const study::BorderSegment& segment : report_.map.border) {
-      const Vec2 a = at(segment.strip, segment.across_m[0], segment.up_m[0]);
-      const Vec2 b = at(segment.strip, segment.across_m[1], segment.up_m[1]);
-      fmt::format_to(std::back_inserter(path), "M{:.2f} {:.2f}L{:.2f} {:.2f}", a.x(), a.y(), b.x(), b.y());
+      segments.push_back({at(segment.strip, segment.across_m[0], segment.up_m[0]),
+                          at(segment.strip, segment.across_m[1], segment.up_m[1])});
     }
-    if (path.empty()) return;
-    canvas_.raw(
-        fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"1.6\" stroke-linecap=\"round\"/>\n",
-                    path, kStudyInk));
+    for (const std::vector<Vec2>& line : join_segments(segments))
+      canvas.polyline(line, {.stroke = kStudyInk, .width_px = 1.6});
   }
 
-  void draw_glyphs() {
+  void draw_glyphs(Canvas& canvas) const {
     const int every = std::max(1, static_cast<int>(std::lround(kGlyphPitch_m / report_.map.fine_m)));
     for (const study::ReachPlace& place : report_.map.places) {
-      const bool is_shown = place.is_coarse && place.i % every == 0 && place.j % every == 0 && !place.is_held;
+      const bool is_shown =
+          place.is_coarse && place.i > 0 && place.i % every == 0 && place.j % every == 0 && !place.is_held;
       if (!is_shown || *glyph_of(place.cause) == '\0') continue;
-      canvas_.text(at(place.strip, place.across_m, place.up_m) + Vec2(0.0, 3.5), glyph_of(place.cause),
-                   {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
+      canvas.text(at(place.strip, place.across_m, place.up_m) + Vec2(0.0, 3.5), glyph_of(place.cause),
+                  {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
     }
   }
 
   /// The limbs that stay, where they are.
-  void draw_holds() {
+  void draw_holds(Canvas& canvas) const {
     for (const Limb limb : kLimbs) {
       const auto& held = report_.question.stance.limbs[index_of(limb)];
       if (!held || limb == report_.question.moving) continue;
@@ -186,45 +189,44 @@ class ReachPicture {
       const move::PlacedHold* hold = is_hold ? &scene.holds[static_cast<std::size_t>(held->hold)] : nullptr;
       const int s = hold != nullptr ? hold->strip : held->strip;
       const Vec2 place = hold != nullptr ? at(s, hold->across_m, hold->up_m) : at(s, held->across_m, held->up_m);
-      canvas_.rectangle(place - Vec2(5.0, 5.0), {10.0, 10.0}, 2.0,
-                        {.stroke = kStudyInk, .width_px = 1.4, .fill = "#ffffff"});
+      canvas.rectangle(place - Vec2(5.0, 5.0), {10.0, 10.0}, 2.0,
+                       {.stroke = kStudyInk, .width_px = 1.4, .fill = "#ffffff"});
       const double side = is_left(limb) ? -1.0 : 1.0;
-      canvas_.text(place + Vec2(9.0 * side, 4.0), std::string(long_name(limb)),
-                   {.size_px = 11.0, .anchor = is_left(limb) ? "end" : "start", .halo = true});
+      canvas.text(place + Vec2(9.0 * side, 4.0), std::string(long_name(limb)),
+                  {.size_px = 11.0, .anchor = is_left(limb) ? "end" : "start", .halo = true});
     }
   }
 
-  void draw_legend() {
+  void draw_legend(Canvas& canvas) const {
     Vec2 place = legend_;
-    canvas_.text(place, "Effort with the limb just placed", {.bold = true});
+    canvas.text(place, "Effort with the limb just placed", {.bold = true});
     place.y() += 10.0;
     for (int band = 0; band < kBandCount; ++band) {
-      canvas_.rectangle(place, {26.0, 16.0}, 0.0, {.fill = band_colour(band)});
+      canvas.rectangle(place, {26.0, 16.0}, 0.0, {.fill = band_colour(band)});
       const std::string text =
           band == 0 ? fmt::format("up to {:.0f} %", 100.0 * band_upper(band))
                     : fmt::format("{:.0f} to {:.0f} %", 100.0 * band_upper(band - 1), 100.0 * band_upper(band));
-      canvas_.text(place + Vec2(34.0, 13.0), text, {.size_px = 12.0});
+      canvas.text(place + Vec2(34.0, 13.0), text, {.size_px = 12.0});
       place.y() += 18.0;
     }
     place.y() += 22.0;
-    canvas_.text(place, "Not held there:", {.bold = true});
+    canvas.text(place, "Not held there:", {.bold = true});
     for (const auto& [glyph, text] :
          {std::pair{"g", "a grip or foothold gives out"}, std::pair{"m", "a joint's strength gives out"},
           std::pair{"s", "a limb slips, no balance"}, std::pair{"w", "wall or room in the way"},
           std::pair{"", "nothing: out of reach"}}) {
       place.y() += 18.0;
-      canvas_.text(place + Vec2(8.0, 0.0), glyph, {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle"});
-      canvas_.text(place + Vec2(20.0, 0.0), text, {.size_px = 12.0});
+      canvas.text(place + Vec2(8.0, 0.0), glyph, {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle"});
+      canvas.text(place + Vec2(20.0, 0.0), text, {.size_px = 12.0});
     }
     place.y() += 24.0;
-    canvas_.text(place, "Across and up in mm of the strip", {.size_px = 11.0, .fill = kStudyFaint});
+    canvas.text(place, "Across and up in mm of the strip", {.size_px = 11.0, .fill = kStudyFaint});
     place.y() += 15.0;
-    canvas_.text(place, "Small dots: T-nuts", {.size_px = 11.0, .fill = kStudyFaint});
-    draw_cautions(canvas_, {kMargin_px, height_px_ - 44.0});
+    canvas.text(place, "Small dots: T-nuts", {.size_px = 11.0, .fill = kStudyFaint});
+    draw_cautions(canvas, {kMargin_px, height_px_ - 44.0});
   }
 
   const ReachReport& report_;
-  SvgCanvas canvas_;
   std::vector<Frame> frames_;
   Vec2 legend_ = Vec2::Zero();
   double width_px_ = 0.0, height_px_ = 0.0;
@@ -232,6 +234,9 @@ class ReachPicture {
 
 }  // namespace
 
-std::string make_reach_svg(const ReachReport& report) { return ReachPicture(report).make(); }
+Drawing make_reach_picture(const ReachReport& report) {
+  const auto picture = std::make_shared<const ReachPicture>(report);
+  return {"Reach map: " + report.scene->name, picture->size_px(), [picture](Canvas& canvas) { picture->draw(canvas); }};
+}
 
 }  // namespace steepwright::io

@@ -3,13 +3,14 @@
 #include "engine/io/plot_frame.h"
 #include "engine/io/study_bodies.h"
 #include "engine/io/study_marks.h"
+#include "engine/io/svg_canvas.h"
 #include "engine/study/reach_border.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
-#include <iterator>
+#include <memory>
 
 namespace steepwright::io {
 
@@ -17,8 +18,9 @@ namespace {
 
 constexpr double kWidth_px = 860.0;
 constexpr double kLegend_px = 250.0;
-constexpr double kBell_m = 0.035;     ///< width of the bell that smooths the share
-constexpr double kLeastBodies = 3.0;  ///< around a place, for a share to be told there
+constexpr double kCautions_px = 640.0;  ///< from the top
+constexpr double kBell_m = 0.035;       ///< width of the bell that smooths the share
+constexpr double kLeastBodies = 3.0;    ///< around a place, for a share to be told there
 constexpr double kContourStep_m = 0.005;
 
 /// Of a cause as the tally names it: "reach of the left hand".
@@ -32,31 +34,30 @@ const char* letter_of_named(const std::string& named) {
 
 class BodiesPicture {
  public:
-  explicit BodiesPicture(const BodiesReport& report) : report_(report) {}
+  explicit BodiesPicture(const BodiesReport& report) : report_(report) { lay_out(); }
 
-  std::string make() {
-    draw_heading();
-    lay_out();
-    frame_.draw(canvas_);
-    for (const study::BodyRow& row : report_.shown) draw_body(row);
-    draw_contour();
-    draw_legend();
-    const double end_px = draw_cautions(canvas_, {80.0, 640.0});
-    return canvas_.finish(kWidth_px, end_px + 8.0, "Bodies: " + report_.scene->name);
+  [[nodiscard]] static Vec2 size_px() { return {kWidth_px, kCautions_px + find_cautions_height() + 8.0}; }
+
+  void draw(Canvas& canvas) const {
+    draw_heading(canvas);
+    frame_.draw(canvas);
+    for (const study::BodyRow& row : report_.shown) draw_body(canvas, row);
+    draw_contour(canvas);
+    draw_legend(canvas);
+    draw_cautions(canvas, {80.0, kCautions_px});
   }
 
  private:
-  void draw_heading() {
+  void draw_heading(Canvas& canvas) const {
     const study::Share& all = report_.tally.all;
     const auto [low, high] = all.interval();
-    canvas_.text({80.0, 28.0},
-                 fmt::format("{} of {} bodies hold {}", all.n_held, all.n, describe_moves(*report_.scene)),
-                 {.size_px = 17.0, .bold = true});
+    canvas.text({80.0, 28.0}, fmt::format("{} of {} bodies hold {}", all.n_held, all.n, describe_moves(*report_.scene)),
+                {.size_px = 17.0, .bold = true});
     const std::string share = report_.is_list
                                   ? fmt::format("{:.0f} %", 100.0 * all.value())
                                   : fmt::format("{:.0f} % (95 %: {:.0f} to {:.0f} %) of an ANSUR population",
                                                 100.0 * all.value(), 100.0 * low, 100.0 * high);
-    canvas_.text({80.0, 48.0}, report_.scene->name + "; " + share, {.fill = kStudyFaint});
+    canvas.text({80.0, 48.0}, report_.scene->name + "; " + share, {.fill = kStudyFaint});
   }
 
   void lay_out() {
@@ -75,18 +76,18 @@ class BodiesPicture {
               "span, mm"};
   }
 
-  void draw_body(const study::BodyRow& row) {
+  void draw_body(Canvas& canvas, const study::BodyRow& row) const {
     const Vec2 place = frame_.at(mm_from_m(row.stature_m), mm_from_m(row.span_m));
     if (row.judged.is_held) {
-      canvas_.circle(place, 3.4, {.stroke = kStudyInk, .width_px = 0.5, .fill = use_colour(row.judged.effort)});
+      canvas.circle(place, 3.4, {.stroke = kStudyInk, .width_px = 0.5, .fill = use_colour(row.judged.effort)});
     } else {
-      canvas_.text(place + Vec2(0.0, 3.5), letter_of(row.judged.cause),
-                   {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
+      canvas.text(place + Vec2(0.0, 3.5), letter_of(row.judged.cause),
+                  {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
     }
   }
 
   /// Where half of the bodies hold.
-  void draw_contour() {
+  void draw_contour(Canvas& canvas) const {
     if (report_.is_list) return;
     const int n_x = static_cast<int>(m_from_mm(frame_.x.upper - frame_.x.lower) / kContourStep_m);
     const int n_y = static_cast<int>(m_from_mm(frame_.y.upper - frame_.y.lower) / kContourStep_m);
@@ -108,35 +109,32 @@ class BodiesPicture {
                           {*corners[0] >= 0.5, *corners[1] >= 0.5, *corners[2] >= 0.5, *corners[3] >= 0.5}, border);
       }
     }
-    std::string path;
+    std::vector<std::array<Vec2, 2>> segments;
     for (const study::BorderSegment& segment : border) {
-      const Vec2 a =
-          frame_.at(frame_.x.lower + mm_from_m(segment.across_m[0]), frame_.y.lower + mm_from_m(segment.up_m[0]));
-      const Vec2 b =
-          frame_.at(frame_.x.lower + mm_from_m(segment.across_m[1]), frame_.y.lower + mm_from_m(segment.up_m[1]));
-      fmt::format_to(std::back_inserter(path), "M{:.2f} {:.2f}L{:.2f} {:.2f}", a.x(), a.y(), b.x(), b.y());
+      segments.emplace_back();
+      for (std::size_t end = 0; end < 2; ++end)
+        segments.back()[end] =
+            frame_.at(frame_.x.lower + mm_from_m(segment.across_m[end]), frame_.y.lower + mm_from_m(segment.up_m[end]));
     }
-    if (!path.empty())
-      canvas_.raw(
-          fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"2\" stroke-linecap=\"round\"/>\n",
-                      path, kStudyInk));
+    for (const std::vector<Vec2>& line : join_segments(segments))
+      canvas.polyline(line, {.stroke = kStudyInk, .width_px = 2.0});
   }
 
-  void draw_legend() {
+  void draw_legend(Canvas& canvas) const {
     const double x = kWidth_px - kLegend_px + 24.0;
     double y = 100.0;
     const auto line = [&](const std::string& text, double size_px = 12.0) {
-      canvas_.text({x + 20.0, y}, text, {.size_px = size_px});
+      canvas.text({x + 20.0, y}, text, {.size_px = size_px});
       y += 17.0;
     };
-    canvas_.text({x, y}, "Holds, at an effort of", {.bold = true});
+    canvas.text({x, y}, "Holds, at an effort of", {.bold = true});
     y += 18.0;
     for (const double effort : {0.4, 0.6, 0.8, 1.0}) {
-      canvas_.circle({x + 6.0, y - 4.0}, 4.5, {.stroke = kStudyInk, .width_px = 0.5, .fill = use_colour(effort)});
+      canvas.circle({x + 6.0, y - 4.0}, 4.5, {.stroke = kStudyInk, .width_px = 0.5, .fill = use_colour(effort)});
       line(fmt::format("{:.0f} %", 100.0 * effort));
     }
     y += 12.0;
-    canvas_.text({x, y}, "Does not hold", {.bold = true});
+    canvas.text({x, y}, "Does not hold", {.bold = true});
     y += 18.0;
     std::vector<std::pair<std::int64_t, std::string>> causes;
     for (const auto& [cause, n] : report_.tally.causes) causes.emplace_back(n, cause);
@@ -144,33 +142,36 @@ class BodiesPicture {
     constexpr std::size_t kMostCauses = 9;
     for (std::size_t k = 0; k < std::min(kMostCauses, causes.size()); ++k) {
       const std::string& text = causes[k].second;
-      canvas_.text({x + 6.0, y}, letter_of_named(text), {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle"});
+      canvas.text({x + 6.0, y}, letter_of_named(text), {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle"});
       line(fmt::format("{} {}", causes[k].first, text));
     }
     y += 12.0;
     for (const auto& [name, share] : {std::pair{"women", report_.tally.women}, std::pair{"men", report_.tally.men}}) {
       if (share.n == 0) continue;
-      canvas_.text({x, y}, fmt::format("{}: {:.0f} % of {} hold", name, 100.0 * share.value(), share.n),
-                   {.size_px = 12.0});
+      canvas.text({x, y}, fmt::format("{}: {:.0f} % of {} hold", name, 100.0 * share.value(), share.n),
+                  {.size_px = 12.0});
       y += 17.0;
     }
     if (!report_.is_list) {
       y += 12.0;
-      canvas_.line({x, y - 4.0}, {x + 14.0, y - 4.0}, {.stroke = kStudyInk, .width_px = 2.0});
+      canvas.line({x, y - 4.0}, {x + 14.0, y - 4.0}, {.stroke = kStudyInk, .width_px = 2.0});
       line("half of the bodies hold");
     }
     if (report_.tally.all.n > static_cast<std::int64_t>(report_.shown.size()))
-      canvas_.text({x, y + 8.0}, fmt::format("the first {} bodies are drawn", report_.shown.size()),
-                   {.size_px = 11.0, .fill = kStudyFaint});
+      canvas.text({x, y + 8.0}, fmt::format("the first {} bodies are drawn", report_.shown.size()),
+                  {.size_px = 11.0, .fill = kStudyFaint});
   }
 
   const BodiesReport& report_;
-  SvgCanvas canvas_;
   PlotFrame frame_;
 };
 
 }  // namespace
 
-std::string make_bodies_svg(const BodiesReport& report) { return BodiesPicture(report).make(); }
+Drawing make_bodies_picture(const BodiesReport& report) {
+  const auto picture = std::make_shared<const BodiesPicture>(report);
+  return {"Bodies: " + report.scene->name, BodiesPicture::size_px(),
+          [picture](Canvas& canvas) { picture->draw(canvas); }};
+}
 
 }  // namespace steepwright::io

@@ -2,6 +2,7 @@
 
 /// Pictures of a sweep: effort and slip margin along one dimension, or a field over two.
 
+#include "engine/io/drawing.h"
 #include "engine/move/scene.h"
 #include "engine/study/sweep.h"
 
@@ -20,7 +21,7 @@ struct TuneReport {
 /// "angle of 'main', deg"
 [[nodiscard]] std::string describe_axis(const move::Scene& scene, const study::SweepAxis& axis);
 
-/// A line with one axis, a field with two.
-[[nodiscard]] std::string make_tune_svg(const TuneReport& report);
+/// A line with one axis, a field with two. The report outlives the drawing.
+[[nodiscard]] Drawing make_tune_picture(const TuneReport& report);
 
 }  // namespace steepwright::io
