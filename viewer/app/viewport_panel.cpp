@@ -247,7 +247,7 @@ void ViewportPanel::draw_legend(const PanelContext& context, float right, float 
       list.AddText({left + 2.8F * font, y + 0.5F * step - 0.5F * font + shift}, to_u32(context.palette.text),
                    legend[i].label.c_str());
   }
-  draw_reach_legend(context, left, upper + height + 3.7F * font, width - 0.0F);
+  draw_reach_legend(context, left, upper + height + 3.7F * font, width);
 }
 
 // Under the scale: whose reach the bands are, and how far the answer is.
@@ -259,13 +259,13 @@ void ViewportPanel::draw_reach_legend(const PanelContext& context, float left, f
   std::string text = fmt::format("reach of the {}: being computed", long_name(context.move()->moving));
   if (reach != nullptr) {
     const bool is_stale = reach->revision != context.document.revision();
-    text = describe_reach_subject(*reach) + "\nbands: effort with the limb just placed, each up to its colour's share";
+    text = describe_reach_subject(*reach) + "\n\nbands: effort with it just placed, in the colours above";
     text += is_stale ? "\nbefore the last change"
             : reach->stage + 1 < kReachStages
                 ? fmt::format("\nevery {:.0f} mm, being refined", 1e3 * reach->map->pitch_m)
                 : "";
   }
-  if (context.risk() != nullptr) text += "\ngrey ribbon on the path: share of draws that fail, its whole width all";
+  if (context.risk() != nullptr) text += "\n\nribbon on the path: draws that fail";
   const float wrap = width - 1.0F * font;
   const ImVec2 size = ImGui::CalcTextSize(text.c_str(), nullptr, false, wrap);
   list.AddRectFilled({left, top}, {left + width, top + size.y + 0.6F * font},

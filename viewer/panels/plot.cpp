@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace steepwright::viewer {
 
@@ -96,6 +97,8 @@ void draw_piece(const Palette& palette, const ImVec2& a, const ImVec2& b, ImU32 
 
 void draw_band(const PanelContext& context, const PlotBand& band, const Area& area, ImDrawList& list) {
   const ImU32 color = to_u32(faded(context.palette.text, band.opacity));
+  // Smoothed edges of neighbours would show as seams.
+  const ImDrawListFlags flags = std::exchange(list.Flags, list.Flags & ~ImDrawListFlags_AntiAliasedFill);
   const auto is_finite = [](const PlotBand::Slice& slice) {
     return std::isfinite(slice.low) && std::isfinite(slice.high);
   };
@@ -105,6 +108,7 @@ void draw_band(const PanelContext& context, const PlotBand& band, const Area& ar
     if (!is_finite(a) || !is_finite(b)) continue;
     list.AddQuadFilled(area.at(a.x, a.low), area.at(b.x, b.low), area.at(b.x, b.high), area.at(a.x, a.high), color);
   }
+  list.Flags = flags;
 }
 
 void draw_line(const PanelContext& context, const PlotLine& line, const Area& area, ImDrawList& list) {

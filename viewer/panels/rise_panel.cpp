@@ -103,7 +103,7 @@ Plot make_plot(const move::MoveResult& result, const move::MoveRisk* risk, const
                                      [](const PlotPoint& point) { return std::isfinite(point.y); });
     if (!has_any) continue;
     plot.lines.push_back(std::move(line));
-    if (risk != nullptr && ui.quantity == PlotQuantity::kSlipMargin)
+    if (risk != nullptr && ui.quantity == PlotQuantity::kSlipMargin && is_hand(limb))
       plot.bands.push_back(make_band(limb, result.lower_hand == limb, result, *risk, ui.axis));
   }
   plot.x_title = ui.axis == PlotAxis::kTime ? "share of the move, %" : "height of the centre of mass, mm";
@@ -174,7 +174,7 @@ void draw_rise(const PanelContext& context) {
     ImGui::TextDisabled("fails in %s of %d draws", percent_text(risk->fail_share).c_str(), risk->draws);
     explain(
         "The move in many worlds that differ a little in friction, strength, build and how holds and hands lie. The "
-        "spreads are assumed. Bands of the slip margin: 5 to 95 % of the draws.");
+        "spreads are assumed. Bands of the hands' slip margin: 5 to 95 % of the draws.");
   }
   if (context.is_stale(*answer)) {
     ImGui::SameLine(0.0F, 1.6F * ImGui::GetFontSize());
