@@ -45,10 +45,10 @@ class SceneReader {
   void read_references() {
     move::Scene& scene = loaded_.scene;
     scene.name = *root_.text("name");
-    const Inventory inventory = read_inventory();
+    loaded_.inventory = std::make_shared<const Inventory>(read_inventory());
     read_climber_of_scene();
     scene.wall = read_wall(*root_.entry("wall"), findings_);
-    scene.holds = read_holds(root_.entries("hold"), scene.wall, inventory, findings_);
+    scene.holds = read_holds(root_.entries("hold"), scene.wall, *loaded_.inventory, findings_);
     scene.moves = read_moves(root_.entries("move"), scene, findings_);
   }
 
@@ -65,6 +65,7 @@ class SceneReader {
       return {};
     }
     append(findings_, std::move(inventory->warnings));
+    loaded_.inventory_folder = found->folder;
     return std::move(inventory->inventory);
   }
 

@@ -11,6 +11,7 @@
 #include "engine/move/scene.h"
 
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -24,9 +25,13 @@ struct SceneSource {
   std::string climber_file;    ///< as the scene writes it; "" when the climber stands in the scene
 };
 
+struct Inventory;
+
 struct LoadedScene {
   move::Scene scene;
   SceneSource source;
+  std::shared_ptr<const Inventory> inventory;  ///< that the holds are from; never nullptr
+  std::filesystem::path inventory_folder;      ///< that its meshes lie in; empty: it came with the program
   Findings warnings;
 };
 

@@ -4,5 +4,5 @@ if(NOT TARGET steepwright_viewer_render)
   return()
 endif()
 
-add_executable(render_bench render_bench.cpp ../viewer/render_scenes.cpp ../support/malloc_guard.cpp)
-target_link_libraries(render_bench PRIVATE steepwright::viewer_render PkgConfig::EPOXY)
+add_executable(render_bench render_bench.cpp render_latency.cpp ../viewer/render_scenes.cpp ../support/malloc_guard.cpp)
+target_link_libraries(render_bench PRIVATE steepwright::viewer_app PkgConfig::EPOXY)

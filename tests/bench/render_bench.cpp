@@ -2,6 +2,7 @@
 /// little of a graphics card; draw calls, triangles, the time to prepare a frame and the allocations are the same.
 
 #include "engine/core/units.h"
+#include "tests/bench/render_latency.h"
 #include "tests/support/malloc_guard.h"
 #include "tests/viewer/render_scenes.h"
 #include "viewer/render/draw_list.h"
@@ -194,6 +195,10 @@ int run() {
                  is_plain ? "plain" : "full", timing.counts.triangles, timing.counts.draw_calls, timing.median_ms,
                  timing.p90_ms, timing.processor_ms, timing.prepare_ms, timing.allocations);
     }
+  }
+  if (!print_latency(*off.context, *off.renderer)) {
+    fmt::print("a drag was not answered\n");
+    return 1;
   }
   for (const std::string& complaint : off.complaints) fmt::print("OpenGL: {}\n", complaint);
   return off.complaints.empty() ? 0 : 1;

@@ -41,7 +41,7 @@ TEST(Renderer, AllocatesNothingAfterWarmUp) {
     camera = viewer::orbit(camera, view, {0.5, 0.1});
     off.renderer->draw(frame, camera, small_options());
     off.renderer->read_pixels(image);
-    return off.renderer->pick(frame, camera, small_options(), 48, 32, 3);
+    return off.renderer->pick(camera, small_options(), 48, 32, 3);
   };
   for (int i = 0; i < 3; ++i) (void)draw();
   const std::size_t before = allocation_count();

@@ -104,12 +104,15 @@ TEST(HoldMeshes, ImportedHoldHasItsMeshOrItsSize) {
   hold.shape.height_m = 0.1;
   hold.shape.protrusion_m = 0.05;
   vr::HoldMeshes meshes;
-  vr::RenderScene scene;
-  scene.meshes.push_back({.mesh = meshes.find(hold)});
-  const viewer::Box box = find_box(scene);
-  EXPECT_NEAR(box.upper.x - box.lower.x, 0.2, 1e-6);
-  EXPECT_NEAR(box.upper.y - box.lower.y, 0.1, 1e-6);
-  EXPECT_NEAR(box.upper.z, 0.05, 1e-6);
+  glm::vec3 lower(1e3F);
+  glm::vec3 upper(-1e3F);
+  for (const glm::vec3& p_M : meshes.find(hold)->positions) {
+    lower = glm::min(lower, p_M);
+    upper = glm::max(upper, p_M);
+  }
+  EXPECT_NEAR(upper.x - lower.x, 0.2, 1e-6);
+  EXPECT_NEAR(upper.y - lower.y, 0.1, 1e-6);
+  EXPECT_NEAR(upper.z, 0.05, 1e-6);
   meshes.add("scan", make_prism(5));
   EXPECT_EQ(meshes.find(hold)->indices.size(), 3 * make_prism(5).triangles.size());
 }

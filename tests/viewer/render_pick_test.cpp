@@ -30,17 +30,18 @@ TEST(Picking, SaysWhatIsSeenAtAPixelAndWhere) {
   viewer::Camera open = viewer::make_open_view(kView, vr::find_wall_box(scene.wall));
 
   for (const viewer::Camera& camera : {front, open}) {
+    off.renderer->draw(drawn, front, options);
     // The middles of holds, over the panel by half their thickness.
     for (const std::size_t i : {std::size_t{1}, std::size_t{2}}) {
       const Vec3 p_W = scene.holds[i].X_WH * Vec3(0.0, 0.0, 0.5 * scene.holds[i].hold.shape.protrusion_m);
       const glm::ivec2 pixel = pixel_of(camera, p_W);
-      const vr::PickResult picked = off.renderer->pick(drawn, camera, options, pixel.x, pixel.y);
+      const vr::PickResult picked = off.renderer->pick(camera, options, pixel.x, pixel.y);
       EXPECT_EQ(picked.id, (vr::PickId{vr::PickId::Kind::kHold, static_cast<std::uint32_t>(i)})) << scene.holds[i].name;
     }
     // Bare panel: the point agrees with the ray's.
     const Vec3 p_W = scene.wall.strips[1].X_WP * Vec3(0.3, 0.5, 0.0);
     const glm::ivec2 pixel = pixel_of(camera, p_W);
-    const vr::PickResult picked = off.renderer->pick(drawn, camera, options, pixel.x, pixel.y);
+    const vr::PickResult picked = off.renderer->pick(camera, options, pixel.x, pixel.y);
     EXPECT_EQ(picked.id, (vr::PickId{vr::PickId::Kind::kPanel, 1U}));
     const viewer::Ray ray = viewer::find_ray(camera, kView, glm::dvec2(pixel) + 0.5);
     const auto point = vr::find_panel_point(scene.wall, ray);
@@ -62,15 +63,17 @@ TEST(Picking, SaysWhatIsSeenAtAPixelAndWhere) {
   arrow.vector_W = {0.0F, 0.0F, 0.5F};
   arrow.pick = {vr::PickId::Kind::kArrow, 2};
   drawn.arrows.push_back(arrow);
+  off.renderer->draw(drawn, front, options);
   const glm::ivec2 on_limb = pixel_of(front, {0.5, -2.0, 1.0});
-  EXPECT_EQ(off.renderer->pick(drawn, front, options, on_limb.x, on_limb.y).id, limb.pick);
+  EXPECT_EQ(off.renderer->pick(front, options, on_limb.x, on_limb.y).id, limb.pick);
   const glm::ivec2 on_arrow = pixel_of(front, {1.5, -2.0, 0.9});
-  EXPECT_EQ(off.renderer->pick(drawn, front, options, on_arrow.x, on_arrow.y).id, arrow.pick);
-  EXPECT_EQ(off.renderer->pick(drawn, front, options, on_arrow.x + 5, on_arrow.y).id.kind, vr::PickId::Kind::kPanel);
-  EXPECT_EQ(off.renderer->pick(drawn, front, options, on_arrow.x + 5, on_arrow.y, 6).id, arrow.pick);
+  EXPECT_EQ(off.renderer->pick(front, options, on_arrow.x, on_arrow.y).id, arrow.pick);
+  EXPECT_EQ(off.renderer->pick(front, options, on_arrow.x + 5, on_arrow.y).id.kind, vr::PickId::Kind::kPanel);
+  EXPECT_EQ(off.renderer->pick(front, options, on_arrow.x + 5, on_arrow.y, 6).id, arrow.pick);
 
   // Nothing at all.
-  const vr::PickResult nothing = off.renderer->pick({}, front, options, 10, 10);
+  off.renderer->draw({}, front, options);
+  const vr::PickResult nothing = off.renderer->pick(front, options, 10, 10);
   EXPECT_EQ(nothing.id, vr::PickId{});
   EXPECT_FALSE(nothing.p_W.has_value());
   EXPECT_THAT(off.complaints, testing::IsEmpty());

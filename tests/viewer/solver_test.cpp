@@ -1,10 +1,13 @@
 #include "viewer/solve/solver.h"
 
 #include "engine/body/body.h"
+#include "engine/move/goals.h"
 #include "engine/move/solve.h"
 #include "tests/viewer/opened.h"
+#include "viewer/solve/explorer.h"
 
 #include <chrono>
+#include <cmath>
 #include <thread>
 
 namespace steepwright::viewer {
@@ -64,6 +67,63 @@ TEST(Solver, TheLatestOfManyRequestsIsTheOneThatGetsDone) {
   }
   EXPECT_EQ(done, kLast);
   EXPECT_LE(count, kLast);
+}
+
+// The first map of a revision; none within a minute.
+std::optional<ReachAnswer> wait_for_map(Explorer& explorer, std::uint64_t revision) {
+  for (int i = 0; i < 12000; ++i) {
+    for (SolveUpdate& update : explorer.take_updates()) {
+      auto* map = std::get_if<ReachAnswer>(&update);
+      if (map != nullptr && map->revision == revision) return std::move(*map);
+    }
+    std::this_thread::sleep_for(5ms);
+  }
+  return std::nullopt;
+}
+
+// The coarse map says that the move's own target is within reach; it stays good while the target is dragged, and is
+// made anew when a hold that carries is.
+TEST(Explorer, MapsTheReachOfTheMovingLimbAndKeepsItWhileTheTargetMoves) {
+  move::Scene scene = *tests::open_default().snapshot();
+  const move::Move& move = scene.moves[0];
+  Explorer explorer(nullptr);
+  const auto ask = [&](std::uint64_t revision) {
+    ExploreRequest request;
+    request.revision = revision;
+    request.scene = std::make_shared<const move::Scene>(scene);
+    request.move = 0;
+    request.wants_reach = true;
+    explorer.request(std::move(request));
+    return wait_for_map(explorer, revision);
+  };
+  const auto first = ask(1);
+  ASSERT_TRUE(first.has_value());
+  EXPECT_EQ(first->limb, move.moving);
+  const move::PlacedHold& target = scene.holds[static_cast<std::size_t>(move.target.hold)];
+  const study::ReachPlace* nearest = nullptr;
+  const auto distance_m = [&](const study::ReachPlace& place) {
+    return std::hypot(place.across_m - target.across_m, place.up_m - target.up_m);
+  };
+  for (const study::ReachPlace& place : first->map->places) {
+    if (place.strip == target.strip && (nearest == nullptr || distance_m(place) < distance_m(*nearest)))
+      nearest = &place;
+  }
+  ASSERT_NE(nearest, nullptr);
+  EXPECT_TRUE(nearest->is_held);
+  scene.holds[static_cast<std::size_t>(move.target.hold)].up_m += 0.1;
+  move::place_holds(scene);
+  const auto dragged = ask(2);
+  ASSERT_TRUE(dragged.has_value());
+  EXPECT_GE(dragged->stage, first->stage);
+  EXPECT_TRUE(dragged->stage > first->stage || dragged->map == first->map);
+  const auto foot = move.before.limbs[index_of(Limb::kLeftFoot)];
+  ASSERT_TRUE(foot && foot->hold >= 0);
+  scene.holds[static_cast<std::size_t>(foot->hold)].across_m += 0.05;
+  move::place_holds(scene);
+  const auto anew = ask(3);
+  ASSERT_TRUE(anew.has_value());
+  EXPECT_EQ(anew->stage, 0);
+  EXPECT_NE(anew->map, first->map);
 }
 
 TEST(Solver, EndsInTheMiddleOfItsWork) {

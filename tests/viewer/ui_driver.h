@@ -46,6 +46,7 @@ class UiDriver {
       settings.has_seen_cautions = true;
       settings.has_shadows = false;  // software drawing is slow
       settings.has_smooth_edges = false;
+      settings.has_reach = false;  // so is a map
       EXPECT_TRUE(viewer::save_settings(app.folders.config, settings).has_value());
     }
     auto made = viewer::App::make(std::move(app));

@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #include <csignal>
+#include <fstream>
 
 namespace steepwright::viewer {
 namespace {
@@ -176,6 +177,76 @@ TEST(Window, GripsOfTheClickedHoldAreCompared) {
   EXPECT_TRUE(ui.has_mark("grips.polar"));
   ASSERT_NE(ui.app().results().survey(), nullptr);
   EXPECT_EQ(ui.app().results().survey()->hold, hold);
+}
+
+TEST(Window, RestsWhenNothingHappens) {
+  UiDriver ui({.has_picture = false});
+  ASSERT_TRUE(ui.wait_solved());
+  for (int i = 0; i < 500 && ui.app().wants_frame(); ++i) {
+    ui.app().set_display(UiDriver::kWidth, UiDriver::kHeight, 1.0F);  // as the loop does each time
+    ui.frames();
+  }
+  EXPECT_FALSE(ui.app().wants_frame());
+  ui.app().set_display(UiDriver::kWidth + 1, UiDriver::kHeight, 1.0F);
+  EXPECT_TRUE(ui.app().wants_frame());
+}
+
+TEST(Window, GripsOfTheMoveAreComparedWhenAsked) {
+  UiDriver ui({.has_picture = false});
+  ASSERT_TRUE(ui.wait_answer());
+  ui.click("tab.Compared");
+  ui.frames(2);
+  EXPECT_EQ(ui.app().results().comparison(), nullptr) << "only on demand";
+  ui.click("compared.ask");
+  for (int i = 0; i < 12000 && ui.app().results().comparison() == nullptr; ++i) {
+    ui.frames();
+    std::this_thread::sleep_for(std::chrono::milliseconds(5));
+  }
+  const ComparisonAnswer* answer = ui.app().results().comparison();
+  ASSERT_NE(answer, nullptr);
+  ui.frames(2);
+  EXPECT_EQ(answer->revision, ui.document().revision());
+  ASSERT_FALSE(answer->hands->empty());
+  EXPECT_TRUE(ui.has_mark("compared.table/" + std::string(short_name(answer->hands->front().limb))));
+}
+
+TEST(Window, ADroppedMeshJoinsTheInventoryAndIsSavedWithTheScene) {
+  const tests::TemporaryFolder folder;
+  const std::filesystem::path mesh =
+      std::filesystem::path(STEEPWRIGHT_SOURCE_DIR) / "models/holds/meshes/soft-trio.glb";
+  ASSERT_TRUE(std::filesystem::exists(mesh));
+  UiDriver ui({.has_picture = false});
+  ui.app().drop_files({mesh});
+  ui.settle();
+  ASSERT_EQ(ui.app().ui().dialog, Dialog::kSaveAs) << "a scene without a file is saved first";
+  ui.app().ui().file.folder = folder.path();
+  ui.app().ui().file.name = "wall";
+  ui.settle();
+  ui.click("dialog.ok");
+  ASSERT_NE(ui.document().inventory().find("soft-trio"), nullptr);
+  EXPECT_TRUE(ui.document().is_modified());
+  ui.key(GLFW_KEY_Z, {GLFW_KEY_LEFT_CONTROL});
+  EXPECT_EQ(ui.document().inventory().find("soft-trio"), nullptr);
+  EXPECT_FALSE(ui.document().is_modified());
+  ui.key(GLFW_KEY_Z, {GLFW_KEY_LEFT_CONTROL, GLFW_KEY_LEFT_SHIFT});
+  ASSERT_NE(ui.document().inventory().find("soft-trio"), nullptr);
+  const std::size_t holds = ui.document().scene().holds.size();
+  ui.app().ui().texts["hold.add.model"] = "soft-trio";
+  ui.click("hold.add");
+  ASSERT_EQ(ui.document().scene().holds.size(), holds + 1);
+  EXPECT_EQ(ui.document().scene().holds.back().model, "soft-trio");
+  const std::string edited = ui.text();
+  ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL});
+  ui.app().drop_files({tests::demo("attic-45.toml"), folder.path() / "wall.toml"});
+  ui.settle();
+  EXPECT_EQ(ui.text(), edited);
+
+  std::ofstream(folder.path() / "broken.stl") << "solid nothing";
+  ui.app().drop_files({folder.path() / "broken.stl"});
+  ui.settle();
+  EXPECT_TRUE(ui.app().ui().log.back().is_error);
+  EXPECT_EQ(ui.text(), edited);
+  EXPECT_FALSE(std::filesystem::exists(folder.path() / "broken-2.stl"));
 }
 
 TEST(Window, AMoveIsDefinedByClickingALimbAndThenAHold) {

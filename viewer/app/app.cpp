@@ -3,6 +3,7 @@
 #include "engine/io/scene_writer.h"
 #include "viewer/app/fonts.h"
 #include "viewer/panels/climber_panel.h"
+#include "viewer/panels/comparison_panel.h"
 #include "viewer/panels/dialogs.h"
 #include "viewer/panels/grip_panel.h"
 #include "viewer/panels/hold_panel.h"
@@ -62,12 +63,13 @@ App::App(AppOptions options, Document document)
   io.ConfigWindowsMoveFromTitleBarOnly = true;
   map_keys(io);
   if (options_.has_marks) marks_.enable();
-  if (!options_.is_quiet) settings_ = load_settings(options_.folders.config);
+  if (!options_.is_quiet) settings_ = load_settings(options_.folders.config, options_.first_look);
   saved_settings_ = settings_;
   if (!document_->path().empty()) remember_file(document_->path(), settings_);
   load_meshes();
   ui_.is_playing = true;
   solver_ = std::make_unique<Solver>(options_.wake);
+  explorer_ = std::make_unique<Explorer>(options_.wake);
   if (options_.is_quiet) return;
   if (!settings_.has_seen_cautions) ui_.dialog = Dialog::kCautions;
   start_recovery();
@@ -81,9 +83,13 @@ App::~App() {
 PanelContext App::make_context() { return {*document_, results_, palette_, ui_, settings_, intents_, marks_}; }
 
 void App::set_display(int width_px, int height_px, float scale) {
-  width_px_ = std::max(width_px, 1);
-  height_px_ = std::max(height_px, 1);
-  scale_ = std::clamp(scale, 0.5F, 4.0F);
+  width_px = std::max(width_px, 1);
+  height_px = std::max(height_px, 1);
+  scale = std::clamp(scale, 0.5F, 4.0F);
+  if (width_px == width_px_ && height_px == height_px_ && scale == scale_) return;
+  width_px_ = width_px;
+  height_px_ = height_px;
+  scale_ = scale;
   calm_frames_ = 0;
 }
 
@@ -107,10 +113,47 @@ void App::update_style() {
 }
 
 void App::take_results() {
-  for (SolveUpdate& update : solver_->take_updates()) {
-    results_.accept(std::move(update));
-    calm_frames_ = 0;
-  }
+  const auto accept = [this](std::vector<SolveUpdate> updates) {
+    for (SolveUpdate& update : updates) {
+      results_.accept(std::move(update));
+      calm_frames_ = 0;
+    }
+  };
+  accept(solver_->take_updates());
+  accept(explorer_->take_updates());
+}
+
+bool App::is_comparison_open() const {
+  if (compared_revision_ != document_->revision() || compared_move_ != ui_.move) return false;
+  const ComparisonAnswer* known = results_.comparison();
+  const auto& moves = document_->scene().moves;
+  const auto index = static_cast<std::size_t>(ui_.move);
+  if (ui_.move < 0 || index >= moves.size()) return false;
+  return known == nullptr || known->revision != document_->revision() || known->move != moves[index].name;
+}
+
+void App::request_exploration() {
+  const PanelContext context = make_context();
+  const MoveAnswer* answer = context.answer();
+  const bool has_answer = answer != nullptr && !context.is_stale(*answer) && !answer->result->frames.empty();
+  const Asked asked{document_->revision(), ui_.move, settings_.has_reach, is_comparison_open(),
+                    has_answer ? answer->result.get() : nullptr};
+  ui_.is_comparing = asked.has_comparison;
+  if (context.move() == nullptr || asked == explored_) return;
+  // What was asked for is done: nothing new is wanted of the thread.
+  const bool is_only_less = asked.revision == explored_.revision && asked.move == explored_.move &&
+                            asked.has_reach == explored_.has_reach && asked.risk_of == explored_.risk_of &&
+                            !asked.has_comparison;
+  explored_ = asked;
+  if (is_only_less) return;
+  ExploreRequest request;
+  request.revision = asked.revision;
+  request.scene = document_->snapshot();
+  request.move = ui_.move;
+  request.wants_reach = asked.has_reach;
+  if (has_answer && results_.find_risk(*answer->result) == nullptr) request.risk_of = *answer;
+  request.wants_comparison = asked.has_comparison;
+  explorer_->request(std::move(request));
 }
 
 void App::request_solve() {
@@ -223,6 +266,12 @@ void App::draw_middle(float top, float left, float width, float height) {
       draw_rise(context);
       ImGui::EndTabItem();
     }
+    const bool is_comparison = ImGui::BeginTabItem("Grips compared");
+    marks_.note_last_item("tab.Compared");
+    if (is_comparison) {
+      draw_comparison(context);
+      ImGui::EndTabItem();
+    }
     const bool is_open = ImGui::BeginTabItem("Log");
     marks_.note_last_item("tab.Log");
     if (is_open) {
@@ -281,13 +330,14 @@ void App::frame(double dt_s) {
 
   clamp_selection();
   request_solve();
+  request_exploration();
   keep_unsaved(dt_s);
   keep_settings();
 }
 
 bool App::wants_frame() const {
-  const bool is_keeping = autosaver_ && kept_revision_ != document_->revision();
-  return !input_.empty() || calm_frames_ < kCalmFrames || ui_.is_playing || view_.is_moving() || is_keeping;
+  const bool is_running = ui_.is_playing && ui_.dialog == Dialog::kNone;
+  return !input_.empty() || calm_frames_ < kCalmFrames || is_running || view_.is_moving();
 }
 
 }  // namespace steepwright::viewer

@@ -9,6 +9,7 @@
 #include "viewer/panels/marks.h"
 #include "viewer/panels/palette.h"
 #include "viewer/panels/ui_state.h"
+#include "viewer/solve/explorer.h"
 #include "viewer/solve/solver.h"
 #include "viewer/store/autosaver.h"
 #include "viewer/store/settings.h"
@@ -30,7 +31,8 @@ struct AppOptions {
   render::Renderer* renderer = nullptr;  ///< none: no picture of the scene
   std::function<void()> wake;            ///< called from other threads when there is something to draw
   bool has_marks = false;                ///< note where widgets are
-  bool is_quiet = false;                 ///< no cautions, no recovery, no settings written: pictures and the like
+  FirstLook first_look = FirstLook::kFull;
+  bool is_quiet = false;  ///< no cautions, no recovery, no settings written: pictures and the like
 };
 
 class App {
@@ -42,7 +44,7 @@ class App {
   App& operator=(const App&) = delete;
 
   void push(const InputEvent& event) { input_.push(event); }
-  /// Files were dropped on the window: a scene is opened; of a mesh, its sites are measured and told.
+  /// Files were dropped on the window: a scene is opened, a mesh joined to the inventory.
   void drop_files(const std::vector<std::filesystem::path>& files);
   /// The window's close button was pressed.
   void ask_close();
@@ -82,6 +84,8 @@ class App {
   void draw_right(float top, float left, float width, float height);
   void draw_middle(float top, float left, float width, float height);
   void request_solve();
+  void request_exploration();
+  [[nodiscard]] bool is_comparison_open() const;
   void keep_unsaved(double dt_s);
   void keep_settings();
   void clamp_selection();
@@ -103,7 +107,8 @@ class App {
   void ask_file(Dialog dialog);
   /// Meshes of the inventory, so that imported holds are drawn as they are.
   void load_meshes();
-  void measure_mesh(const std::filesystem::path& path);
+  /// Joins it to the inventory, after the scene was saved where it has no file yet.
+  void drop_mesh(const std::filesystem::path& path);
   void export_picture(const ExportPicture& wanted);
   /// Does `action` at once, or after the guard of unsaved changes was answered.
   void guard(std::string question, std::function<void()> action);
@@ -135,8 +140,20 @@ class App {
   double since_kept_s_ = 0.0;
   std::uint64_t requested_revision_ = 0;
   int requested_move_ = -2, requested_hold_ = -2, requested_site_ = -2;
+  /// What was asked of the explorer last, and what the panel asked for.
+  struct Asked {
+    std::uint64_t revision = 0;
+    int move = -2;
+    bool has_reach = false, has_comparison = false;
+    const move::MoveResult* risk_of = nullptr;
+    friend bool operator==(const Asked&, const Asked&) = default;
+  } explored_;
+  std::uint64_t compared_revision_ = 0;
+  int compared_move_ = -1;
   bool is_closed_ = false;
-  std::unique_ptr<Solver> solver_;  // last: its thread stops first
+  // Last: their threads stop first.
+  std::unique_ptr<Solver> solver_;
+  std::unique_ptr<Explorer> explorer_;
 };
 
 }  // namespace steepwright::viewer

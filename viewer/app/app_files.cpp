@@ -1,10 +1,9 @@
-#include "engine/core/units.h"
-#include "engine/hold/measure.h"
 #include "engine/hold/mesh_import.h"
 #include "engine/io/text.h"
 #include "viewer/app/app.h"
 #include "viewer/picture/png.h"
 #include "viewer/store/scene_store.h"
+#include "viewer/store/shape_join.h"
 
 #include <fmt/format.h>
 
@@ -74,7 +73,6 @@ void App::answer_recovery(bool is_wanted) {
 }
 
 void App::replace_document(OpenedScene opened) {
-  const Findings warnings = opened.warnings;
   const std::uint64_t first_revision = document_->last_revision() + 1;
   document_.emplace(std::move(opened), first_revision);
   results_.restart(first_revision);
@@ -89,7 +87,6 @@ void App::replace_document(OpenedScene opened) {
   view_.reset();
   load_meshes();
   calm_frames_ = 0;
-  report(warnings);
 }
 
 void App::load_meshes() {
@@ -111,7 +108,10 @@ void App::open_now(const fs::path& path) {
   }
   replace_document(std::move(*opened));
   if (!path.empty()) remember_file(path, settings_);
-  tell("opened " + name_of_file(path), false, ui_);
+  std::string text = "opened " + name_of_file(path);
+  if (const std::size_t count = document_->warnings().size(); count > 0)
+    text += fmt::format("; {} doubtful thing{}: see the log", count, count == 1 ? "" : "s");
+  tell(std::move(text), false, ui_);
 }
 
 void App::save_to(const fs::path& path) {
@@ -137,6 +137,7 @@ void App::ask_file(Dialog dialog) {
   ui_.file.name.clear();
   if (dialog == Dialog::kSaveAs) ui_.file.name = path.empty() ? "my-scene.toml" : path.filename().string();
   if (dialog == Dialog::kPicture) ui_.file.name = (path.empty() ? fs::path("picture") : path.stem()).string() + ".png";
+  ui_.file.listed_folder.clear();
   ui_.dialog = dialog;
 }
 
@@ -176,7 +177,7 @@ void App::ask_close() {
 void App::drop_files(const std::vector<fs::path>& files) {
   for (const fs::path& file : files) {
     if (is_mesh_file(file)) {
-      measure_mesh(file);
+      drop_mesh(file);
     } else {
       carry_out(OpenScene{file});
     }
@@ -184,22 +185,22 @@ void App::drop_files(const std::vector<fs::path>& files) {
   calm_frames_ = 0;
 }
 
-void App::measure_mesh(const fs::path& path) {
-  // A scene refers to meshes by its inventory file: the shape can be used once it stands there.
-  const auto imported = hold::load_mesh(path);
-  if (!imported) return report(imported.error());
-  const auto sites = hold::measure_sites(imported->mesh);
-  std::string text = fmt::format("{}: {} triangles, {} site{}", name_of_file(path), imported->mesh.triangles.size(),
-                                 sites.size(), sites.size() == 1 ? "" : "s");
-  for (const hold::MeasuredSite& site : sites) {
-    text += fmt::format("; {}: depth {:.0f} mm, incut {:.0f}°, lip rounding {:.0f} mm", site.site.name,
-                        mm_from_m(site.site.depth_m), deg_from_rad(site.site.incut), mm_from_m(site.site.lip_radius_m));
+void App::drop_mesh(const fs::path& path) {
+  if (document_->path().empty()) {
+    // The inventory refers to the mesh by a place beside the scene's file.
+    tell("save the scene first: the mesh is copied beside it", false, ui_);
+    guarded_ = [this, path] { drop_mesh(path); };
+    is_saving_for_guard_ = true;
+    return ask_file(Dialog::kSaveAs);
   }
-  tell(std::move(text), false, ui_);
-  tell(fmt::format("to use it: copy the file beside the inventory and add it there with family = \"imported\" "
-                   "(steepwright hold measure {} --as-toml prints the entry)",
-                   path.filename().string()),
-       false, ui_);
+  auto joined = join_mesh(*document_, path);
+  if (!joined) return report(joined.error());
+  const std::string shape = joined->command.shape;
+  edit({std::move(joined->command), kNoGesture});
+  load_meshes();
+  ui_.texts["hold.add.model"] = shape;
+  ui_.wanted_side_tab = 0;
+  tell(fmt::format("{} is in the inventory: {}", io::in_quotes(shape), joined->summary), false, ui_);
 }
 
 }  // namespace steepwright::viewer

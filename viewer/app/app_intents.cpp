@@ -87,6 +87,10 @@ void App::carry_out(const Intent& intent) {
                         },
                         [this](const AskSaveAs&) { ask_file(Dialog::kSaveAs); },
                         [this](const SaveSceneAs& wanted) { save_to(wanted.path); },
+                        [this](const CompareGrips&) {
+                          compared_revision_ = document_->revision();
+                          compared_move_ = ui_.move;
+                        },
                         [this](const AskPicture&) { ask_file(Dialog::kPicture); },
                         [this](const ExportPicture& wanted) { export_picture(wanted); },
                         [this](const QuitWindow&) { ask_close(); },
@@ -159,6 +163,7 @@ void App::handle_keys() {
   on(GLFW_KEY_4, ShowView{View::kClimber});
   on(GLFW_KEY_F, ShowView{View::kFit});
   if (is_struck(GLFW_KEY_G)) settings_.has_grid = !settings_.has_grid;
+  if (is_struck(GLFW_KEY_R)) settings_.has_reach = !settings_.has_reach;
   if (is_struck(GLFW_KEY_TAB)) ui_.has_side_panels = !ui_.has_side_panels;
   if (is_struck(GLFW_KEY_N)) ui_.define = {true, std::nullopt};
   if (is_struck(GLFW_KEY_SPACE)) ui_.is_playing = !ui_.is_playing;

@@ -39,6 +39,7 @@ int main(int argc, char** argv) {
   std::string picture_file;
   std::string size = "1400x900";
   int move = 1;
+  bool is_margin = false;
   double instant_percent = 100.0;
 
   CLI::App cli("The window of Steepwright: a scene to see, drag and scrub.", "steepwright-view");
@@ -54,6 +55,9 @@ int main(int argc, char** argv) {
   cli.add_option("--hold", picture.hold, "With --render: index of the selected hold, from 0.")->needs(render);
   cli.add_option("--tab", picture.side_tab, "With --render: right panel, 0 hold, 1 grips, 2 wall, 3 climber.")
       ->needs(render);
+  cli.add_flag("--reach", picture.has_reach, "With --render: the reach of the moving limb too; takes a minute.")
+      ->needs(render);
+  cli.add_flag("--margin", is_margin, "With --render: plot the slip margin.")->needs(render);
   cli.add_option("--scale", picture.scale, "With --render: pixels a layout unit.")->needs(render);
   cli.add_flag("--light", picture.is_light, "With --render: light theme.")->needs(render);
   cli.add_flag("--print-state", window.prints_state, "Print a line when something was edited or solved.");
@@ -74,6 +78,7 @@ int main(int argc, char** argv) {
   picture.scene = scene;
   picture.picture = picture_file;
   picture.move = move - 1;
+  if (is_margin) picture.quantity = steepwright::viewer::PlotQuantity::kSlipMargin;
   picture.t = instant_percent / 100.0;
   return report(render_offscreen(picture));
 }

@@ -5,6 +5,7 @@
 #include "viewer/gl/context.h"
 #include "viewer/picture/png.h"
 
+#include <algorithm>
 #include <chrono>
 #include <thread>
 
@@ -15,6 +16,17 @@ namespace {
 constexpr double kFrame_s = 1.0 / 60.0;
 constexpr int kSettlingFrames = 30;  // longer than a flight of the camera
 constexpr std::chrono::milliseconds kPoll{5};
+
+bool is_all_there(const App& app) {
+  const Results& results = app.results();
+  if (!results.is_done(app.document().revision())) return false;
+  const auto& moves = app.document().scene().moves;
+  if (moves.empty()) return true;
+  const MoveAnswer* answer = results.find(moves[static_cast<std::size_t>(std::max(app.ui_state().move, 0))].name);
+  if (answer != nullptr && !answer->result->frames.empty() && results.find_risk(*answer->result) == nullptr)
+    return false;
+  return !app.settings().has_reach || (results.reach() != nullptr && results.reach()->stage + 1 == kReachStages);
+}
 
 }  // namespace
 
@@ -35,6 +47,7 @@ Result<void> render_offscreen(const OffscreenOptions& options) {
   app.set_font_handler([&presenter] { presenter->update_fonts(); });
   app.set_display(options.width_px, options.height_px, options.scale);
   app.settings().is_light = options.is_light;
+  app.settings().has_reach = options.has_reach;
   app.ui().move = options.move;
   app.ui().hold = options.hold;
   app.ui().is_playing = false;
@@ -42,8 +55,9 @@ Result<void> render_offscreen(const OffscreenOptions& options) {
   do {
     app.frame(kFrame_s);
     std::this_thread::sleep_for(kPoll);
-  } while (!app.results().is_done(app.document().revision()));
+  } while (!is_all_there(app));
   if (options.side_tab >= 0) app.ui().wanted_side_tab = options.side_tab;
+  app.ui().quantity = options.quantity;
   for (int i = 0; i < kSettlingFrames; ++i) app.frame(kFrame_s);
   return save_png(options.picture, presenter->draw_picture(options.width_px, options.height_px));
 }

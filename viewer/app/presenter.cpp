@@ -1,13 +1,12 @@
 #include "viewer/app/presenter.h"
 
 #include "viewer/gl/objects.h"
+#include "viewer/gl/read_framebuffer.h"
 
 #include <epoxy/gl.h>
 #include <imgui/backends/imgui_impl_opengl3.h>
 #include <imgui/imgui.h>
 
-#include <algorithm>
-#include <cstring>
 #include <utility>
 
 namespace steepwright::viewer {
@@ -47,18 +46,9 @@ Image Presenter::draw_picture(int width_px, int height_px) {
   glFramebufferRenderbuffer(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_RENDERBUFFER, color.name());
   draw(width_px, height_px);
 
-  const std::size_t row = 4 * static_cast<std::size_t>(width_px);
-  std::vector<std::uint8_t> rows(row * static_cast<std::size_t>(height_px));
-  glPixelStorei(GL_PACK_ALIGNMENT, 1);
-  glReadPixels(0, 0, width_px, height_px, GL_RGBA, GL_UNSIGNED_BYTE, rows.data());
-  glBindFramebuffer(GL_FRAMEBUFFER, 0);
-
   Image image;
-  image.width_px = width_px;
-  image.height_px = height_px;
-  image.rgba.resize(rows.size());
-  for (std::size_t y = 0; y < static_cast<std::size_t>(height_px); ++y)
-    std::memcpy(image.rgba.data() + y * row, rows.data() + (static_cast<std::size_t>(height_px) - 1 - y) * row, row);
+  gl::read_framebuffer(framebuffer.name(), width_px, height_px, image);
+  glBindFramebuffer(GL_FRAMEBUFFER, 0);
   return image;
 }
 

@@ -1,6 +1,7 @@
 #include "engine/core/units.h"
 #include "engine/move/goals.h"
 #include "viewer/app/viewport_panel.h"
+#include "viewer/commands/key_limits.h"
 #include "viewer/commands/limb_sites.h"
 #include "viewer/commands/placement.h"
 #include "viewer/render/convert.h"
@@ -29,7 +30,7 @@ render::PickResult ViewportPanel::pick(const glm::dvec2& pixel) {
   if (renderer_ == nullptr) return {};
   const auto options =
       make_options(drawn_settings_, static_cast<int>(viewport_.width_px), static_cast<int>(viewport_.height_px));
-  return renderer_->pick(scene_, camera_, options, static_cast<int>(pixel.x), static_cast<int>(pixel.y), kPickReach_px);
+  return renderer_->pick(camera_, options, static_cast<int>(pixel.x), static_cast<int>(pixel.y), kPickReach_px);
 }
 
 void ViewportPanel::handle_mouse(const PanelContext& context, const glm::dvec2& pixel, bool is_hovered) {
@@ -146,13 +147,16 @@ void ViewportPanel::drag_strip(const PanelContext& context, const glm::dvec2& pi
   if (std::hypot(out_m, up_m) < 0.05) return;
   const bool is_kicker = foot.z() < 1e-6 && wall.sections[static_cast<std::size_t>(strip.section)].strips.size() > 1;
   if (is_kicker || ImGui::GetIO().KeyAlt) {
+    const KeyLimits length = find_key_limits(io::FileKind::kScene, "wall.section.strip.length_mm");
     const double along_m = strip.X_WP.R.col(1).dot(Vec3(0.0, -out_m, up_m));
     const double length_mm = kLengthStep_mm * std::round(mm_from_m(along_m) / kLengthStep_mm);
-    context.intents.edit(SetStripLength{dragged_, std::max(length_mm, 50.0) / 1000.0}, context.ui.open_gesture);
+    context.intents.edit(SetStripLength{dragged_, std::clamp(length_mm, length.lower, length.upper) / 1000.0},
+                         context.ui.open_gesture);
     return;
   }
+  const KeyLimits angle = find_key_limits(io::FileKind::kScene, "wall.section.strip.angle_deg");
   const double angle_deg = kAngleStep_deg * std::round(deg_from_rad(std::atan2(out_m, up_m)) / kAngleStep_deg);
-  context.intents.edit(SetStripAngle{dragged_, rad_from_deg(std::clamp(angle_deg, -20.0, 90.0))},
+  context.intents.edit(SetStripAngle{dragged_, rad_from_deg(std::clamp(angle_deg, angle.lower, angle.upper))},
                        context.ui.open_gesture);
 }
 

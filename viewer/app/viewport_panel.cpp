@@ -23,6 +23,8 @@ render::RenderOptions ViewportPanel::make_options(const Settings& settings, int 
   options.samples = settings.has_smooth_edges ? 4 : 1;
   options.has_shadows = settings.has_shadows;
   options.has_ambient_occlusion = settings.has_shadows;
+  // Whoever does without both wants speed most of all.
+  if (!settings.has_shadows && !settings.has_smooth_edges) render::set_plain(options);
   return options;
 }
 
@@ -95,6 +97,11 @@ void ViewportPanel::update_scene(const PanelContext& context) {
   scene_.clear();
   labels_.clear();
   append_wall_and_holds(context.document.scene(), look_, meshes_, scene_);
+  if (const ReachAnswer* reach = context.reach()) {
+    reach_.update(context.document.scene().wall, context.document.revision(), *reach, look_.theme,
+                  reach->revision != context.document.revision());
+    reach_.append(scene_);
+  }
   if (answer != nullptr) {
     moment_.update(context.document.scene(), *answer);
     const StanceAnswer* ahead = context.stance_ahead();
@@ -104,6 +111,7 @@ void ViewportPanel::update_scene(const PanelContext& context) {
     } else {
       moment_.append(context.ui.t, look_, scene_, labels_);
     }
+    if (const move::MoveRisk* risk = context.risk()) moment_.append_risk(*risk, look_, scene_);
   }
   is_scene_new_ = true;
 }
@@ -155,6 +163,7 @@ void ViewportPanel::draw(const PanelContext& context) {
         {0.0F, 1.0F}, {1.0F, 0.0F});
   }
   draw_overlay(context, corner.x, corner.y);
+  explain_place(context, is_hovered);
   draw_legend(context, corner.x + size.x, corner.y);
 }
 
@@ -232,12 +241,57 @@ void ViewportPanel::draw_legend(const PanelContext& context, float right, float 
     const render::Color& color = legend[i].color;
     list.AddRectFilled({left + 0.6F * font, y}, {left + 2.2F * font, y + step},
                        to_u32({color.r, color.g, color.b, 1.0F}));
-    // The name of what is over the limit stands on its box, the one of 100 % below it.
-    const float shift = i + 1 == legend.size() ? -0.45F * font : 0.0F;
+    // The name of what is over the limit stands over its box, that of 100 % a little below its own.
+    const float shift = i + 1 == legend.size() ? -0.45F * font : i + 2 == legend.size() ? 0.2F * font : 0.0F;
     if (!legend[i].label.empty())
       list.AddText({left + 2.8F * font, y + 0.5F * step - 0.5F * font + shift}, to_u32(context.palette.text),
                    legend[i].label.c_str());
   }
+  draw_reach_legend(context, left, upper + height + 3.7F * font, width);
+}
+
+// Under the scale: whose reach the bands are, and how far the answer is.
+void ViewportPanel::draw_reach_legend(const PanelContext& context, float left, float top, float width) const {
+  const ReachAnswer* reach = context.reach();
+  if (!context.settings.has_reach || context.move() == nullptr) return;
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const float font = ImGui::GetFontSize();
+  std::string text = fmt::format("reach of the {}: being computed", long_name(context.move()->moving));
+  if (reach != nullptr) {
+    const bool is_stale = reach->revision != context.document.revision();
+    text = describe_reach_subject(*reach) + "\n\nbands: effort with it just placed, in the colours above";
+    text += is_stale ? "\nbefore the last change"
+            : reach->stage + 1 < kReachStages
+                ? fmt::format("\nevery {:.0f} mm, being refined", 1e3 * reach->map->pitch_m)
+                : "";
+  }
+  if (context.risk() != nullptr) text += "\n\nribbon on the path: draws that fail";
+  const float wrap = width - 1.0F * font;
+  const ImVec2 size = ImGui::CalcTextSize(text.c_str(), nullptr, false, wrap);
+  list.AddRectFilled({left, top}, {left + width, top + size.y + 0.6F * font},
+                     to_u32(faded(context.palette.panel, 0.78F)), 0.3F * font);
+  list.AddText(ImGui::GetFont(), font, {left + 0.5F * font, top + 0.3F * font}, to_u32(context.palette.text),
+               text.c_str(), nullptr, wrap);
+}
+
+// What the reach says of the place under the pointer, or of the bolt that is being dragged.
+void ViewportPanel::explain_place(const PanelContext& context, bool is_hovered) const {
+  const ReachAnswer* reach = context.reach();
+  const move::Scene& scene = context.document.scene();
+  if (reach == nullptr || reach->revision != context.document.revision()) return;
+  std::string text;
+  if (drag_ == Drag::kHold && has_moved_ && static_cast<std::size_t>(dragged_) < scene.holds.size()) {
+    const move::PlacedHold& hold = scene.holds[static_cast<std::size_t>(dragged_)];
+    if (context.move() != nullptr && context.move()->target.hold == dragged_)
+      text = describe_reach(*reach, hold.strip, hold.across_m, hold.up_m);
+  } else if (drag_ == Drag::kNone && is_hovered && hover_.id.kind == render::PickId::Kind::kPanel && hover_.p_W &&
+             hover_.id.index < scene.wall.strips.size()) {
+    const Pose& X_WP = scene.wall.strips[hover_.id.index].X_WP;
+    const Vec3 p_P = X_WP.R.transpose() * (Vec3(hover_.p_W->x, hover_.p_W->y, hover_.p_W->z) - X_WP.p);
+    text = describe_reach(*reach, static_cast<int>(hover_.id.index), p_P.x(), p_P.y());
+    if (!text.empty()) text += fmt::format("\n{:.0f} mm across, {:.0f} mm up", 1e3 * p_P.x(), 1e3 * p_P.y());
+  }
+  if (!text.empty()) ImGui::SetTooltip("%s", text.c_str());
 }
 
 }  // namespace steepwright::viewer

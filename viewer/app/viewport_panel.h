@@ -6,6 +6,7 @@
 #include "viewer/panels/panel_context.h"
 #include "viewer/render/panel_ray.h"
 #include "viewer/render/renderer.h"
+#include "viewer/scene_view/reach_view.h"
 #include "viewer/scene_view/scene_view.h"
 
 #include <optional>
@@ -44,6 +45,8 @@ class ViewportPanel {
   void update_picture(const PanelContext& context);
   void draw_overlay(const PanelContext& context, float left, float top) const;
   void draw_legend(const PanelContext& context, float right, float top) const;
+  void draw_reach_legend(const PanelContext& context, float left, float top, float width) const;
+  void explain_place(const PanelContext& context, bool is_hovered) const;
   void handle_mouse(const PanelContext& context, const glm::dvec2& pixel, bool is_hovered);
   void begin_drag(const PanelContext& context, const glm::dvec2& pixel, int button);
   void go_on_dragging(const PanelContext& context, const glm::dvec2& pixel);
@@ -56,6 +59,7 @@ class ViewportPanel {
   render::Renderer* renderer_;
   render::HoldMeshes meshes_;
   MomentView moment_;
+  ReachView reach_;
   render::RenderScene scene_;
   std::vector<ViewLabel> labels_;
   SceneLook look_;

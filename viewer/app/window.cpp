@@ -170,6 +170,7 @@ Result<void> run_window(const WindowRunOptions& options) {
   app_options.folders = find_user_folders();
   app_options.scene = options.scene;
   app_options.renderer = renderer->get();
+  if (render::is_software((*context)->info())) app_options.first_look = FirstLook::kPlain;
   app_options.has_marks = options.prints_state;
   app_options.wake = [] { glfwPostEmptyEvent(); };
   auto app = App::make(std::move(app_options));

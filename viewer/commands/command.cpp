@@ -20,9 +20,8 @@ bool names_what_is_there(const T& command, const move::Scene& scene) {
 
 }  // namespace
 
-Result<std::optional<Patch>> make_patch(const SceneState& state, const io::Inventory& inventory,
-                                        const Command& command) {
-  const patches::Context context{state, inventory};
+Result<std::optional<Patch>> make_patch(const SceneState& state, const Command& command) {
+  const patches::Context context{state, *state.inventory};
   return std::visit(
       [&](const auto& value) -> Result<std::optional<Patch>> {
         if (!names_what_is_there(value, state.scene)) return failure("that hold, strip or move is no longer there");

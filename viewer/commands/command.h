@@ -73,12 +73,6 @@ struct SetGrip {
   bool is_target = false;
   Grip grip = Grip::kHalfCrimp;
 };
-/// Where a limb stands before a move; nothing: it hangs free.
-struct SetPlace {
-  int move = 0;
-  Limb limb = Limb::kLeftFoot;
-  std::optional<move::LimbPlace> place;
-};
 /// A new move behind the others: from a stance, one limb to the best site of a hold.
 struct DefineMove {
   move::Stance before;
@@ -92,14 +86,18 @@ struct RenameMove {
   int move = 0;
   std::string name;
 };
+/// From now on the holds come from this inventory, which has `shape` on top of what the old one has.
+struct JoinShape {
+  InventorySource source;
+  std::string shape;
+};
 
 using Command =
     std::variant<MoveHold, RotateHold, SwapHold, AddHold, DeleteHold, DuplicateHold, MirrorHold, RenameHold,
-                 SetStripAngle, SetStripLength, SetClimber, SetGrip, SetPlace, DefineMove, DeleteMove, RenameMove>;
+                 SetStripAngle, SetStripLength, SetClimber, SetGrip, DefineMove, DeleteMove, RenameMove, JoinShape>;
 
 /// The patch that does what the command says; none where nothing would change. Errors: what cannot be done and why,
 /// e.g. no site for a hand. Whether the result can be built is checked by Document::apply.
-[[nodiscard]] Result<std::optional<Patch>> make_patch(const SceneState& state, const io::Inventory& inventory,
-                                                      const Command& command);
+[[nodiscard]] Result<std::optional<Patch>> make_patch(const SceneState& state, const Command& command);
 
 }  // namespace steepwright::viewer

@@ -26,9 +26,9 @@ struct Context {
 [[nodiscard]] PatchResult make(const Context& context, const SetStripLength& command);
 [[nodiscard]] PatchResult make(const Context& context, const SetClimber& command);
 [[nodiscard]] PatchResult make(const Context& context, const SetGrip& command);
-[[nodiscard]] PatchResult make(const Context& context, const SetPlace& command);
 [[nodiscard]] PatchResult make(const Context& context, const DefineMove& command);
 [[nodiscard]] PatchResult make(const Context& context, const DeleteMove& command);
 [[nodiscard]] PatchResult make(const Context& context, const RenameMove& command);
+[[nodiscard]] PatchResult make(const Context& context, const JoinShape& command);
 
 }  // namespace steepwright::viewer::patches

@@ -27,7 +27,11 @@ double to_whole_mm(double value_m, double upper_m) {
   return io::length_from_mm(std::clamp(std::round(mm_from_m(value_m)), 0.0, upper_mm));
 }
 
-// T-nuts, or a grid where there are none; the nearest first.
+double find_distance(const BoltPlace& a, const BoltPlace& b) {
+  return std::hypot(a.across_m - b.across_m, a.up_m - b.up_m);
+}
+
+// T-nuts, or a grid where there are none.
 std::vector<BoltPlace> list_places(const wall::Wall& wall, const BoltPlace& wanted) {
   const wall::Strip& strip = strip_of(wall, wanted.strip);
   std::vector<BoltPlace> places;
@@ -43,11 +47,6 @@ std::vector<BoltPlace> list_places(const wall::Wall& wall, const BoltPlace& want
       }
     }
   }
-  const auto distance = [&wanted](const BoltPlace& place) {
-    return std::hypot(place.across_m - wanted.across_m, place.up_m - wanted.up_m);
-  };
-  std::stable_sort(places.begin(), places.end(),
-                   [&](const BoltPlace& a, const BoltPlace& b) { return distance(a) < distance(b); });
   return places;
 }
 
@@ -87,8 +86,12 @@ std::string find_free_name(const Items& items, std::string_view wanted) {
 BoltPlace find_snapped_place(const wall::Wall& wall, int strip, double across_m, double up_m, bool is_free) {
   const wall::Strip& panel = strip_of(wall, strip);
   if (!is_free && panel.lattice) {
-    const auto places = list_places(wall, {strip, across_m, up_m, true});
-    if (!places.empty()) return places.front();
+    const BoltPlace wanted{strip, across_m, up_m, true};
+    const auto places = list_places(wall, wanted);
+    const auto nearest = std::min_element(places.begin(), places.end(), [&](const BoltPlace& a, const BoltPlace& b) {
+      return find_distance(a, wanted) < find_distance(b, wanted);
+    });
+    if (nearest != places.end()) return *nearest;
   }
   return {strip, to_whole_mm(across_m, panel.width_m), to_whole_mm(up_m, panel.length_m), false};
 }
@@ -96,7 +99,11 @@ BoltPlace find_snapped_place(const wall::Wall& wall, int strip, double across_m,
 std::optional<BoltPlace> find_free_place(const move::Scene& scene, const move::PlacedHold& hold,
                                          const BoltPlace& wanted, int except) {
   move::PlacedHold tried = hold;
-  for (const BoltPlace& place : list_places(scene.wall, wanted)) {
+  std::vector<BoltPlace> places = list_places(scene.wall, wanted);
+  std::stable_sort(places.begin(), places.end(), [&](const BoltPlace& a, const BoltPlace& b) {
+    return find_distance(a, wanted) < find_distance(b, wanted);
+  });
+  for (const BoltPlace& place : places) {
     tried.strip = place.strip;
     tried.across_m = place.across_m;
     tried.up_m = place.up_m;

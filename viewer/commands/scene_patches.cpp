@@ -82,14 +82,6 @@ PatchResult make(const Context& context, const SetGrip& command) {
                       fmt::format("{} of the {}", name_of(command.grip), long_name(command.limb)));
 }
 
-PatchResult make(const Context& context, const SetPlace& command) {
-  move::Move move = move_of(context, command.move);
-  auto& place = move.before.limbs[index_of(command.limb)];
-  if (place == command.place) return std::nullopt;
-  place = command.place;
-  return replace_move(context, command.move, std::move(move), fmt::format("place of the {}", long_name(command.limb)));
-}
-
 PatchResult make(const Context& context, const DefineMove& command) {
   const move::Scene& scene = context.state.scene;
   const auto target = find_best_place(scene, command.limb, command.hold);
@@ -127,6 +119,13 @@ PatchResult make(const Context& context, const RenameMove& command) {
   patch.label = fmt::format("rename {}", io::in_quotes(move.name));
   patch.moves = context.state.scene.moves;
   (*patch.moves)[static_cast<std::size_t>(command.move)] = std::move(move);
+  return patch;
+}
+
+PatchResult make(const Context&, const JoinShape& command) {
+  Patch patch;
+  patch.label = fmt::format("join {} to the inventory", io::in_quotes(command.shape));
+  patch.inventory = command.source;
   return patch;
 }
 

@@ -15,6 +15,7 @@ namespace {
 void join_inverse(Patch& earlier, Patch later) {
   if (!earlier.wall) earlier.wall = std::move(later.wall);
   if (!earlier.climber) earlier.climber = std::move(later.climber);
+  if (!earlier.inventory) earlier.inventory = std::move(later.inventory);
   if (!earlier.holds) earlier.holds = std::move(later.holds);
   if (!earlier.moves) earlier.moves = std::move(later.moves);
 }
@@ -30,8 +31,6 @@ bool can_join(const Patch& earlier, const Patch& later) {
 
 Document::Document(OpenedScene opened, std::uint64_t first_revision)
     : state_(std::move(opened.state)),
-      inventory_(std::move(opened.inventory)),
-      inventory_folder_(std::move(opened.inventory_folder)),
       path_(std::move(opened.path)),
       warnings_(std::move(opened.warnings)),
       revision_(first_revision),
@@ -47,7 +46,7 @@ const std::shared_ptr<const move::Scene>& Document::snapshot() const {
 }
 
 Result<void> Document::apply(const Command& command, Gesture gesture) {
-  Result<std::optional<Patch>> patch = make_patch(state_, inventory_, command);
+  Result<std::optional<Patch>> patch = make_patch(state_, command);
   if (!patch) return tl::unexpected<Findings>(std::move(patch.error()));
   if (!*patch) return {};
   Patch inverse = apply_patch(std::move(**patch), state_);

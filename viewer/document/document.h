@@ -22,9 +22,7 @@ inline constexpr Gesture kNoGesture = 0;
 /// A state that was read from somewhere, with what belongs to it.
 struct OpenedScene {
   SceneState state;
-  io::Inventory inventory;
-  std::filesystem::path inventory_folder;  ///< where meshes of the inventory are; empty: it came with the program
-  std::filesystem::path path;              ///< empty: it has no file yet
+  std::filesystem::path path;  ///< empty: it has no file yet
   Findings warnings;
 };
 
@@ -35,8 +33,8 @@ class Document {
 
   [[nodiscard]] const SceneState& state() const { return state_; }
   [[nodiscard]] const move::Scene& scene() const { return state_.scene; }
-  [[nodiscard]] const io::Inventory& inventory() const { return inventory_; }
-  [[nodiscard]] const std::filesystem::path& inventory_folder() const { return inventory_folder_; }
+  [[nodiscard]] const io::Inventory& inventory() const { return *state_.inventory; }
+  [[nodiscard]] const std::filesystem::path& inventory_folder() const { return state_.inventory_folder; }
   [[nodiscard]] const std::filesystem::path& path() const { return path_; }
   /// What is doubtful about the state, as the file reader would say it.
   [[nodiscard]] const Findings& warnings() const { return warnings_; }
@@ -72,8 +70,6 @@ class Document {
 
   static constexpr std::uint64_t kNeverSaved = 0;
   SceneState state_;
-  io::Inventory inventory_;
-  std::filesystem::path inventory_folder_;
   std::filesystem::path path_;
   Findings warnings_;
   std::uint64_t revision_, last_revision_, saved_revision_;

@@ -33,6 +33,12 @@ Patch apply_patch(Patch patch, SceneState& state) {
     inverse.climber = ClimberSource{std::exchange(state.scene.climber, std::move(patch.climber->climber)),
                                     std::exchange(state.source.climber_file, std::move(patch.climber->climber_file))};
   }
+  if (patch.inventory) {
+    inverse.inventory =
+        InventorySource{std::exchange(state.inventory, std::move(patch.inventory->inventory)),
+                        std::exchange(state.inventory_folder, std::move(patch.inventory->folder)),
+                        std::exchange(state.source.inventory_file, std::move(patch.inventory->inventory_file))};
+  }
   if (patch.holds) inverse.holds = apply_splice(std::move(*patch.holds), state.scene.holds);
   if (patch.moves) inverse.moves = std::exchange(state.scene.moves, std::move(*patch.moves));
   if (patch.wall || patch.holds) move::place_holds(state.scene);

@@ -2,10 +2,13 @@
 
 /// What the window edits: a scene with where its parts came from, and patches that change it and can be taken back.
 
+#include "engine/io/hold_file.h"
 #include "engine/io/scene_file.h"
 #include "engine/move/scene.h"
 
 #include <cstddef>
+#include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -16,6 +19,8 @@ namespace steepwright::viewer {
 struct SceneState {
   move::Scene scene;
   io::SceneSource source;
+  std::shared_ptr<const io::Inventory> inventory = std::make_shared<const io::Inventory>();
+  std::filesystem::path inventory_folder;  ///< where its meshes are; empty: it came with the program
 };
 
 /// Replaces `count` holds from `first` on by others.
@@ -31,11 +36,19 @@ struct ClimberSource {
   std::string climber_file;
 };
 
+/// The inventory with the file that the scene refers to.
+struct InventorySource {
+  std::shared_ptr<const io::Inventory> inventory;
+  std::filesystem::path folder;
+  std::string inventory_file;
+};
+
 /// The parts of a state that an edit replaces. Indices in moves and holds agree once all parts are applied.
 struct Patch {
   std::string label;  ///< "move 'rail'": what undo says it takes back
   std::optional<wall::Wall> wall;
   std::optional<ClimberSource> climber;
+  std::optional<InventorySource> inventory;
   std::optional<HoldSplice> holds;
   std::optional<std::vector<move::Move>> moves;
 };

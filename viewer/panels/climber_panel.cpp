@@ -10,6 +10,8 @@ namespace steepwright::viewer {
 
 namespace {
 
+using enum io::FileKind;
+
 constexpr double kTenths = 10.0;
 constexpr double kHundredths = 100.0;
 
@@ -44,15 +46,16 @@ bool edit_body(const PanelContext& context, move::Climber& climber) {
     value = *edited / per_unit;
     is_changed = true;
   };
-  take(edit_number(context, "climber.stature", "stature (mm)", mm_from_m(measures.stature_m), {1300.0, 2250.0},
-                   "Height without shoes."),
+  take(edit_number(context, "climber.stature", "stature (mm)", mm_from_m(measures.stature_m),
+                   find_key_range(kClimber, "stature_mm"), "Height without shoes."),
        1000.0, measures.stature_m);
-  take(edit_number(context, "climber.mass", "mass (kg)", measures.mass_kg, {30.0, 150.0, kTenths, "%.1f"},
-                   "Body mass with clothes and shoes."),
+  take(edit_number(context, "climber.mass", "mass (kg)", measures.mass_kg,
+                   find_key_range(kClimber, "mass_kg", kTenths, "%.1f"), "Body mass with clothes and shoes."),
        1.0, measures.mass_kg);
   const MoveAnswer* answer = context.answer();
   const double span_m = answer == nullptr ? measures.stature_m : answer->body->span_m;
-  edit_measured(context, "climber.span", "span (mm)", measures.span_m, span_m, {1200.0, 2500.0}, is_changed);
+  edit_measured(context, "climber.span", "span (mm)", measures.span_m, span_m, find_key_range(kClimber, "span_mm"),
+                is_changed);
   const std::vector<std::string> flexibilities = {"average", "flexible", "very flexible"};
   const auto flexibility =
       edit_choice(context, "climber.flexibility", "flexibility", flexibilities, static_cast<int>(measures.flexibility),
@@ -67,24 +70,24 @@ bool edit_body(const PanelContext& context, move::Climber& climber) {
 bool edit_strength(const PanelContext& context, move::Climber& climber) {
   body::Measures& measures = climber.measures;
   bool is_changed = false;
-  const SliderRange factor{0.2, 4.0, kHundredths, "%.2f"};
-  const auto edit = [&](const char* name, const char* label, double& value, const char* sentence) {
-    const auto edited = edit_number(context, name, label, value, factor, sentence);
+  const auto edit = [&](const char* name, const char* key, const char* label, double& value, const char* sentence) {
+    const SliderRange range = find_key_range(kClimber, key, kHundredths, "%.2f");
+    const auto edited = edit_number(context, name, label, value, range, sentence);
     if (edited) value = *edited;
     is_changed = is_changed || edited;
   };
-  edit("climber.arms", "arms (factor)", measures.arm_strength,
+  edit("climber.arms", "arm_strength", "arms (factor)", measures.arm_strength,
        "Shoulder, elbow and wrist: factor on the median person of this sex and size.");
-  edit("climber.core", "trunk (factor)", measures.core_strength, "Trunk and neck: the same.");
-  edit("climber.legs", "legs (factor)", measures.leg_strength, "Hip, knee and ankle: the same.");
+  edit("climber.core", "core_strength", "trunk (factor)", measures.core_strength, "Trunk and neck: the same.");
+  edit("climber.legs", "leg_strength", "legs (factor)", measures.leg_strength, "Hip, knee and ankle: the same.");
   return is_changed;
 }
 
 bool edit_fingers(const PanelContext& context, move::Climber& climber) {
   bool is_changed = false;
-  const auto force =
-      edit_number(context, "climber.edge_force", "hang (N)", climber.fingers.edge_force_N, {50.0, 1200.0},
-                  "Force that one hand holds for some seconds on the edge below, measured.");
+  const auto force = edit_number(context, "climber.edge_force", "hang (N)", climber.fingers.edge_force_N,
+                                 find_key_range(kClimber, "fingers.edge_force_N"),
+                                 "Force that one hand holds for some seconds on the edge below, measured.");
   if (force) {
     climber.fingers.edge_force_N = *force;
     climber.fingers.is_measured = true;

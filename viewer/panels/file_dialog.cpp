@@ -20,13 +20,8 @@ constexpr float kListWidth = 36.0F;  // of font size
 constexpr float kListHeight = 18.0F;
 constexpr std::size_t kMostEntries = 2000;
 
-struct Entry {
-  std::string name;
-  bool is_folder = false;
-};
-
-std::vector<Entry> list_folder(const fs::path& folder, const std::string& ending) {
-  std::vector<Entry> entries;
+std::vector<FolderEntry> list_folder(const fs::path& folder, const std::string& ending) {
+  std::vector<FolderEntry> entries;
   std::error_code error;
   for (auto it = fs::directory_iterator(folder, fs::directory_options::skip_permission_denied, error);
        !error && it != fs::directory_iterator() && entries.size() < kMostEntries; it.increment(error)) {
@@ -36,8 +31,9 @@ std::vector<Entry> list_folder(const fs::path& folder, const std::string& ending
     if (name.empty() || name.front() == '.' || (!is_folder && it->path().extension() != ending)) continue;
     entries.push_back({name, is_folder});
   }
-  std::sort(entries.begin(), entries.end(),
-            [](const Entry& a, const Entry& b) { return a.is_folder != b.is_folder ? a.is_folder : a.name < b.name; });
+  std::sort(entries.begin(), entries.end(), [](const FolderEntry& a, const FolderEntry& b) {
+    return a.is_folder != b.is_folder ? a.is_folder : a.name < b.name;
+  });
   return entries;
 }
 
@@ -51,7 +47,11 @@ void draw_list(const PanelContext& context, const std::string& ending, bool& is_
       file.folder = file.folder.parent_path();
     context.marks.note_last_item("dialog.entry/..");
   }
-  for (const Entry& entry : list_folder(file.folder, ending)) {
+  if (file.listed_folder != file.folder) {
+    file.entries = list_folder(file.folder, ending);
+    file.listed_folder = file.folder;
+  }
+  for (const FolderEntry& entry : file.entries) {
     const std::string label = entry.is_folder ? entry.name + "/" : entry.name;
     const bool is_clicked =
         ImGui::Selectable(label.c_str(), !entry.is_folder && entry.name == file.name,

@@ -17,7 +17,7 @@ int index_of_name(const std::vector<std::string>& names, const std::string& name
   return found == names.end() ? -1 : static_cast<int>(found - names.begin());
 }
 
-// The steepest strip: where a new hold is wanted unless one is selected.
+// The longest strip: where a new hold is wanted unless one is selected.
 int find_main_strip(const wall::Wall& wall) {
   const auto longest =
       std::max_element(wall.strips.begin(), wall.strips.end(),

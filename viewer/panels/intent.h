@@ -28,6 +28,8 @@ struct AskSaveAs {};
 struct SaveSceneAs {
   std::filesystem::path path;
 };
+/// Of the selected move's hands.
+struct CompareGrips {};
 struct AskPicture {};
 struct ExportPicture {
   std::filesystem::path path;
@@ -47,8 +49,8 @@ struct ShowView {
   View view = View::kOpen;
 };
 
-using Intent = std::variant<Edit, UndoEdit, RedoEdit, OpenScene, AskOpen, SaveScene, AskSaveAs, SaveSceneAs, AskPicture,
-                            ExportPicture, QuitWindow, AnswerGuard, AnswerRecovery, ShowView>;
+using Intent = std::variant<Edit, UndoEdit, RedoEdit, OpenScene, AskOpen, SaveScene, AskSaveAs, SaveSceneAs,
+                            CompareGrips, AskPicture, ExportPicture, QuitWindow, AnswerGuard, AnswerRecovery, ShowView>;
 
 class Intents {
  public:

@@ -75,6 +75,7 @@ void draw_view_menu(const PanelContext& context) {
   ImGui::Separator();
   Settings& settings = context.settings;
   tick_item(context, "menu.View/Grid", "Grid of 100 mm", "G", settings.has_grid);
+  tick_item(context, "menu.View/Reach", "Reach of the moving limb", "R", settings.has_reach);
   tick_item(context, "menu.View/Side", "Side panels", "Tab", context.ui.has_side_panels);
   ImGui::Separator();
   tick_item(context, "menu.View/Light", "Light theme", nullptr, settings.is_light);

@@ -212,6 +212,12 @@ void draw_stance(const PanelContext& context) {
   } else {
     ImGui::TextDisabled("not reached: the nearest posture is shown");
   }
+  if (const move::MoveRisk* risk = context.risk(); risk != nullptr && context.stance_ahead() == nullptr) {
+    const std::size_t nearest = find_moment(answer->result->frames, context.ui.t).nearest();
+    show_value(context, "risk", percent_text(risk->frames[nearest].fail_share),
+               "Share of the draws over friction, strength, build and placing in which this instant fails; their "
+               "spreads are assumed.");
+  }
   if (!frame->limit.empty())
     show_value(context, "limit", frame->limit, "What is used most, or gives out first, at this instant.");
 }

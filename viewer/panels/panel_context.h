@@ -34,6 +34,16 @@ struct PanelContext {
     if (answer() == nullptr || !is_stale(*answer())) return nullptr;
     return results.find_stance(move()->name, document.revision());
   }
+  /// The reach of the selected move's limb, of whatever revision; nullptr when it is off or there is none.
+  [[nodiscard]] const ReachAnswer* reach() const {
+    const ReachAnswer* answer = results.reach();
+    return settings.has_reach && answer != nullptr && move() != nullptr && answer->move == move()->name ? answer
+                                                                                                        : nullptr;
+  }
+  /// The risk of the answer that is shown; nullptr when it is not known.
+  [[nodiscard]] const move::MoveRisk* risk() const {
+    return answer() == nullptr ? nullptr : results.find_risk(*answer()->result);
+  }
   [[nodiscard]] bool is_stale(const MoveAnswer& answer) const { return answer.revision != document.revision(); }
 };
 

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace steepwright::viewer {
 
@@ -94,6 +95,22 @@ void draw_piece(const Palette& palette, const ImVec2& a, const ImVec2& b, ImU32 
   }
 }
 
+void draw_band(const PanelContext& context, const PlotBand& band, const Area& area, ImDrawList& list) {
+  const ImU32 color = to_u32(faded(context.palette.text, band.opacity));
+  // Smoothed edges of neighbours would show as seams.
+  const ImDrawListFlags flags = std::exchange(list.Flags, list.Flags & ~ImDrawListFlags_AntiAliasedFill);
+  const auto is_finite = [](const PlotBand::Slice& slice) {
+    return std::isfinite(slice.low) && std::isfinite(slice.high);
+  };
+  for (std::size_t i = 0; i + 1 < band.slices.size(); ++i) {
+    const PlotBand::Slice& a = band.slices[i];
+    const PlotBand::Slice& b = band.slices[i + 1];
+    if (!is_finite(a) || !is_finite(b)) continue;
+    list.AddQuadFilled(area.at(a.x, a.low), area.at(b.x, b.low), area.at(b.x, b.high), area.at(a.x, a.high), color);
+  }
+  list.Flags = flags;
+}
+
 void draw_line(const PanelContext& context, const PlotLine& line, const Area& area, ImDrawList& list) {
   float along = 0.0F;
   for (std::size_t i = 0; i + 1 < line.points.size(); ++i) {
@@ -176,6 +193,7 @@ std::optional<double> draw_plot(const PanelContext& context, const char* name, c
   ImDrawList& list = *ImGui::GetWindowDrawList();
   draw_axes(context, plot, area, list);
   list.PushClipRect(area.lower, area.upper, true);
+  for (const PlotBand& band : plot.bands) draw_band(context, band, area, list);
   for (const PlotLine& line : plot.lines) draw_line(context, line, area, list);
   list.PopClipRect();
   const float cursor = area.at(std::clamp(plot.cursor_x, plot.x.lower, plot.x.upper), plot.y.lower).x;

@@ -21,6 +21,15 @@ struct PlotLine {
   float dash = 0.0F;   ///< length of dashes and gaps, layout units; 0: solid
 };
 
+/// What lies between two curves, in the text's colour.
+struct PlotBand {
+  struct Slice {
+    double x = 0.0, low = 0.0, high = 0.0;
+  };
+  std::vector<Slice> slices;
+  float opacity = 0.12F;
+};
+
 struct PlotRange {
   double lower = 0.0, upper = 1.0;
 };
@@ -28,6 +37,7 @@ struct PlotRange {
 struct Plot {
   std::string x_title;
   PlotRange x, y;
+  std::vector<PlotBand> bands;
   std::vector<PlotLine> lines;
   std::vector<double> y_marks;                          ///< horizontal lines that mean something: the limit
   std::vector<std::pair<double, std::string>> x_marks;  ///< names along the x axis: phases

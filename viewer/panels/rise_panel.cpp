@@ -61,6 +61,20 @@ PlotLine make_line(Limb limb, bool is_lower, const move::MoveResult& result, con
   return line;
 }
 
+// 5 to 95 % of the draws; the lower hand's is the stronger.
+PlotBand make_band(Limb limb, bool is_lower, const move::MoveResult& result, const move::MoveRisk& risk,
+                   PlotAxis axis) {
+  PlotBand band;
+  band.opacity = is_lower ? 0.22F : 0.09F;
+  constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+  for (std::size_t i = 0; i < result.frames.size() && i < risk.frames.size(); ++i) {
+    const auto& margin = risk.frames[i].slip_margin[index_of(limb)];
+    band.slices.push_back({find_x(result.frames[i], axis), margin ? deg_from_rad(margin->low) : kNone,
+                           margin ? deg_from_rad(margin->high) : kNone});
+  }
+  return band;
+}
+
 PlotRange find_y_range(const Plot& plot, PlotQuantity quantity) {
   PlotRange range{0.0, quantity == PlotQuantity::kUse ? 110.0 : 10.0};
   constexpr double kMostShown = 400.0;
@@ -71,17 +85,26 @@ PlotRange find_y_range(const Plot& plot, PlotQuantity quantity) {
       range.upper = std::max(range.upper, 1.05 * point.y);
     }
   }
+  for (const PlotBand& band : plot.bands) {
+    for (const PlotBand::Slice& slice : band.slices) {
+      if (std::isfinite(slice.low)) range.lower = std::min(range.lower, 1.05 * slice.low);
+      if (std::isfinite(slice.high)) range.upper = std::max(range.upper, 1.05 * slice.high);
+    }
+  }
   if (quantity == PlotQuantity::kUse) range.upper = std::min(range.upper, kMostShown);
   return range;
 }
 
-Plot make_plot(const move::MoveResult& result, const UiState& ui) {
+Plot make_plot(const move::MoveResult& result, const move::MoveRisk* risk, const UiState& ui) {
   Plot plot;
   for (const Limb limb : kLimbs) {
     PlotLine line = make_line(limb, result.lower_hand == limb, result, ui);
     const bool has_any = std::any_of(line.points.begin(), line.points.end(),
                                      [](const PlotPoint& point) { return std::isfinite(point.y); });
-    if (has_any) plot.lines.push_back(std::move(line));
+    if (!has_any) continue;
+    plot.lines.push_back(std::move(line));
+    if (risk != nullptr && ui.quantity == PlotQuantity::kSlipMargin && is_hand(limb))
+      plot.bands.push_back(make_band(limb, result.lower_hand == limb, result, *risk, ui.axis));
   }
   plot.x_title = ui.axis == PlotAxis::kTime ? "share of the move, %" : "height of the centre of mass, mm";
   plot.x = {0.0, 100.0};
@@ -146,11 +169,18 @@ void draw_rise(const PanelContext& context) {
     return;
   }
   draw_controls(context);
+  if (const move::MoveRisk* risk = context.risk()) {
+    ImGui::SameLine(0.0F, 1.6F * ImGui::GetFontSize());
+    ImGui::TextDisabled("fails in %s of %d draws", percent_text(risk->fail_share).c_str(), risk->draws);
+    explain(
+        "The move in many worlds that differ a little in friction, strength, build and how holds and hands lie. The "
+        "spreads are assumed. Bands of the hands' slip margin: 5 to 95 % of the draws.");
+  }
   if (context.is_stale(*answer)) {
     ImGui::SameLine(0.0F, 1.6F * ImGui::GetFontSize());
     ImGui::TextDisabled("before the last change");
   }
-  const Plot plot = make_plot(*answer->result, context.ui);
+  const Plot plot = make_plot(*answer->result, context.risk(), context.ui);
   const auto x = draw_plot(context, "rise.plot", plot);
   if (!x) return;
   context.ui.is_playing = false;
@@ -174,6 +204,7 @@ void draw_log(const PanelContext& context) {
   if (context.document.warnings().empty() && context.ui.log.empty()) ImGui::TextDisabled("Nothing to report.");
   ImGui::PopTextWrapPos();
   ImGui::EndChild();
+  context.marks.note_last_item("log");
 }
 
 }  // namespace steepwright::viewer

@@ -11,7 +11,7 @@ struct Shortcut {
   const char* does;
 };
 
-inline constexpr std::array<Shortcut, 27> kShortcuts = {{
+inline constexpr std::array<Shortcut, 28> kShortcuts = {{
     {"Ctrl+O", "open a scene"},
     {"Ctrl+S", "save"},
     {"Ctrl+Shift+S", "save under another name"},
@@ -34,6 +34,7 @@ inline constexpr std::array<Shortcut, 27> kShortcuts = {{
     {"4", "climber's-eye view"},
     {"F", "fit the wall into the view"},
     {"G", "grid of 100 mm"},
+    {"R", "reach of the moving limb on the wall"},
     {"Tab", "hide and show the side panels"},
     {"Drag a hold", "moves it from T-nut to T-nut; with Alt anywhere"},
     {"Drag elsewhere", "turns the view; right button or Shift moves it; wheel comes nearer"},

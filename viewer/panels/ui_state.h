@@ -26,9 +26,16 @@ enum class PlotAxis { kTime, kComHeight };
 
 enum class Dialog { kNone, kCautions, kShortcuts, kAbout, kOpen, kSaveAs, kPicture, kGuard, kRecover };
 
+struct FolderEntry {
+  std::string name;
+  bool is_folder = false;
+};
+
 /// The file dialog's own state.
 struct FileDialog {
   std::filesystem::path folder;
+  std::filesystem::path listed_folder;  ///< what `entries` are of; empty: to be read anew
+  std::vector<FolderEntry> entries;
   std::string name;
   int width_px = 1600, height_px = 1000;  ///< of a picture
 };
@@ -48,9 +55,9 @@ struct UiState {
   DefineMode define;
   PlotQuantity quantity = PlotQuantity::kUse;
   PlotAxis axis = PlotAxis::kTime;
-  int lower_tab = 0;  ///< 0 rise, 1 log
   std::optional<int> wanted_side_tab;
   bool has_side_panels = true;
+  bool is_comparing = false;  ///< grips are being compared
 
   Dialog dialog = Dialog::kNone;
   FileDialog file;

@@ -18,13 +18,15 @@ void draw_strip(const PanelContext& context, int index) {
   const wall::Strip& strip = context.document.scene().wall.strips[static_cast<std::size_t>(index)];
   show_heading(context, strip.name.c_str());
   const std::string name = "wall." + strip.name;
-  const auto angle = edit_number(
-      context, (name + ".angle").c_str(), "overhang (°)", deg_from_rad(strip.angle), {-20.0, 90.0, kTenths, "%.1f"},
-      "From vertical: 0 upright, 90 a roof, below zero a slab. Holds keep their place on the "
-      "panel.");
+  const auto angle =
+      edit_number(context, (name + ".angle").c_str(), "overhang (°)", deg_from_rad(strip.angle),
+                  find_key_range(io::FileKind::kScene, "wall.section.strip.angle_deg", kTenths, "%.1f"),
+                  "From vertical: 0 upright, 90 a roof, below zero a slab. Holds keep their place on the "
+                  "panel.");
   if (angle) context.intents.edit(SetStripAngle{index, rad_from_deg(*angle)}, context.ui.open_gesture);
   const auto length = edit_number(context, (name + ".length").c_str(), "length (mm)", mm_from_m(strip.length_m),
-                                  {50.0, 4500.0}, "Up the slope; of an upright kicker it is the height.");
+                                  find_key_range(io::FileKind::kScene, "wall.section.strip.length_mm"),
+                                  "Up the slope; of an upright kicker it is the height.");
   if (length) context.intents.edit(SetStripLength{index, *length / 1000.0}, context.ui.open_gesture);
   show_value(context, "width", fmt::format("{:.0f} mm", mm_from_m(strip.width_m)), "Of the whole section.");
   const double top_m = (strip.X_WP * Vec3(0.0, strip.length_m, 0.0)).z();

@@ -1,5 +1,7 @@
 #include "viewer/panels/widgets.h"
 
+#include "viewer/commands/key_limits.h"
+
 #include <fmt/format.h>
 #include <imgui/imgui.h>
 #include <imgui/imgui_stdlib.h>
@@ -51,6 +53,11 @@ void show_value(const PanelContext& context, const char* label, const std::strin
     ImGui::Unindent();
   }
   explain(sentence);
+}
+
+SliderRange find_key_range(io::FileKind kind, std::string_view path, double steps_per_unit, const char* format) {
+  const KeyLimits limits = find_key_limits(kind, path);
+  return {limits.lower, limits.upper, steps_per_unit, format};
 }
 
 std::optional<double> edit_number(const PanelContext& context, const char* name, const char* label, double value,

@@ -2,6 +2,7 @@
 
 /// Widgets that all panels share: values with unit and explanation, sliders that tell drags from single edits.
 
+#include "engine/io/keys.h"
 #include "viewer/panels/panel_context.h"
 
 #include <optional>
@@ -24,6 +25,9 @@ struct SliderRange {
   double steps_per_unit = 1.0;  ///< 10: values end in tenths, as a file would state them
   const char* format = "%.0f";
 };
+/// As wide as the file's key allows.
+[[nodiscard]] SliderRange find_key_range(io::FileKind kind, std::string_view path, double steps_per_unit = 1.0,
+                                         const char* format = "%.0f");
 [[nodiscard]] std::optional<double> edit_number(const PanelContext& context, const char* name, const char* label,
                                                 double value, const SliderRange& range, const char* sentence);
 

@@ -105,7 +105,6 @@ void add_arrows(const RenderScene& scene, DrawList& list) {
   const auto add_class = [&](bool wanted) {
     for (const Arrow& arrow : scene.arrows) {
       if (is_translucent(arrow.opacity) != wanted) continue;
-      if (arrow.is_outlined) list.outlined_arrows.push_back({static_cast<int>(list.arrows.size()), 1});
       list.arrows.push_back(to_gpu(arrow));
     }
     return static_cast<int>(list.arrows.size());
@@ -155,7 +154,6 @@ void clear(DrawList& list) {
   list.limbs.clear();
   list.outlined_limbs.clear();
   list.arrows.clear();
-  list.outlined_arrows.clear();
   list.discs.clear();
   list.lines.clear();
   list.band_vertices.clear();

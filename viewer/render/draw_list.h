@@ -64,7 +64,6 @@ struct DrawList {
   std::vector<Rows> outlined_limbs;
   std::vector<GpuArrow> arrows;
   Rows solid_arrows, translucent_arrows;
-  std::vector<Rows> outlined_arrows;
   std::vector<GpuDisc> discs;
   std::vector<GpuLine> lines;
   std::vector<GpuBandVertex> band_vertices;

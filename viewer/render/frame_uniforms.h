@@ -19,8 +19,8 @@ struct FrameUniforms {
   glm::vec4 forward{0.0F};   ///< xyz in W
   glm::vec4 viewport{1.0F};  ///< width, height, 1 / width, 1 / height
   glm::vec4 light{0.0F};     ///< xyz in W, towards the light; w: strength
-  glm::vec4 sky{0.0F};       ///< linear light from above
-  glm::vec4 ground{0.0F};    ///< and from below
+  glm::vec4 sky{0.0F};       ///< linear light from above; w: strength of the lamp at the eye
+  glm::vec4 ground{0.0F};    ///< linear light from below
   glm::vec4 switches{0.0F};  ///< shadows on, occlusion on, 1 / shadow map size, shadow texel in m
   glm::vec4 background_top{0.0F}, background_bottom{0.0F};
   glm::vec4 outline{0.0F};

@@ -1,7 +1,5 @@
 #include "viewer/render/render_scene.h"
 
-#include <cmath>
-
 namespace steepwright::viewer::render {
 
 namespace {
@@ -9,11 +7,6 @@ namespace {
 template <typename T>
 void append_all(std::vector<T>& to, const std::vector<T>& from) {
   to.insert(to.end(), from.begin(), from.end());
-}
-
-void extend(Box& box, const glm::vec3& p_W, float radius) {
-  box.lower = glm::min(box.lower, glm::dvec3(p_W - radius));
-  box.upper = glm::max(box.upper, glm::dvec3(p_W + radius));
 }
 
 }  // namespace
@@ -43,6 +36,14 @@ void RenderScene::add_band_triangle(const BandVertex& a, const BandVertex& b, co
   bands.back().n_indices += 3;
 }
 
+void RenderScene::add_band_quad(const BandVertex& a, const BandVertex& b, const BandVertex& c, const BandVertex& d) {
+  if (bands.empty()) begin_band(false);
+  const auto first = static_cast<std::uint32_t>(band_vertices.size());
+  for (const BandVertex& vertex : {a, b, c, d}) band_vertices.push_back(vertex);
+  for (const std::uint32_t corner : {0U, 1U, 2U, 0U, 2U, 3U}) band_indices.push_back(first + corner);
+  bands.back().n_indices += 6;
+}
+
 void append(RenderScene& scene, const RenderScene& other) {
   append_all(scene.meshes, other.meshes);
   append_all(scene.limbs, other.limbs);
@@ -58,26 +59,6 @@ void append(RenderScene& scene, const RenderScene& other) {
     band.first_index += first_index;
     scene.bands.push_back(band);
   }
-}
-
-Box find_box(const RenderScene& scene) {
-  Box box{glm::dvec3(1e300), glm::dvec3(-1e300)};
-  for (const MeshInstance& instance : scene.meshes) {
-    if (instance.mesh == nullptr) continue;
-    for (const glm::vec3& p_M : instance.mesh->positions)
-      extend(box, glm::vec3(instance.X_WM * glm::vec4(p_M, 1.0F)), 0.0F);
-  }
-  for (const Limb& limb : scene.limbs) {
-    extend(box, limb.pA_W, limb.radius_A);
-    extend(box, limb.pB_W, limb.radius_B);
-  }
-  for (const Ball& ball : scene.balls) extend(box, ball.p_W, ball.radius);
-  for (const Arrow& arrow : scene.arrows) {
-    extend(box, arrow.p_W, arrow.radius);
-    extend(box, arrow.p_W + arrow.vector_W, 0.0F);
-  }
-  for (const Disc& disc : scene.discs) extend(box, disc.p_W, disc.radius);
-  return box;
 }
 
 }  // namespace steepwright::viewer::render

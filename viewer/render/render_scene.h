@@ -5,7 +5,6 @@
 /// A thing has either a colour of its own or a `use`: the share of a limit that is used, drawn by the one colour scale
 /// (use_scale.h). Colour means nothing else. Vectors may be filled anew each frame; clear() keeps their memory.
 
-#include "viewer/camera/camera.h"
 #include "viewer/render/pick_id.h"
 
 #include <glm/glm.hpp>
@@ -74,7 +73,6 @@ struct Arrow {
   float radius = 0.008F;     ///< of the shaft
   Color color{0.7F};
   float use = kNoUse;
-  bool is_outlined = false;
   float opacity = 1.0F;
   PickId pick{};
 };
@@ -126,12 +124,11 @@ struct RenderScene {
   /// Starts a band; the triangles follow by add_band_triangle.
   void begin_band(bool lies_on_face);
   void add_band_triangle(const BandVertex& a, const BandVertex& b, const BandVertex& c);
+  /// Two triangles over four corners in turn.
+  void add_band_quad(const BandVertex& a, const BandVertex& b, const BandVertex& c, const BandVertex& d);
 };
 
 /// Adds all of `other` behind what `scene` has.
 void append(RenderScene& scene, const RenderScene& other);
-
-/// Smallest box around all but lines and bands; lower > upper when there is nothing.
-[[nodiscard]] Box find_box(const RenderScene& scene);
 
 }  // namespace steepwright::viewer::render

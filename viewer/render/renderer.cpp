@@ -1,5 +1,6 @@
 #include "viewer/render/renderer.h"
 
+#include "viewer/gl/read_framebuffer.h"
 #include "viewer/render/light.h"
 #include "viewer/render/picker.h"
 #include "viewer/render/programs.h"
@@ -30,7 +31,8 @@ class Renderer::Impl {
     resize(options);
     const Viewport viewport{static_cast<double>(targets_.width_px), static_cast<double>(targets_.height_px)};
     things_.load(scene, glm::vec3(find_eye(camera)));
-    const LightView light = find_light_view(things_.find_casters_box(find_light_rotation()));
+    const LightView light =
+        options.has_shadows ? find_light_view(things_.find_casters_box(find_light_rotation())) : LightView{};
     begin_frame(make_frame_uniforms(camera, viewport, options, light));
     things_.reset_counts();
     context_.check_errors("upload of the scene");
@@ -53,27 +55,14 @@ class Renderer::Impl {
   [[nodiscard]] unsigned int texture() const { return targets_.final_picture.texture.name(); }
 
   void read_pixels(Image& image) const {
-    image.width_px = targets_.width_px;
-    image.height_px = targets_.height_px;
-    const std::size_t row = 4 * static_cast<std::size_t>(image.width_px);
-    image.rgba.resize(row * static_cast<std::size_t>(image.height_px));
-    if (image.rgba.empty()) return;
-    glBindFramebuffer(GL_READ_FRAMEBUFFER, targets_.final_picture.framebuffer.name());
-    glPixelStorei(GL_PACK_ALIGNMENT, 1);
-    glReadPixels(0, 0, image.width_px, image.height_px, GL_RGBA, GL_UNSIGNED_BYTE, image.rgba.data());
-    // GL's rows run from the bottom.
-    const auto at = [&](int y) { return image.rgba.begin() + static_cast<std::ptrdiff_t>(row) * y; };
-    for (int y = 0; y < image.height_px / 2; ++y) std::swap_ranges(at(y), at(y + 1), at(image.height_px - 1 - y));
-    glBindFramebuffer(GL_READ_FRAMEBUFFER, 0);
+    gl::read_framebuffer(targets_.final_picture.framebuffer.name(), targets_.width_px, targets_.height_px, image);
     context_.check_errors("reading of the picture");
   }
 
-  PickResult pick(const RenderScene& scene, const Camera& camera, const RenderOptions& options, int x_px, int y_px,
-                  int reach_px) {
+  PickResult pick(const Camera& camera, const RenderOptions& options, int x_px, int y_px, int reach_px) {
     const PickPlace place{x_px, y_px, std::clamp(reach_px, 0, kMostPickReach_px),
                           Viewport{static_cast<double>(std::max(options.width_px, 1)),
                                    static_cast<double>(std::max(options.height_px, 1))}};
-    things_.load(scene, glm::vec3(find_eye(camera)));
     const glm::dmat4 VP = find_pick_matrix(place, camera);
     begin_frame(make_frame_uniforms(camera, place.viewport, options, {}));
     set_view(glm::mat4(VP));
@@ -319,9 +308,8 @@ unsigned int Renderer::texture() const { return impl_->texture(); }
 
 void Renderer::read_pixels(Image& image) const { impl_->read_pixels(image); }
 
-PickResult Renderer::pick(const RenderScene& scene, const Camera& camera, const RenderOptions& options, int x_px,
-                          int y_px, int reach_px) {
-  return impl_->pick(scene, camera, options, x_px, y_px, reach_px);
+PickResult Renderer::pick(const Camera& camera, const RenderOptions& options, int x_px, int y_px, int reach_px) {
+  return impl_->pick(camera, options, x_px, y_px, reach_px);
 }
 
 const DrawCounts& Renderer::counts() const { return impl_->counts(); }

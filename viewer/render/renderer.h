@@ -28,7 +28,8 @@ struct RenderOptions {
 /// The usual options of a theme: background to match the rest of the window.
 [[nodiscard]] RenderOptions make_render_options(Theme theme, int width_px, int height_px);
 
-/// True for renderers that draw on the processor (llvmpipe, softpipe, SwiftShader): there, set_plain for a smooth view.
+/// True for renderers that draw on the processor (llvmpipe, softpipe, SwiftShader): there, plain pictures keep up with
+/// the hand.
 [[nodiscard]] bool is_software(const gl::ContextInfo& info);
 /// One sample, no shadows, occlusion or texture.
 void set_plain(RenderOptions& options);
@@ -64,10 +65,10 @@ class Renderer {
   /// The last frame's pixels, into `image` (its memory is reused).
   void read_pixels(Image& image) const;
 
-  /// What is seen at a pixel (from the upper left corner) of a view as large as `options` says. Looks up to `reach_px`
-  /// around for a hold, limb or arrow when the pixel itself shows only a panel or nothing. Independent of draw().
-  [[nodiscard]] PickResult pick(const RenderScene& scene, const Camera& camera, const RenderOptions& options, int x_px,
-                                int y_px, int reach_px = 0);
+  /// What is seen of the scene drawn last at a pixel (from the upper left corner) of a view as large as `options`
+  /// says. Looks up to `reach_px` around for a hold, limb or arrow when the pixel itself shows only a panel or nothing.
+  [[nodiscard]] PickResult pick(const Camera& camera, const RenderOptions& options, int x_px, int y_px,
+                                int reach_px = 0);
 
   [[nodiscard]] const DrawCounts& counts() const;
 

@@ -85,7 +85,7 @@ bool ThingDrawer::has(Things things) const {
       return (!list_.batches.empty() && list_.batches.back().is_translucent) || list_.translucent_limbs.count > 0 ||
              list_.translucent_arrows.count > 0;
     case Things::kOutlined:
-      return !list_.outlined_batches.empty() || !list_.outlined_limbs.empty() || !list_.outlined_arrows.empty();
+      return !list_.outlined_batches.empty() || !list_.outlined_limbs.empty();
     case Things::kCasting:
     case Things::kSolid:
       break;
@@ -143,7 +143,6 @@ void ThingDrawer::draw(const ThingPrograms& programs, Things things) {
   if (things == Things::kSolid) draw_arrows(list_.solid_arrows);
   if (things == Things::kTranslucent) draw_arrows(list_.translucent_arrows);
   if (is_outline) {
-    for (const Rows& rows : list_.outlined_arrows) draw_arrows(rows);
   }
 }
 

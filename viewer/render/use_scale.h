@@ -29,6 +29,5 @@ struct LegendEntry {
 };
 /// The scale from bottom to top with its labels, for a legend with `n_steps` boxes from 0 to 100 %, and one above.
 [[nodiscard]] std::vector<LegendEntry> make_use_legend(Theme theme, int n_steps = 16);
-inline constexpr const char* kUseLegendTitle = "share of the limit that is used";
 
 }  // namespace steepwright::viewer::render

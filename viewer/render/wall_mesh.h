@@ -3,6 +3,7 @@
 /// The wall and its room as things to draw: panels and kicker as boards, joists behind them, T-nuts, room, floor, mats.
 
 #include "engine/wall/wall.h"
+#include "viewer/camera/camera.h"
 #include "viewer/render/render_scene.h"
 #include "viewer/render/use_scale.h"
 

@@ -1,5 +1,6 @@
 #include "engine/figure/move_figure.h"
 #include "viewer/render/convert.h"
+#include "viewer/scene_view/hand_view.h"
 #include "viewer/scene_view/scene_view.h"
 #include "viewer/scene_view/timeline.h"
 
@@ -22,7 +23,7 @@ constexpr double kFleshShare = 0.88;  // limbs are drawn slimmer than the flesh 
 constexpr float kCore_m = 0.026F, kTrunkCore_m = 0.07F;
 constexpr std::array<std::string_view, 3> kTrunk = {"pelvis", "abdomen", "thorax"};  // the first capsules of a body
 constexpr double kConeLength_m = 0.16;
-constexpr float kLimbBall_m = 0.034F, kLowerHandBall_m = 0.056F;
+constexpr float kLimbBall_m = 0.034F;
 constexpr float kArrow_m = 0.0085F, kLowerHandArrow_m = 0.016F;
 
 struct FigureColors {
@@ -56,9 +57,19 @@ void append_trunk(const figure::Figure& figure, const FigureColors& colors, floa
   }
 }
 
-void append_flesh(const figure::Figure& figure, const FigureColors& colors, float opacity, RenderScene& drawn) {
+bool is_hand_segment(const body::Body& body, int segment) {
+  return segment == body.hand_stations[0][0].segment || segment == body.hand_stations[1][0].segment;
+}
+
+// All but the hands, which are drawn finger by finger.
+void append_flesh(const body::Body& body, const figure::Skeleton& skeleton, const figure::Figure& figure,
+                  const FigureColors& colors, float opacity, RenderScene& drawn) {
   append_trunk(figure, colors, opacity, drawn);
-  for (const figure::Tube& tube : figure.tubes) {
+  auto tube_at = figure.tubes.begin();
+  for (const body::Capsule& capsule : body.capsules) {
+    if (capsule.segment == skeleton.head_segment) continue;
+    const figure::Tube& tube = *tube_at++;
+    if (is_hand_segment(body, capsule.segment)) continue;
     render::Limb limb;
     limb.pA_W = to_glm(tube.pA_W);
     limb.pB_W = to_glm(tube.pB_W);
@@ -70,7 +81,8 @@ void append_flesh(const figure::Figure& figure, const FigureColors& colors, floa
   }
   for (const figure::Line& line : figure.lines) {
     if (line.role != figure::Role::kBone) continue;
-    // A core, so that segments without flesh (a hand that holds) are seen too, and the trunk is one body.
+    if (is_hand_segment(body, body.tree.find_segment(line.label))) continue;
+    // A core, so that the trunk is one body.
     const bool is_trunk = std::find(kTrunk.begin(), kTrunk.end(), line.label) != kTrunk.end();
     render::Limb bone;
     bone.pA_W = to_glm(line.points_W.front());
@@ -82,8 +94,9 @@ void append_flesh(const figure::Figure& figure, const FigureColors& colors, floa
   }
 }
 
-void append_body(const figure::Figure& figure, const FigureColors& colors, float opacity, RenderScene& drawn) {
-  append_flesh(figure, colors, opacity, drawn);
+void append_body(const body::Body& body, const figure::Skeleton& skeleton, const figure::Figure& figure,
+                 const FigureColors& colors, float opacity, RenderScene& drawn) {
+  append_flesh(body, skeleton, figure, colors, opacity, drawn);
   for (const figure::Ball& ball : figure.balls) {
     if (ball.role != figure::Role::kHead && ball.role != figure::Role::kCom) continue;
     render::Ball drawn_ball;
@@ -174,7 +187,7 @@ void append_forces(const figure::Figure& figure, const move::Frame& frame, std::
   }
 }
 
-// A ball at every hand and foot: what is clicked to choose a limb; the lower hand's is larger.
+// Hands, and a ball at every foot: what is clicked to choose a limb; the lower hand is larger.
 void append_limb_ends(const body::Body& body, const move::Frame& frame, const SceneLook& look,
                       std::optional<Limb> lower_hand, const FigureColors& colors, float opacity, RenderScene& drawn) {
   body::Kinematics kinematics;
@@ -182,15 +195,23 @@ void append_limb_ends(const body::Body& body, const move::Frame& frame, const Sc
   for (const Limb limb : kLimbs) {
     const move::ContactResult* contact = find_contact(frame, limb);
     const Grip grip = contact != nullptr && contact->grip ? *contact->grip : Grip::kOpenHand;
+    const render::PickId pick{render::PickId::Kind::kLimb, static_cast<std::uint32_t>(index_of(limb))};
+    const bool has_use = frame.has_posture && contact != nullptr && contact->is_loaded;
+    const float use = has_use ? to_use(contact->capacity_use) : render::kNoUse;
+    if (is_hand(limb)) {
+      append_hand(body, kinematics, limb, grip,
+                  {colors.skin, use, opacity, look.selected_limb == limb, lower_hand == limb, pick}, drawn);
+      continue;
+    }
     const body::Station& station = body.station(limb, grip);
     render::Ball ball;
     ball.p_W = to_glm(body::find_position(kinematics, station.segment, station.p_BC));
-    ball.radius = lower_hand == limb ? kLowerHandBall_m : kLimbBall_m;
+    ball.radius = kLimbBall_m;
     ball.color = colors.skin;
-    if (frame.has_posture && contact != nullptr && contact->is_loaded) ball.use = to_use(contact->capacity_use);
+    ball.use = use;
     ball.is_outlined = look.selected_limb == limb;
     ball.opacity = opacity;
-    ball.pick = {render::PickId::Kind::kLimb, static_cast<std::uint32_t>(index_of(limb))};
+    ball.pick = pick;
     drawn.balls.push_back(ball);
   }
 }
@@ -236,13 +257,32 @@ void MomentView::append_path(const SceneLook& look, RenderScene& drawn) const {
   }
 }
 
+void MomentView::append_risk(const move::MoveRisk& risk, const SceneLook& look, RenderScene& drawn) const {
+  constexpr double kHalfWidth_m = 0.09;  // where every draw fails
+  if (!result_ || risk.frames.size() != result_->frames.size()) return;
+  drawn.begin_band(false);
+  const auto corner = [&](std::size_t i, double side) {
+    render::BandVertex vertex;
+    const double half_m = kHalfWidth_m * risk.frames[i].fail_share;
+    vertex.p_W = to_glm(result_->frames[i].p_Wcm + Vec3(side * half_m, 0.0, 0.0));
+    vertex.color = find_colors(look.theme).line;
+    vertex.opacity = look.is_stale ? 0.5F * kStale : 0.5F;
+    return vertex;
+  };
+  for (std::size_t i = 0; i + 1 < risk.frames.size(); ++i) {
+    if (!has_posture(result_->frames[i]) || !has_posture(result_->frames[i + 1])) continue;
+    if (risk.frames[i].fail_share + risk.frames[i + 1].fail_share <= 0.0) continue;
+    drawn.add_band_quad(corner(i, -1.0), corner(i, 1.0), corner(i + 1, 1.0), corner(i + 1, -1.0));
+  }
+}
+
 void MomentView::append_frame(const move::Frame& frame, const SceneLook& look, RenderScene& drawn,
                               std::vector<ViewLabel>& labels) const {
   if (!has_posture(frame)) return;
   const FigureColors colors = find_colors(look.theme);
   const float opacity = look.is_stale ? kStale : 1.0F;
   const figure::Figure figure = figure::make_frame_figure(*body_, skeleton_, frame, 0, {});
-  append_body(figure, colors, opacity, drawn);
+  append_body(*body_, skeleton_, figure, colors, opacity, drawn);
   append_limb_ends(*body_, frame, look, result_->lower_hand, colors, opacity, drawn);
   if (frame.has_posture) append_forces(figure, frame, result_->lower_hand, opacity, drawn, labels);
 }

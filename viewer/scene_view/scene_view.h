@@ -51,7 +51,9 @@ class MomentView {
   /// Adds one instant that was solved ahead for another scene than the answer's, and the answer's path.
   void append_ahead(const move::Frame& frame, const SceneLook& look, render::RenderScene& drawn,
                     std::vector<ViewLabel>& labels) const;
-  /// Middle of the head at t, and the target of the move: for the climber's-eye view.
+  /// Adds the share of draws that fail as a ribbon along the path of the centre of mass.
+  void append_risk(const move::MoveRisk& risk, const SceneLook& look, render::RenderScene& drawn) const;
+  /// Middle of the head at t: for the climber's-eye view.
   [[nodiscard]] std::optional<Vec3> find_eyes(double t) const;
 
  private:

@@ -20,6 +20,12 @@ void Results::accept(SolveUpdate update) {
     stance_ = std::move(*stance);
   } else if (auto* survey = std::get_if<SurveyAnswer>(&update)) {
     survey_ = std::move(*survey);
+  } else if (auto* reach = std::get_if<ReachAnswer>(&update)) {
+    reach_ = std::move(*reach);
+  } else if (auto* risk = std::get_if<RiskAnswer>(&update)) {
+    risks_[risk->move] = std::move(*risk);
+  } else if (auto* comparison = std::get_if<ComparisonAnswer>(&update)) {
+    comparison_ = std::move(*comparison);
   } else {
     done_ = std::get<SolveDone>(update);
   }
@@ -32,6 +38,11 @@ const MoveAnswer* Results::find(const std::string& move) const {
 
 const StanceAnswer* Results::find_stance(const std::string& move, std::uint64_t revision) const {
   return stance_.frame && stance_.revision == revision && stance_.move == move ? &stance_ : nullptr;
+}
+
+const move::MoveRisk* Results::find_risk(const move::MoveResult& result) const {
+  const auto found = risks_.find(result.name);
+  return found != risks_.end() && found->second.result.get() == &result ? found->second.risk.get() : nullptr;
 }
 
 }  // namespace steepwright::viewer

@@ -4,7 +4,11 @@
 
 #include "engine/body/body.h"
 #include "engine/grip/survey.h"
+#include "engine/move/grip_comparison.h"
 #include "engine/move/result.h"
+#include "engine/move/risk.h"
+#include "engine/study/reach_map.h"
+#include "engine/study/reach_raster.h"
 
 #include <cstdint>
 #include <map>
@@ -39,6 +43,33 @@ struct SurveyAnswer {
   std::string unmet_reference;  ///< why the measured finger force cannot be met, "" when it is
 };
 
+/// Where on the wall the moving limb of a move can be put; coarse at once, finer ones after.
+struct ReachAnswer {
+  std::uint64_t revision = 0;
+  std::string move;
+  Limb limb = Limb::kLeftHand;
+  std::string hold;  ///< what is put there: the target's shape; "" for the bare wall
+  int stage = 0;     ///< 0 to kReachStages - 1; the last is as fine as it gets
+  std::shared_ptr<const study::ReachMap> map;
+  std::shared_ptr<const std::vector<study::ReachRaster>> rasters;
+};
+inline constexpr int kReachStages = 3;
+
+/// How sure a move is.
+struct RiskAnswer {
+  std::uint64_t revision = 0;
+  std::string move;
+  std::shared_ptr<const move::MoveResult> result;  ///< that it is the risk of
+  std::shared_ptr<const move::MoveRisk> risk;
+};
+
+/// A move with every grip that its hands' holds allow.
+struct ComparisonAnswer {
+  std::uint64_t revision = 0;
+  std::string move;
+  std::shared_ptr<const std::vector<move::GripComparison>> hands;
+};
+
 /// All of a revision is done.
 struct SolveDone {
   std::uint64_t revision = 0;
@@ -47,7 +78,8 @@ struct SolveDone {
   double all_s = 0.0;
 };
 
-using SolveUpdate = std::variant<MoveAnswer, StanceAnswer, SurveyAnswer, SolveDone>;
+using SolveUpdate =
+    std::variant<MoveAnswer, StanceAnswer, SurveyAnswer, ReachAnswer, RiskAnswer, ComparisonAnswer, SolveDone>;
 
 class Results {
  public:
@@ -60,6 +92,12 @@ class Results {
   /// The stance that was solved ahead for this move and revision; nullptr when there is none.
   [[nodiscard]] const StanceAnswer* find_stance(const std::string& move, std::uint64_t revision) const;
   [[nodiscard]] const SurveyAnswer* survey() const { return survey_.survey ? &survey_ : nullptr; }
+  /// The last map, of whatever move and revision; nullptr before the first.
+  [[nodiscard]] const ReachAnswer* reach() const { return reach_.map ? &reach_ : nullptr; }
+  /// The risk of just this result; nullptr when it is not known.
+  [[nodiscard]] const move::MoveRisk* find_risk(const move::MoveResult& result) const;
+  /// The last comparison, of whatever move and revision; nullptr before the first.
+  [[nodiscard]] const ComparisonAnswer* comparison() const { return comparison_.hands ? &comparison_ : nullptr; }
   [[nodiscard]] const SolveDone& done() const { return done_; }
   [[nodiscard]] bool is_done(std::uint64_t revision) const { return done_.revision == revision; }
   /// Counts accepted updates: whoever draws from results knows that they changed.
@@ -69,6 +107,9 @@ class Results {
   std::map<std::string, MoveAnswer> moves_;
   StanceAnswer stance_;
   SurveyAnswer survey_;
+  ReachAnswer reach_;
+  std::map<std::string, RiskAnswer> risks_;  ///< by move
+  ComparisonAnswer comparison_;
   SolveDone done_;
   std::uint64_t count_ = 0, first_ = 0;
 };

@@ -19,16 +19,11 @@ Result<OpenedScene> open_scene_text(std::string_view text, const std::filesystem
   const std::string name = path.empty() ? std::string(io::kDefaultScene) : path.string();
   Result<io::LoadedScene> loaded = io::parse_scene(text, name, folder);
   if (!loaded) return tl::unexpected<Findings>(std::move(loaded.error()));
-  // The scene reader does not keep the inventory, which swapping and adding need.
-  const auto found = io::load_reference(loaded->source.inventory_file, folder, "models/holds");
-  if (!found) return tl::unexpected<Findings>(found.error());
-  Result<io::LoadedInventory> inventory = io::parse_inventory(found->text, found->name, found->folder);
-  if (!inventory) return tl::unexpected<Findings>(std::move(inventory.error()));
   OpenedScene opened;
   opened.state.scene = std::move(loaded->scene);
   opened.state.source = std::move(loaded->source);
-  opened.inventory = std::move(inventory->inventory);
-  opened.inventory_folder = found->folder;
+  opened.state.inventory = std::move(loaded->inventory);
+  opened.state.inventory_folder = std::move(loaded->inventory_folder);
   opened.path = path;
   opened.warnings = std::move(loaded->warnings);
   return opened;

@@ -35,6 +35,7 @@ std::string write_settings(const Settings& settings) {
   text += fmt::format("smooth_edges = {}\n", settings.has_smooth_edges);
   text += fmt::format("shadows = {}\n", settings.has_shadows);
   text += fmt::format("grid = {}\n", settings.has_grid);
+  text += fmt::format("reach = {}\n", settings.has_reach);
   text += fmt::format("text_scale = {}\n", io::to_decimal(settings.text_scale));
   text += "recent_files = [\n";
   for (const auto& file : settings.recent_files) text += "  " + io::to_toml_string(file.string()) + ",\n";
@@ -55,6 +56,7 @@ Settings parse_settings(std::string_view text) {
   read("smooth_edges", settings.has_smooth_edges);
   read("shadows", settings.has_shadows);
   read("grid", settings.has_grid);
+  read("reach", settings.has_reach);
   const double scale = table["text_scale"].value_or(settings.text_scale);
   if (scale >= kLeastTextScale && scale <= kMostTextScale) settings.text_scale = scale;
   if (const toml::array* files = table["recent_files"].as_array()) {
@@ -67,9 +69,13 @@ Settings parse_settings(std::string_view text) {
   return settings;
 }
 
-Settings load_settings(const std::filesystem::path& config_folder) {
+Settings load_settings(const std::filesystem::path& config_folder, FirstLook look) {
   const auto text = io::load_text(config_folder / kFileName);
-  if (!text || !io::scan_text(*text).fault.empty()) return {};
+  if (!text || !io::scan_text(*text).fault.empty()) {
+    Settings settings;
+    settings.has_shadows = settings.has_smooth_edges = look == FirstLook::kFull;
+    return settings;
+  }
   return parse_settings(*text);
 }
 

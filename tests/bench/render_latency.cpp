@@ -1,0 +1,165 @@
+#include "tests/bench/render_latency.h"
+
+#include "viewer/app/app.h"
+
+#include <epoxy/gl.h>
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <chrono>
+#include <condition_variable>
+#include <mutex>
+
+namespace steepwright::bench {
+
+namespace {
+
+using Clock = std::chrono::steady_clock;
+using namespace std::chrono_literals;
+
+constexpr int kWidth_px = 1280, kHeight_px = 800;
+constexpr int kRounds = 15;
+constexpr double kFrame_s = 1.0 / 60.0;
+
+double ms_since(Clock::time_point start) {
+  return std::chrono::duration<double, std::milli>(Clock::now() - start).count();
+}
+
+/// Sleeps as the window's loop does, until the solver has something.
+class Bell {
+ public:
+  void ring() {
+    const std::lock_guard lock(mutex_);
+    has_rung_ = true;
+    rung_.notify_one();
+  }
+  void wait() {
+    std::unique_lock lock(mutex_);
+    rung_.wait_for(lock, 100ms, [this] { return has_rung_; });
+    has_rung_ = false;
+  }
+
+ private:
+  std::mutex mutex_;
+  std::condition_variable rung_;
+  bool has_rung_ = false;
+};
+
+struct Latency {
+  std::vector<double> stance_ms, trace_ms, solved_ms, frame_ms;
+};
+
+class Drag {
+ public:
+  Drag(viewer::App& app, Bell& bell) : app_(app), bell_(bell) {}
+
+  /// Frames until `is_over`; false after a minute.
+  template <typename IsOver>
+  bool run_until(const IsOver& is_over) {
+    const auto start = Clock::now();
+    while (ms_since(start) < 60e3) {
+      const auto begin = Clock::now();
+      app_.frame(kFrame_s);
+      glFinish();
+      last_frame_ms_ = ms_since(begin);
+      if (is_over()) return true;
+      if (!app_.wants_input_frame()) bell_.wait();
+    }
+    return false;
+  }
+
+  bool is_solved() const { return app_.results().is_done(app_.document().revision()); }
+
+  void begin(int hold) {
+    hold_ = hold;
+    point_at(place_of());
+    app_.push(viewer::ButtonChanged{0, true});
+    for (int i = 0; i < 6; ++i) app_.frame(kFrame_s);
+  }
+
+  /// One step of the drag by `across_m`, up to the picture of the trace.
+  bool step(double across_m, Latency& latency) {
+    const std::uint64_t before = app_.document().revision();
+    const Vec3 p_W = place_of() + across_m * strip().X_WP.R.col(0);
+    const auto start = Clock::now();
+    point_at(p_W);
+    const std::string& move = app_.document().scene().moves.front().name;
+    const auto revision = [this] { return app_.document().revision(); };
+    if (!run_until([&] { return revision() != before && app_.results().find_stance(move, revision()) != nullptr; }))
+      return false;
+    latency.stance_ms.push_back(ms_since(start));
+    if (!run_until([&] { return app_.results().find(move)->revision == revision(); })) return false;
+    latency.trace_ms.push_back(ms_since(start));
+    latency.frame_ms.push_back(last_frame_ms_);
+    if (!run_until([this] { return is_solved(); })) return false;
+    latency.solved_ms.push_back(1e3 * app_.results().done().stance_s);
+    return true;
+  }
+
+ private:
+  [[nodiscard]] const move::PlacedHold& hold() const {
+    return app_.document().scene().holds[static_cast<std::size_t>(hold_)];
+  }
+  [[nodiscard]] const wall::Strip& strip() const {
+    return app_.document().scene().wall.strips[static_cast<std::size_t>(hold().strip)];
+  }
+  [[nodiscard]] Vec3 place_of() const { return hold().X_WH * Vec3(0.0, 0.0, hold().hold.shape.protrusion_m); }
+
+  void point_at(const Vec3& p_W) {
+    const auto view = app_.marks().find("view");
+    const auto pixel = find_pixel(app_.view().camera(), app_.view().viewport(), {p_W.x(), p_W.y(), p_W.z()});
+    if (view && pixel) app_.push(viewer::PointerMoved{view->left + pixel->x, view->top + pixel->y});
+  }
+
+  viewer::App& app_;
+  Bell& bell_;
+  int hold_ = 0;
+  double last_frame_ms_ = 0.0;
+};
+
+void print_row(const char* name, std::vector<double> times_ms, double wanted_ms) {
+  std::sort(times_ms.begin(), times_ms.end());
+  fmt::print("{:<28} {:>8.1f} {:>10.1f} {:>8.1f}", name, times_ms.front(), times_ms[times_ms.size() / 2],
+             times_ms[times_ms.size() * 9 / 10]);
+  if (wanted_ms > 0.0) fmt::print(" {:>10.0f}", wanted_ms);
+  fmt::print("\n");
+}
+
+}  // namespace
+
+bool print_latency(viewer::gl::GlContext& context, viewer::render::Renderer& renderer) {
+  Bell bell;
+  const auto folder = std::filesystem::temp_directory_path() / fmt::format("steepwright-bench-{}", ::getpid());
+  viewer::AppOptions options;
+  options.folders = {folder / "config", folder / "state"};
+  options.renderer = &renderer;
+  options.has_marks = true;
+  options.is_quiet = true;
+  options.wake = [&bell] { bell.ring(); };
+  auto made = viewer::App::make(std::move(options));
+  if (!made) return false;
+  viewer::App& app = **made;
+  app.set_display(kWidth_px, kHeight_px, 1.0F);
+  if (viewer::render::is_software(context.info())) app.settings().has_shadows = app.settings().has_smooth_edges = false;
+  app.settings().has_reach = false;
+  app.ui().is_playing = false;
+  app.ui().t = 1.0;
+  Drag drag(app, bell);
+  if (!drag.run_until([&] { return drag.is_solved(); })) return false;
+  drag.begin(app.document().scene().moves.front().target.hold);
+  Latency latency;
+  for (int i = 0; i < kRounds; ++i) {
+    if (!drag.step(i % 2 == 0 ? 0.2 : -0.2, latency)) return false;
+  }
+  fmt::print("\nlast event of a drag to its picture, {} x {} px, {} drags of a hold by one T-nut\n\n", kWidth_px,
+             kHeight_px, kRounds);
+  fmt::print("{:<28} {:>8} {:>10} {:>8} {:>10}\n", "answer", "least ms", "median ms", "p90 ms", "wanted ms");
+  print_row("stance", latency.stance_ms, 16.0);
+  print_row("trace", latency.trace_ms, 100.0);
+  print_row("of the stance: solving", latency.solved_ms, 0.0);
+  print_row("of both: a frame's drawing", latency.frame_ms, 0.0);
+  return true;
+}
+
+}  // namespace steepwright::bench

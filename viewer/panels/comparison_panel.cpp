@@ -1,0 +1,121 @@
+#include "viewer/panels/comparison_panel.h"
+
+#include "engine/core/units.h"
+#include "viewer/panels/widgets.h"
+
+#include <fmt/format.h>
+#include <imgui/imgui.h>
+
+#include <array>
+#include <cmath>
+
+namespace steepwright::viewer {
+
+namespace {
+
+struct Column {
+  const char* title;
+  const char* sentence;
+  float weight;
+};
+constexpr std::array<Column, 8> kColumns = {{
+    {"grip", "Of the compared hand; the others hold as the move says.", 2.4F},
+    {"verdict", "Of the whole move with this grip.", 2.6F},
+    {"effort", "Largest share of all strength over the move.", 1.0F},
+    {"use", "Largest share of what this hand can hold along its pull.", 1.0F},
+    {"slip margin", "Least angle from the hand's force to a direction in which it slides off.", 1.2F},
+    {"load, N", "Largest force on this hand.", 1.0F},
+    {"reach, mm", "Gained or lost on the way to the target against the move's own grip; strength is not asked.", 1.2F},
+    {"fingers, N", "Index, middle, ring and little finger where the load is largest. No force is without risk.", 2.2F},
+}};
+
+std::string finger_text(const std::array<std::optional<double>, 4>& fingers_N) {
+  std::string text;
+  for (const auto& force_N : fingers_N) text += force_N ? fmt::format("{:.0f}  ", *force_N) : std::string("-  ");
+  return text;
+}
+
+std::array<std::string, kColumns.size()> find_cells(const move::ComparedGrip& grip) {
+  std::string name(name_of(grip.grip));
+  if (grip.is_own) name += " (own)";
+  std::string reach = "-";
+  if (grip.is_own) reach = "0";
+  if (!grip.is_own && grip.reach_gain_m) {
+    const double gain_mm = std::round(mm_from_m(*grip.reach_gain_m));
+    reach = fmt::format("{:+.0f}", gain_mm == 0.0 ? 0.0 : gain_mm);
+  }
+  const bool holds = grip.verdict == move::Verdict::kStatic;
+  return {name,
+          holds ? std::string("static") : fmt::format("not static, {}", name_of(grip.cause)),
+          percent_text(grip.effort_peak),
+          grip.use_peak ? percent_text(*grip.use_peak) : "-",
+          grip.slip_margin ? fmt::format("{:.0f}°", deg_from_rad(*grip.slip_margin)) : "-",
+          fmt::format("{:.0f}", grip.load_peak_N),
+          reach,
+          finger_text(grip.fingers_N)};
+}
+
+void draw_hand(const PanelContext& context, const move::GripComparison& hand) {
+  const std::string title =
+      fmt::format("{}{}, {}", long_name(hand.limb), hand.is_target ? " at its target" : " (lower)", hand.hold);
+  show_heading(context, title.c_str());
+  if (ImGui::BeginTable(std::string(short_name(hand.limb)).c_str(), static_cast<int>(kColumns.size()),
+                        ImGuiTableFlags_RowBg | ImGuiTableFlags_SizingStretchProp)) {
+    for (const Column& column : kColumns)
+      ImGui::TableSetupColumn(column.title, ImGuiTableColumnFlags_None, column.weight);
+    ImGui::TableNextRow(ImGuiTableRowFlags_Headers);
+    for (const Column& column : kColumns) {
+      ImGui::TableNextColumn();
+      ImGui::TextDisabled("%s", column.title);
+      explain(column.sentence);
+    }
+    for (const move::ComparedGrip& grip : hand.grips) {
+      ImGui::TableNextRow();
+      const auto cells = find_cells(grip);
+      for (std::size_t i = 0; i < cells.size(); ++i) {
+        ImGui::TableNextColumn();
+        ImGui::PushStyleColor(ImGuiCol_Text, grip.is_own ? context.palette.text : context.palette.faint_text);
+        ImGui::TextUnformatted(cells[i].c_str());
+        ImGui::PopStyleColor();
+        if (i == 1 && !grip.cause_text.empty()) explain(grip.cause_text.c_str());
+      }
+    }
+    ImGui::EndTable();
+    context.marks.note_last_item(fmt::format("compared.table/{}", short_name(hand.limb)));
+  }
+  ImGui::PushTextWrapPos(0.0F);
+  for (const auto& shut : hand.shut)
+    ImGui::TextDisabled("%s: %s", std::string(name_of(shut.grip)).c_str(), shut.reason.c_str());
+  ImGui::PopTextWrapPos();
+}
+
+}  // namespace
+
+void draw_comparison(const PanelContext& context) {
+  const move::Move* move = context.move();
+  if (move == nullptr) {
+    ImGui::TextDisabled("No move is selected.");
+    return;
+  }
+  if (!is_hand(move->moving)) {
+    ImGui::TextDisabled("Grips are compared for moves of a hand.");
+    return;
+  }
+  const ComparisonAnswer* answer = context.results.comparison();
+  if (answer != nullptr && answer->move != move->name) answer = nullptr;
+  const bool is_present = answer != nullptr && answer->revision == context.document.revision();
+  if (click_button(context, "compared.ask", "Compare the grips",
+                   "Traces the move with every grip that the holds of the lower and of the moving hand allow.",
+                   !is_present && !context.ui.is_comparing))
+    context.intents.add(CompareGrips{});
+  if (context.ui.is_comparing || (answer != nullptr && !is_present)) {
+    ImGui::SameLine();
+    ImGui::TextDisabled(context.ui.is_comparing ? "being computed" : "before the last change");
+  }
+  if (answer == nullptr) return;
+  ImGui::BeginChild("compared");
+  for (const move::GripComparison& hand : *answer->hands) draw_hand(context, hand);
+  ImGui::EndChild();
+}
+
+}  // namespace steepwright::viewer

@@ -1,0 +1,136 @@
+#include "viewer/scene_view/reach_view.h"
+
+#include "engine/core/units.h"
+#include "engine/io/text.h"
+#include "viewer/render/convert.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace steepwright::viewer {
+
+namespace {
+
+constexpr float kOpacity = 0.5F;
+constexpr float kStaleShare = 0.4F;
+constexpr double kOver_m = 0.0015;  // over the panel's face
+constexpr float kBorder_px = 2.0F;
+
+int find_band(float effort) {
+  const auto& bands = find_reach_bands();
+  const auto band = std::lower_bound(bands.begin(), bands.end(), static_cast<double>(effort) - 1e-6);
+  return static_cast<int>(
+      std::min<std::ptrdiff_t>(band - bands.begin(), static_cast<std::ptrdiff_t>(bands.size()) - 1));
+}
+
+}  // namespace
+
+const std::vector<double>& find_reach_bands() {
+  static const std::vector<double> kBands = {0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0};
+  return kBands;
+}
+
+void ReachView::update(const wall::Wall& wall, std::uint64_t wall_revision, const ReachAnswer& answer,
+                       render::Theme theme, bool is_stale) {
+  if (map_ == answer.map && wall_revision_ == wall_revision && theme_ == theme && is_stale_ == is_stale) return;
+  map_ = answer.map;
+  wall_revision_ = wall_revision;
+  theme_ = theme;
+  is_stale_ = is_stale;
+  opacity_ = is_stale ? kStaleShare : 1.0F;
+  bands_.clear();
+  const auto is_there = [&wall](int strip) { return strip < static_cast<int>(wall.strips.size()); };
+  for (const study::ReachRaster& raster : *answer.rasters) {
+    if (is_there(raster.strip)) add_bands(wall, raster);
+  }
+  add_border(wall, *map_, theme);
+}
+
+// Runs of one band in a row of the lattice become one rectangle.
+void ReachView::add_bands(const wall::Wall& wall, const study::ReachRaster& raster) {
+  const wall::Strip& strip = wall.strips[static_cast<std::size_t>(raster.strip)];
+  bands_.begin_band(true);
+  const auto corner = [&](double i, double j, float use) {
+    render::BandVertex vertex;
+    vertex.p_W = render::to_glm(strip.X_WP * Vec3(std::clamp(i * raster.fine_m, 0.0, strip.width_m),
+                                                  std::clamp(j * raster.fine_m, 0.0, strip.length_m), kOver_m));
+    vertex.use = use;
+    vertex.opacity = kOpacity * opacity_;
+    return vertex;
+  };
+  for (int j = 0; j < raster.n_j; ++j) {
+    for (int i = 0; i < raster.n_i;) {
+      if (std::isnan(raster.at(i, j))) {
+        ++i;
+        continue;
+      }
+      const int band = find_band(raster.at(i, j));
+      int end = i;
+      while (end < raster.n_i && !std::isnan(raster.at(end, j)) && find_band(raster.at(end, j)) == band) ++end;
+      const auto use = static_cast<float>(find_reach_bands()[static_cast<std::size_t>(band)]);
+      bands_.add_band_quad(corner(i - 0.5, j - 0.5, use), corner(end - 0.5, j - 0.5, use),
+                           corner(end - 0.5, j + 0.5, use), corner(i - 0.5, j + 0.5, use));
+      i = end;
+    }
+  }
+}
+
+void ReachView::add_border(const wall::Wall& wall, const study::ReachMap& map, render::Theme theme) {
+  for (const study::BorderSegment& segment : map.border) {
+    if (segment.strip >= static_cast<int>(wall.strips.size())) continue;
+    const Pose& X_WP = wall.strips[static_cast<std::size_t>(segment.strip)].X_WP;
+    render::LinePiece piece;
+    piece.pA_W = render::to_glm(X_WP * Vec3(segment.across_m[0], segment.up_m[0], kOver_m));
+    piece.pB_W = render::to_glm(X_WP * Vec3(segment.across_m[1], segment.up_m[1], kOver_m));
+    piece.width_px = kBorder_px;
+    piece.color = render::Color(theme == render::Theme::kDark ? 0.95F : 0.08F);
+    piece.opacity = opacity_;
+    bands_.lines.push_back(piece);
+  }
+}
+
+std::string describe_reach_subject(const ReachAnswer& answer) {
+  std::string text = fmt::format("reach of the {}", long_name(answer.limb));
+  if (!answer.hold.empty()) text += " with " + io::in_quotes(answer.hold);
+  return text;
+}
+
+std::string describe_reach(const ReachAnswer& answer, int strip, double across_m, double up_m) {
+  const study::ReachPlace* nearest = nullptr;
+  double least_m = 0.75 * answer.map->pitch_m;
+  for (const study::ReachPlace& place : answer.map->places) {
+    if (place.strip != strip) continue;
+    const double distance_m = std::hypot(place.across_m - across_m, place.up_m - up_m);
+    if (distance_m >= least_m) continue;
+    least_m = distance_m;
+    nearest = &place;
+  }
+  if (nearest == nullptr) return "";
+  const std::string_view limb = long_name(answer.limb);
+  if (nearest->is_held) {
+    std::string text = fmt::format("{} here: effort {:.0f} %", limb, 100.0 * nearest->effort);
+    if (std::isfinite(nearest->margin_m))
+      text += fmt::format(", {:.0f} mm inside its reach", mm_from_m(nearest->margin_m));
+    return text;
+  }
+  switch (nearest->cause) {
+    case move::Cause::kClearance:
+      return fmt::format("{} not here: wall or room in the way", limb);
+    case move::Cause::kSlip:
+      return fmt::format("{} not here: the others slip, no balance", limb);
+    case move::Cause::kGrip:
+      return fmt::format("{} not here: {} gives out", limb,
+                         nearest->limit_limb ? long_name(*nearest->limit_limb) : std::string_view("a grip"));
+    case move::Cause::kStrength:
+      return fmt::format("{} not here: a joint's strength gives out", limb);
+    case move::Cause::kReach:
+    case move::Cause::kNone:
+      break;
+  }
+  return fmt::format("{} not here: out of reach", limb);
+}
+
+}  // namespace steepwright::viewer
