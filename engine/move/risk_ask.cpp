@@ -13,6 +13,9 @@ constexpr double kBalance = 2e-4;   ///< of the weight (times 1 m): forces this 
 constexpr int kMostBalancing = 5;
 constexpr int kMostRepairs = 8;
 constexpr double kHopeless = 1.15;  ///< an effort to first order above this is hardly ever below 1
+constexpr double kDoubtful = 0.9;   ///< nor one below this above 1
+constexpr std::size_t kMostChecked =
+    3;  ///< starts whose forces are repaired for a world: that takes as long as many proofs
 constexpr double kRepairInset = 0.01;
 constexpr double kOverstep = 1.5;    ///< a move inside goes this many times as far as the border
 constexpr double kConeInset = 1e-4;  ///< corrected forces aim this share inside their cones
@@ -127,6 +130,13 @@ bool RiskFrame::check_contacts(const World& world, const Forces& u) const {
   return true;
 }
 
+bool RiskFrame::is_torque_met(const World& world, int row, double torque) const {
+  const double upper = world.joints * nominal_.active_upper[row] + nominal_.passive_upper[row];
+  const double lower = world.joints * nominal_.active_lower[row] + nominal_.passive_lower[row];
+  const double tolerance = kRounding * (upper + lower);
+  return torque <= upper + tolerance && -torque <= lower + tolerance;
+}
+
 /// Torque limits at full strength. Rows that the change from the start's forces cannot bring to their limit are passed
 /// over.
 bool RiskFrame::check_torques(const World& world, const Base& base, const Forces& u, const Extended& v) const {
@@ -141,9 +151,7 @@ bool RiskFrame::check_torques(const World& world, const Base& base, const Forces
     const double slack = std::min(upper - base.torques[row], lower + base.torques[row]);
     const double change = force_norms_[row] * forces_N + moment_norms_[row] * moments_Nm + mass_norms_[row] * masses;
     if (change < slack) continue;
-    const double torque = find_torque(row, u, v);
-    const double tolerance = kRounding * (upper + lower);
-    if (torque > upper + tolerance || -torque > lower + tolerance) return false;
+    if (!is_torque_met(world, row, find_torque(row, u, v))) return false;
   }
   return true;
 }
@@ -151,8 +159,10 @@ bool RiskFrame::check_torques(const World& world, const Base& base, const Forces
 /// The forces with most room, brought to the balance of this world, pass all its limits. Where one does not fit, it is
 /// moved back inside and the balance is made anew, a few times.
 bool RiskFrame::check_interior(const World& world) const {
-  if (!interior_) return false;
-  Forces u = interior_->u;
+  return interior_ && check_repaired(world, *interior_, interior_->u);
+}
+
+bool RiskFrame::check_repaired(const World& world, const Base& base, Forces u) const {
   Extended v;
   for (int repair = 0;; ++repair) {
     extend(world, u, v);
@@ -161,7 +171,7 @@ bool RiskFrame::check_interior(const World& world) const {
       extend(world, u, v);
     }
     if (!is_balanced(world, v)) return false;
-    if (check_contacts(world, u)) return check_torques(world, *interior_, u, v);
+    if (check_contacts(world, u)) return check_torques(world, base, u, v);
     if (repair == kMostRepairs) return false;
     move_inside(world, u);
   }
@@ -298,36 +308,80 @@ void RiskFrame::find_slip_margins(const World& world, Answer& answer) const {
   }
 }
 
-RiskFrame::Answer RiskFrame::ask(const RiskDraw& draw, RiskWorkspace& workspace) const {
+RiskFrame::Answer RiskFrame::ask(const RiskDraw& draw, RiskWorkspace& workspace) {
   Answer answer;
   const World world = make_world(draw);
   find_slip_margins(world, answer);
-  if (starts_.empty()) {
-    answer.effort = kInfinity;
-    if (has_motion_ && find_imbalance(world, motion_) > kRounding * nominal_.weight_N) return answer;
-  } else {
-    answer.effort = estimate_effort(world, starts_.back());
-    // The likelier answer first: both are proofs, so that the order costs time only.
-    const bool is_hopeful = answer.effort <= 1.0;
-    if (!is_hopeful && prove_failure(world, starts_.back())) return answer;
-    answer.is_held = answer.effort < kHopeless && (check_interior(world) || check_starts(world));
-    if (answer.is_held || (is_hopeful && prove_failure(world, starts_.back()))) return answer;
-  }
+  const Verdict verdict = find_verdict(world, answer.effort);
+  answer.is_held = verdict == Verdict::kHeld;
+  if (verdict != Verdict::kUnknown) return answer;
   ++workspace.exact_solves;
   const statics::Effort exact = solve_near(world, workspace);
+  learn(world, exact);
   answer.effort = exact.rho;
   answer.is_held = exact.status == statics::Status::kSolved && exact.rho <= 1.0 + kRiskProof;
   return answer;
 }
 
+/// By check or proof, those first that cost least and tell most often; both are certain, so that the order costs time
+/// only. `effort`: to first order.
+RiskFrame::Verdict RiskFrame::find_verdict(const World& world, double& effort) {
+  effort = kInfinity;
+  if (!starts_.empty()) {
+    const Start& nominal = starts_.back();
+    effort = estimate_effort(world, nominal);
+    if (effort > 1.0 && prove_failure(world, nominal)) return Verdict::kFails;
+    if (effort < kHopeless && (check_interior(world) || check_start(world, starts_.front()))) return Verdict::kHeld;
+    if (effort <= 1.0 && effort > kDoubtful && prove_failure(world, nominal)) return Verdict::kFails;
+  }
+  if (prove_imbalance(world)) {
+    effort = kInfinity;
+    return Verdict::kFails;
+  }
+  return find_learned_verdict(world, effort);
+}
+
+/// The multipliers of a start bound the effort from below, to first order: the highest bound is the truest, and the
+/// forces of its start come nearest.
+RiskFrame::Verdict RiskFrame::find_learned_verdict(const World& world, double& effort) const {
+  struct Trial {
+    double effort = 0.0;
+    const Start* start = nullptr;
+  };
+  BoundedVector<Trial, kMostLearned + 1> trials;
+  if (!starts_.empty()) trials.push_back({effort, &starts_.back()});
+  for (const Start& start : learned_) trials.push_back({estimate_effort(world, start), &start});
+  std::sort(trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.effort > b.effort; });
+  const bool is_hopeful = trials.empty() || trials[0].effort <= 1.0;
+  for (const bool holds : {is_hopeful, !is_hopeful}) {
+    for (std::size_t i = 0; i < trials.size(); ++i) {
+      if (holds ? i == kMostChecked : trials[i].effort < kDoubtful) break;
+      if (!(holds ? check_start(world, *trials[i].start) : prove_failure(world, *trials[i].start))) continue;
+      effort = trials[i].effort;
+      return holds ? Verdict::kHeld : Verdict::kFails;
+    }
+  }
+  return Verdict::kUnknown;
+}
+
+/// A motion that no force inside the cones resists, while the weight drives it. The one that told is tried first.
+bool RiskFrame::prove_imbalance(const World& world) {
+  const auto tells = std::find_if(motions_.begin(), motions_.end(), [&](const Motion& motion) {
+    return find_imbalance(world, adapt(world, motion)) > kRounding * nominal_.weight_N;
+  });
+  if (tells == motions_.end()) return false;
+  std::rotate(motions_.begin(), tells, tells + 1);
+  return true;
+}
+
 /// The forces of least effort, corrected for this world, pass all its limits.
-bool RiskFrame::check_starts(const World& world) const {
+bool RiskFrame::check_start(const World& world, const Start& start) const {
   Forces u;
   Extended v;
-  return std::any_of(starts_.begin(), starts_.end(), [&](const Start& start) {
-    correct_forces(world, start, u, v);
-    return check_contacts(world, u) && is_balanced(world, v) && check_torques(world, start.base, u, v);
-  });
+  correct_forces(world, start, u, v);
+  const bool is_met = is_balanced(world, v) && check_contacts(world, u);
+  if (is_met || !interior_) return is_met && check_torques(world, start.base, u, v);
+  return check_repaired(world, start.base, u);
 }
 
 RiskFrame::Limit RiskFrame::find_limit(const RiskDraw& draw) const {
