@@ -13,9 +13,7 @@ constexpr double kBalance = 2e-4;   ///< of the weight (times 1 m): forces this 
 constexpr int kMostBalancing = 5;
 constexpr int kMostRepairs = 8;
 constexpr double kHopeless = 1.15;  ///< an effort to first order above this is hardly ever below 1
-constexpr double kDoubtful = 0.9;   ///< nor one below this above 1
-constexpr std::size_t kMostChecked =
-    3;  ///< starts whose forces are repaired for a world: that takes as long as many proofs
+
 constexpr double kRepairInset = 0.01;
 constexpr double kOverstep = 1.5;    ///< a move inside goes this many times as far as the border
 constexpr double kConeInset = 1e-4;  ///< corrected forces aim this share inside their cones
@@ -315,6 +313,10 @@ RiskFrame::Answer RiskFrame::ask(const RiskDraw& draw, RiskWorkspace& workspace)
   const Verdict verdict = find_verdict(world, answer.effort);
   answer.is_held = verdict == Verdict::kHeld;
   if (verdict != Verdict::kUnknown) return answer;
+  if (answer.effort < kHopeless && find_holding(world, workspace)) {
+    answer.is_held = true;
+    return answer;
+  }
   ++workspace.exact_solves;
   const statics::Effort exact = solve_near(world, workspace);
   learn(world, exact);
@@ -332,36 +334,13 @@ RiskFrame::Verdict RiskFrame::find_verdict(const World& world, double& effort) {
     effort = estimate_effort(world, nominal);
     if (effort > 1.0 && prove_failure(world, nominal)) return Verdict::kFails;
     if (effort < kHopeless && (check_interior(world) || check_start(world, starts_.front()))) return Verdict::kHeld;
-    if (effort <= 1.0 && effort > kDoubtful && prove_failure(world, nominal)) return Verdict::kFails;
+    if (effort <= 1.0 && effort > kRiskDoubtful && prove_failure(world, nominal)) return Verdict::kFails;
   }
   if (prove_imbalance(world)) {
     effort = kInfinity;
     return Verdict::kFails;
   }
   return find_learned_verdict(world, effort);
-}
-
-/// The multipliers of a start bound the effort from below, to first order: the highest bound is the truest, and the
-/// forces of its start come nearest.
-RiskFrame::Verdict RiskFrame::find_learned_verdict(const World& world, double& effort) const {
-  struct Trial {
-    double effort = 0.0;
-    const Start* start = nullptr;
-  };
-  BoundedVector<Trial, kMostLearned + 1> trials;
-  if (!starts_.empty()) trials.push_back({effort, &starts_.back()});
-  for (const Start& start : learned_) trials.push_back({estimate_effort(world, start), &start});
-  std::sort(trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.effort > b.effort; });
-  const bool is_hopeful = trials.empty() || trials[0].effort <= 1.0;
-  for (const bool holds : {is_hopeful, !is_hopeful}) {
-    for (std::size_t i = 0; i < trials.size(); ++i) {
-      if (holds ? i == kMostChecked : trials[i].effort < kDoubtful) break;
-      if (!(holds ? check_start(world, *trials[i].start) : prove_failure(world, *trials[i].start))) continue;
-      effort = trials[i].effort;
-      return holds ? Verdict::kHeld : Verdict::kFails;
-    }
-  }
-  return Verdict::kUnknown;
 }
 
 /// A motion that no force inside the cones resists, while the weight drives it. The one that told is tried first.

@@ -14,6 +14,7 @@
 #include "engine/move/result.h"
 #include "engine/move/risk_draw.h"
 #include "engine/posture/loads.h"
+#include "engine/statics/distribution.h"
 #include "engine/statics/effort.h"
 #include "engine/statics/friction.h"
 #include "engine/statics/margin.h"
@@ -25,12 +26,15 @@ namespace steepwright::move {
 
 /// Passes of a correction: the rows of a world differ by some per cent from those it is made with.
 inline constexpr int kRiskCorrections = 4;
+/// An effort to first order below this is hardly ever above 1.
+inline constexpr double kRiskDoubtful = 0.9;
 /// By which a bound on the effort must pass 1 (StanceAnswer::kEffortTolerance).
 inline constexpr double kRiskProof = 1e-6;
 
 /// Storage of one thread.
 struct RiskWorkspace {
   statics::EffortWorkspace effort;
+  statics::DistributionWorkspace distribution;
   statics::MarginWorkspace margin;
   statics::FrictionWorkspace friction;
   statics::StaticsProblem problem;
@@ -65,7 +69,7 @@ class RiskFrame {
  private:
   static constexpr int kMaxContacts = 4;
   static constexpr int kMaxRows = 40;              ///< of the correction: equilibrium and what binds
-  static constexpr std::size_t kMostLearned = 24;  ///< starts, and as many motions
+  static constexpr std::size_t kMostLearned = 12;  ///< starts, and as many motions
   /// Forces, then the moments of shifted contacts, then the shares of mass.
   static constexpr int kMaxExtended = statics::kMaxForce + 3 * kMaxContacts + kBuildParts;
   using Forces = statics::ForceVector;
@@ -127,6 +131,8 @@ class RiskFrame {
   [[nodiscard]] World make_world(const RiskDraw& draw, bool is_nominal = false) const;
   [[nodiscard]] statics::Effort solve(const World& world, bool takes_all_rows, RiskWorkspace& workspace) const;
   [[nodiscard]] statics::Effort solve_near(const World& world, RiskWorkspace& workspace);
+  void load_world(const World& world, bool takes_all_rows, statics::StaticsProblem& problem) const;
+  [[nodiscard]] bool find_holding(const World& world, RiskWorkspace& workspace) const;
   void load_world_rows(const World& world, bool takes_all_rows, statics::StaticsProblem& problem) const;
 
   // Preparation: risk_frame.cpp, risk_interior.cpp; what exact solutions add to it: risk_learn.cpp.

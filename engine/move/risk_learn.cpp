@@ -5,6 +5,13 @@
 
 namespace steepwright::move {
 
+namespace {
+
+/// Starts whose forces are repaired for a world: that takes as long as many proofs.
+constexpr std::size_t kMostChecked = 1;
+
+}  // namespace
+
 /// Forces in W as those in the contacts' tilted axes.
 RiskFrame::Forces RiskFrame::turn_back(const World& world, const Forces& forces) const {
   Forces u = forces;
@@ -25,6 +32,29 @@ void RiskFrame::learn(const World& world, const statics::Effort& exact) {
   start.base.u = turn_back(world, exact.forces);
   complete(exact, start);
   learned_.push_back(std::move(start));
+}
+
+/// The multipliers of a start bound the effort from below, to first order: the highest bound is the truest, and the
+/// forces of its start come nearest.
+RiskFrame::Verdict RiskFrame::find_learned_verdict(const World& world, double& effort) const {
+  struct Trial {
+    double effort = 0.0;
+    const Start* start = nullptr;
+  };
+  BoundedVector<Trial, kMostLearned + 1> trials;
+  if (!starts_.empty()) trials.push_back({effort, &starts_.back()});
+  for (const Start& start : learned_) trials.push_back({estimate_effort(world, start), &start});
+  std::sort(trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.effort > b.effort; });
+  const bool is_hopeful = trials.empty() || trials[0].effort <= 1.0;
+  for (const bool holds : {is_hopeful, !is_hopeful}) {
+    for (std::size_t i = 0; i < trials.size(); ++i) {
+      if (holds ? i == kMostChecked : trials[i].effort < kRiskDoubtful) break;
+      if (!(holds ? check_start(world, *trials[i].start) : prove_failure(world, *trials[i].start))) continue;
+      effort = trials[i].effort;
+      return holds ? Verdict::kHeld : Verdict::kFails;
+    }
+  }
+  return Verdict::kUnknown;
 }
 
 void RiskFrame::add_motion(const World& world, const statics::Effort& infeasible) {
