@@ -336,19 +336,25 @@ RiskFrame::Verdict RiskFrame::find_verdict(const World& world, double& effort) {
     if (effort < kHopeless && (check_interior(world) || check_start(world, starts_.front()))) return Verdict::kHeld;
     if (effort <= 1.0 && effort > kRiskDoubtful && prove_failure(world, nominal)) return Verdict::kFails;
   }
-  if (prove_imbalance(world)) {
+  // The motion that told last, then the starts, then the other motions.
+  const auto fails_by_motion = [&](std::size_t first, std::size_t last) {
+    if (!prove_imbalance(world, std::min(first, motions_.size()), std::min(last, motions_.size()))) return false;
     effort = kInfinity;
-    return Verdict::kFails;
-  }
-  return find_learned_verdict(world, effort);
+    return true;
+  };
+  if (fails_by_motion(0, 1)) return Verdict::kFails;
+  const Verdict learned = find_learned_verdict(world, effort);
+  return learned == Verdict::kUnknown && fails_by_motion(1, kMostLearned) ? Verdict::kFails : learned;
 }
 
-/// A motion that no force inside the cones resists, while the weight drives it. The one that told is tried first.
-bool RiskFrame::prove_imbalance(const World& world) {
-  const auto tells = std::find_if(motions_.begin(), motions_.end(), [&](const Motion& motion) {
+/// A motion of those numbers that no force inside the cones resists, while the weight drives it. It becomes the first.
+bool RiskFrame::prove_imbalance(const World& world, std::size_t first, std::size_t last) {
+  const auto begin = motions_.begin() + static_cast<std::ptrdiff_t>(first);
+  const auto end = motions_.begin() + static_cast<std::ptrdiff_t>(last);
+  const auto tells = std::find_if(begin, end, [&](const Motion& motion) {
     return find_imbalance(world, adapt(world, motion)) > kRounding * nominal_.weight_N;
   });
-  if (tells == motions_.end()) return false;
+  if (tells == end) return false;
   std::rotate(motions_.begin(), tells, tells + 1);
   return true;
 }

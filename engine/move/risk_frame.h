@@ -172,7 +172,7 @@ class RiskFrame {
   enum class Verdict { kHeld, kFails, kUnknown };
   [[nodiscard]] Verdict find_verdict(const World& world, double& effort);
   [[nodiscard]] Verdict find_learned_verdict(const World& world, double& effort) const;
-  [[nodiscard]] bool prove_imbalance(const World& world);
+  [[nodiscard]] bool prove_imbalance(const World& world, std::size_t first, std::size_t last);
   [[nodiscard]] Forces turn_back(const World& world, const Forces& forces) const;
   void move_inside(const World& world, Forces& u) const;
   [[nodiscard]] bool is_balanced(const World& world, const Extended& v) const;
@@ -184,6 +184,8 @@ class RiskFrame {
   void find_motion(const World& world, const Start& start, const RowVector& multipliers, Forces& s,
                    double& right) const;
   [[nodiscard]] double find_penalty(const World& world, const Forces& s) const;
+  [[nodiscard]] double find_excess(const World& world, const RowVector& multipliers, const Forces& s,
+                                   double right) const;
   [[nodiscard]] bool prove_failure(const World& world, const Start& start) const;
   [[nodiscard]] double find_imbalance(const World& world, const Wrench& motion) const;
   void find_felt(const World& world, const Wrench& motion, Forces& s) const;

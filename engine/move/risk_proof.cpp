@@ -11,6 +11,7 @@ namespace steepwright::move {
 namespace {
 
 constexpr double kLeastStiffness = 1e-9;  ///< of a motion that no point feels
+constexpr double kFarFromProof = 0.2;     ///< a bound this much too low is given up
 constexpr double kFlatBound = 0.02;       ///< a bound whose direction gains less along the normal limits nothing
 
 }  // namespace
@@ -104,6 +105,11 @@ bool RiskFrame::prove_failure(const World& world, const Start& start) const {
   Eigen::Matrix<double, Eigen::Dynamic, 1, Eigen::ColMajor, statics::kMaxForce + 1, 1> missing(n + 1);
   for (int pass = 0; pass < kRiskCorrections; ++pass) {
     find_motion(world, start, multipliers, s, right);
+    if ((multipliers.tail(multipliers.size() - 6).array() <= 0.0).all()) {
+      const double excess = find_excess(world, multipliers, s, right);
+      if (excess > kRiskProof) return true;
+      if (pass > 0 && excess < -kFarFromProof) return false;
+    }
     missing.head(n) = s;
     double growth = 0.0;
     for (std::size_t i = 0; i < start.rows.size(); ++i) {
@@ -120,8 +126,12 @@ bool RiskFrame::prove_failure(const World& world, const Start& start) const {
   }
   for (Eigen::Index i = 6; i < multipliers.size(); ++i) multipliers[i] = std::min(0.0, multipliers[i]);
   find_motion(world, start, multipliers, s, right);
-  const double load = multipliers.head<6>().dot(world.target) / nominal_.weight_N;
-  return load - right - find_penalty(world, s) > kRiskProof;
+  return find_excess(world, multipliers, s, right) > kRiskProof;
+}
+
+/// By how much the load outweighs all that forces at full effort can set against it; limits' multipliers are negative.
+double RiskFrame::find_excess(const World& world, const RowVector& multipliers, const Forces& s, double right) const {
+  return multipliers.head<6>().dot(world.target) / nominal_.weight_N - right - find_penalty(world, s);
 }
 
 /// What every point feels of a motion: its displacement, turned around, in the contact's tilted axes.
