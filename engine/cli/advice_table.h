@@ -3,6 +3,7 @@
 /// What `steepwright trace` prints of the choice of feet and of what would make a move hold.
 
 #include "engine/cli/terminal.h"
+#include "engine/move/cut_loose.h"
 #include "engine/move/feet.h"
 #include "engine/move/remedy.h"
 
@@ -10,6 +11,9 @@
 #include <vector>
 
 namespace steepwright::cli {
+
+/// That the move holds when feet cut loose.
+[[nodiscard]] std::string describe_cut_loose(const move::CutLoose& cut);
 
 /// The best placements of the feet, with what decides in each.
 [[nodiscard]] std::string format_feet(const std::vector<move::FootChoice>& choices, const Terminal& terminal);

@@ -49,6 +49,11 @@ void solve_moves(const move::Scene& scene, const body::Body& body, const TraceOp
   }
 }
 
+void add_cut_loose(const move::Scene& scene, const body::Body& body, Traced& traced) {
+  if (is_interrupted()) return;
+  traced.extras.front().cut_loose = move::find_cut_loose(scene, body, scene.moves.front(), traced.results.front(), {});
+}
+
 void add_risks(const body::Body& body, const TraceOptions& options, Traced& traced) {
   if (options.risk_draws == 0) return;
   move::RiskOptions risk = make_risk_options(options);
@@ -90,11 +95,12 @@ void add_advice(const move::Scene& scene, const body::Body& body, const TraceOpt
   }
 }
 
-std::string format_move(const move::MoveResult& result, const Terminal& terminal) {
+std::string format_move(const move::MoveResult& result, const io::MoveExtras& extras, const Terminal& terminal) {
   std::string text = bold(make_printable(result.name), terminal) + "\n";
   const std::string verdict = std::string(move::name_of(result.verdict)) + ": " + make_printable(result.cause_text);
-  return text + wrap_lines(verdict, terminal) + "\n" + format_frames(result, terminal) + "\n" +
-         format_peaks(result, terminal) + "\n";
+  text += wrap_lines(verdict, terminal);
+  if (extras.cut_loose) text += wrap_lines(describe_cut_loose(*extras.cut_loose), terminal);
+  return text + "\n" + format_frames(result, terminal) + "\n" + format_peaks(result, terminal) + "\n";
 }
 
 std::string format_frame_footer(const Terminal& terminal) {
@@ -118,7 +124,7 @@ std::string format_comparisons(const move::Move& move, const io::MoveExtras& ext
 std::string format_one(const move::Scene& scene, const TraceOptions& options, const Traced& traced,
                        const Terminal& terminal) {
   const io::MoveExtras& extras = traced.extras.front();
-  std::string text = format_move(traced.results.front(), terminal);
+  std::string text = format_move(traced.results.front(), extras, terminal);
   if (extras.risk) text += format_risk(traced.results.front(), *extras.risk, terminal) + "\n";
   if (options.compares_grips) text += format_comparisons(scene.moves.front(), extras, terminal);
   if (!options.feet.empty()) text += format_feet(extras.feet, terminal) + "\n";
@@ -174,6 +180,7 @@ Exit run_trace(const TraceOptions& options) {
   solve_moves(scene, body, options, traced);
   add_risks(body, options, traced);
   if (!options.move_name.empty() && !traced.results.empty()) {
+    add_cut_loose(scene, body, traced);
     add_comparisons(scene, body, options, traced);
     add_advice(scene, body, options, traced);
   }

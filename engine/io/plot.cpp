@@ -69,9 +69,8 @@ void Plot::draw_border(Canvas& canvas) const {
 
 void Plot::draw_level(Canvas& canvas, double y_value, const std::string& name) const {
   canvas.line(at(x.lower, y_value), at(x.upper, y_value), {.stroke = kPlotInk, .width_px = 1.2, .dash = "6 4"});
-  const Vec2 start = at(x.lower, y_value);
-  const bool is_at_top = start.y() < corner.y() + 16.0;
-  canvas.text(start + Vec2(6.0, is_at_top ? 14.0 : -5.0), name, {.size_px = kTick_px, .halo = true});
+  canvas.text(corner + Vec2(size.x(), -8.0), "dashed: " + name,
+              {.size_px = kTick_px, .fill = kPlotMuted, .anchor = "end", .halo = true});
 }
 
 }  // namespace steepwright::io

@@ -36,7 +36,7 @@ struct Plot {
   void draw_x_ticks(Canvas& canvas, double step, bool has_figures) const;
   void draw_y_ticks(Canvas& canvas, double step, bool has_figures) const;
   void draw_border(Canvas& canvas) const;
-  /// A line across the whole plot, with its name at the left end.
+  /// A line across the whole plot; its name stands over the plot's right end, where no data lie.
   void draw_level(Canvas& canvas, double y_value, const std::string& name) const;
 };
 

@@ -75,8 +75,8 @@ class StripPlots {
   }
 
   void draw() {
-    for (std::size_t i = 0; i < n_left(); ++i) draw_left(i);
     draw_phases();
+    for (std::size_t i = 0; i < n_left(); ++i) draw_left(i);
     if (!result_.lower_hand) return;
     for (std::size_t i = 0; i < kRightRows.size(); ++i) draw_right(i);
   }
@@ -155,7 +155,8 @@ class StripPlots {
     plot.draw_y_ticks(canvas_, step_[i], true);
     plot.draw_x_ticks(canvas_, 0.1, is_last);
     plot.draw_border(canvas_);
-    canvas_.text(plot.corner + Vec2(0.0, -8.0), title_of(kLeftRows[i]), {.size_px = kText_px, .bold = true});
+    canvas_.text(plot.corner + Vec2(0.0, -8.0), title_of(kLeftRows[i]),
+                 {.size_px = kText_px, .bold = true, .halo = true});
     if (is_last)
       canvas_.text(plot.corner + Vec2(0.5 * plot.size.x(), plot.size.y() + 33.0), "share of the move, t",
                    {.size_px = kText_px, .fill = kPlotMuted, .anchor = "middle"});
@@ -285,16 +286,49 @@ class StripPlots {
     draw_dots(plot, pieces);
     canvas_.close_group();
     if (pieces.empty()) return;
-    name_end(plot, pieces.front().front(), "start");
-    name_end(plot, pieces.back().back(), "end");
+    std::vector<Vec2> taken = find_drawn(plot, pieces);
+    name_end(plot, pieces.front().front(), "start", taken);
+    name_end(plot, pieces.back().back(), "end", taken);
   }
 
-  void name_end(const Plot& plot, const Sample& sample, const std::string& name) {
+  /// Points close together along the curves.
+  static std::vector<Vec2> find_drawn(const Plot& plot, const std::vector<Piece>& pieces) {
+    constexpr double kApart_px = 4.0;
+    std::vector<Vec2> drawn;
+    for (const Piece& piece : pieces) {
+      for (std::size_t i = 0; i < piece.size(); ++i) {
+        const Vec2 to = place(plot, piece[i]);
+        const Vec2 from = i == 0 ? to : place(plot, piece[i - 1]);
+        const int n = 1 + static_cast<int>((to - from).norm() / kApart_px);
+        for (int k = 1; k <= n; ++k) drawn.push_back(from + static_cast<double>(k) / n * (to - from));
+      }
+    }
+    return drawn;
+  }
+
+  /// Beside the end of a curve, where it covers least of what is drawn; `taken` grows by the name.
+  void name_end(const Plot& plot, const Sample& sample, const std::string& name, std::vector<Vec2>& taken) {
+    constexpr double kHeight_px = 9.0;
     const Vec2 at = place(plot, sample);
-    const bool is_high = at.y() < plot.corner.y() + 20.0;
     const double width = estimate_text_width(name, kText_px);
-    const double x = std::clamp(at.x() - 0.5 * width, plot.corner.x() + 2.0, plot.corner.x() + plot.size.x() - width);
-    canvas_.text({x, at.y() + (is_high ? 17.0 : -8.0)}, name, {.size_px = kText_px - 1.0, .halo = true});
+    const double beside = 0.5 * width + 9.0;
+    Vec2 best = at;
+    long least = -1;
+    for (const Vec2& aside :
+         {Vec2(0.0, -13.0), Vec2(0.0, 13.0), Vec2(beside, 0.0), Vec2(-beside, 0.0), Vec2(beside, -13.0),
+          Vec2(beside, 13.0), Vec2(-beside, -13.0), Vec2(-beside, 13.0), Vec2(0.0, -26.0), Vec2(0.0, 26.0)}) {
+      const Vec2 half(0.5 * width + kDot_px, 0.5 * kHeight_px + kDot_px);
+      const Vec2 middle = (at + aside).cwiseMax(plot.corner + half).cwiseMin(plot.corner + plot.size - half);
+      const auto covered = std::count_if(taken.begin(), taken.end(), [&](const Vec2& point) {
+        return ((point - middle).cwiseAbs().array() < half.array()).all();
+      });
+      if (least >= 0 && covered >= least) continue;
+      least = covered;
+      best = middle;
+    }
+    for (double x = -0.5 * width; x <= 0.5 * width; x += 4.0) taken.push_back(best + Vec2(x, 0.0));
+    canvas_.text(best + Vec2(0.0, 0.5 * kHeight_px), name,
+                 {.size_px = kText_px - 1.0, .anchor = "middle", .halo = true});
   }
 
   static constexpr double kDot_px = 3.2;

@@ -193,6 +193,10 @@ void add_extras(const MoveExtras& extras, Json& move) {
   }
   if (!extras.grips.empty()) move["grip_comparisons"] = make_list(extras.grips, make_comparison);
   if (!extras.feet.empty()) move["feet"] = make_list(extras.feet, make_foot_choice);
+  if (extras.cut_loose)
+    move["holds_with_cut_loose"] = {{"feet", list_limbs(extras.cut_loose->feet)},
+                                    {"from_start", extras.cut_loose->is_from_start},
+                                    {"effort_peak", share(extras.cut_loose->effort_peak)}};
   if (!extras.remedies.empty()) move["remedies"] = make_list(extras.remedies, make_remedy);
 }
 

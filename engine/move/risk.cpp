@@ -42,47 +42,63 @@ RiskBand find_band(std::vector<double>& values) {
 class RiskSolver {
  public:
   RiskSolver(const body::Body& body, const MoveResult& result, const RiskOptions& options)
-      : result_(result), options_(options), answers_(options.draws, result.frames.size()) {
-    const std::vector<std::vector<int>> places = find_risk_places(result, n_places_);
-    const auto workspace = std::make_unique<RiskWorkspace>();
-    for (std::size_t i = 0; i < result.frames.size(); ++i) {
-      const Frame& frame = result.frames[i];
-      const bool is_carried =
-          frame.has_posture && std::any_of(frame.contacts.begin(), frame.contacts.end(),
-                                           [](const ContactResult& contact) { return contact.is_loaded; });
-      frames_.push_back(is_carried ? std::make_unique<const RiskFrame>(body, frame, places[i], *workspace) : nullptr);
-    }
+      : body_(body),
+        result_(result),
+        options_(options),
+        frames_(result.frames.size()),
+        answers_(options.draws, result.frames.size()) {
+    places_ = find_risk_places(result, n_places_);
+    for (int number = 0; number < options.draws; ++number)
+      draws_.push_back(make_risk_draw(options, n_places_, static_cast<std::uint64_t>(number)));
   }
 
   std::optional<MoveRisk> solve() {
     std::atomic<bool> is_stopped = false;
-    PerThread<RiskWorkspace> workspaces(count_threads(options_.draws, options_.threads),
+    const int n = static_cast<int>(frames_.size());
+    PerThread<RiskWorkspace> workspaces(count_threads(n, options_.threads),
                                         [] { return std::make_unique<RiskWorkspace>(); });
-    run_parallel(options_.draws, options_.threads, [&](int number, int thread) {
-      if (thread == 0 && options_.is_stopped && options_.is_stopped()) is_stopped = true;
-      if (!is_stopped) answer(number, workspaces.at(thread));
+    // A frame learns from its draws: they all come to it in their order.
+    run_parallel(n, options_.threads, [&](int i, int thread) {
+      const auto stops = [&] {
+        if (thread == 0 && options_.is_stopped && options_.is_stopped()) is_stopped = true;
+        return is_stopped.load();
+      };
+      answer_frame(static_cast<std::size_t>(i), stops, workspaces.at(thread));
     });
     if (is_stopped) return std::nullopt;
+    for (int number = 0; number < options_.draws; ++number) find_first_limit(static_cast<std::size_t>(number));
     MoveRisk risk = gather();
     for (const auto& workspace : workspaces.all()) risk.exact_solves += workspace ? workspace->exact_solves : 0;
     return risk;
   }
 
  private:
-  void answer(int number, RiskWorkspace& workspace) {
-    const RiskDraw draw = make_risk_draw(options_, n_places_, static_cast<std::uint64_t>(number));
-    RiskFrame::Limit& first = answers_.first_limit[static_cast<std::size_t>(number)];
-    for (std::size_t i = 0; i < frames_.size(); ++i) {
-      const std::size_t at = static_cast<std::size_t>(number) * frames_.size() + i;
-      if (!frames_[i]) {
-        if (first.name.empty()) first = {result_.frames[i].limit, result_.frames[i].limit_limb};
-        continue;
-      }
-      const RiskFrame::Answer found = frames_[i]->ask(draw, workspace);
+  template <typename Stops>
+  void answer_frame(std::size_t i, const Stops& stops, RiskWorkspace& workspace) {
+    constexpr std::size_t kBetweenStops = 64;
+    const Frame& frame = result_.frames[i];
+    const bool is_carried =
+        frame.has_posture && std::any_of(frame.contacts.begin(), frame.contacts.end(),
+                                         [](const ContactResult& contact) { return contact.is_loaded; });
+    if (!is_carried) return;
+    frames_[i] = std::make_unique<RiskFrame>(body_, frame, places_[i], workspace);
+    for (std::size_t number = 0; number < draws_.size(); ++number) {
+      if (number % kBetweenStops == 0 && stops()) return;
+      const std::size_t at = number * frames_.size() + i;
+      const RiskFrame::Answer found = frames_[i]->ask(draws_[number], workspace);
       answers_.is_held[at] = found.is_held ? 1 : 0;
       answers_.effort[at] = found.effort;
       for (std::size_t limb = 0; limb < 4; ++limb) answers_.slip_margin[limb][at] = found.slip_margin[limb];
-      if (!found.is_held && first.name.empty()) first = frames_[i]->find_limit(draw);
+    }
+  }
+
+  void find_first_limit(std::size_t number) {
+    for (std::size_t i = 0; i < frames_.size(); ++i) {
+      if (answers_.is_held[number * frames_.size() + i] != 0) continue;
+      answers_.first_limit[number] = frames_[i]
+                                         ? frames_[i]->find_limit(draws_[number])
+                                         : RiskFrame::Limit{result_.frames[i].limit, result_.frames[i].limit_limb};
+      return;
     }
   }
 
@@ -124,10 +140,13 @@ class RiskSolver {
     return risk;
   }
 
+  const body::Body& body_;
   const MoveResult& result_;
   const RiskOptions& options_;
   std::size_t n_places_ = 0;
-  std::vector<std::unique_ptr<const RiskFrame>> frames_;  ///< nothing where no posture was found
+  std::vector<std::vector<int>> places_;
+  std::vector<RiskDraw> draws_;
+  std::vector<std::unique_ptr<RiskFrame>> frames_;  ///< nothing where no posture was found
   Answers answers_;
 };
 

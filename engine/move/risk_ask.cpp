@@ -13,6 +13,7 @@ constexpr double kBalance = 2e-4;   ///< of the weight (times 1 m): forces this 
 constexpr int kMostBalancing = 5;
 constexpr int kMostRepairs = 8;
 constexpr double kHopeless = 1.15;  ///< an effort to first order above this is hardly ever below 1
+
 constexpr double kRepairInset = 0.01;
 constexpr double kOverstep = 1.5;    ///< a move inside goes this many times as far as the border
 constexpr double kConeInset = 1e-4;  ///< corrected forces aim this share inside their cones
@@ -127,6 +128,13 @@ bool RiskFrame::check_contacts(const World& world, const Forces& u) const {
   return true;
 }
 
+bool RiskFrame::is_torque_met(const World& world, int row, double torque) const {
+  const double upper = world.joints * nominal_.active_upper[row] + nominal_.passive_upper[row];
+  const double lower = world.joints * nominal_.active_lower[row] + nominal_.passive_lower[row];
+  const double tolerance = kRounding * (upper + lower);
+  return torque <= upper + tolerance && -torque <= lower + tolerance;
+}
+
 /// Torque limits at full strength. Rows that the change from the start's forces cannot bring to their limit are passed
 /// over.
 bool RiskFrame::check_torques(const World& world, const Base& base, const Forces& u, const Extended& v) const {
@@ -141,9 +149,7 @@ bool RiskFrame::check_torques(const World& world, const Base& base, const Forces
     const double slack = std::min(upper - base.torques[row], lower + base.torques[row]);
     const double change = force_norms_[row] * forces_N + moment_norms_[row] * moments_Nm + mass_norms_[row] * masses;
     if (change < slack) continue;
-    const double torque = find_torque(row, u, v);
-    const double tolerance = kRounding * (upper + lower);
-    if (torque > upper + tolerance || -torque > lower + tolerance) return false;
+    if (!is_torque_met(world, row, find_torque(row, u, v))) return false;
   }
   return true;
 }
@@ -151,8 +157,10 @@ bool RiskFrame::check_torques(const World& world, const Base& base, const Forces
 /// The forces with most room, brought to the balance of this world, pass all its limits. Where one does not fit, it is
 /// moved back inside and the balance is made anew, a few times.
 bool RiskFrame::check_interior(const World& world) const {
-  if (!interior_) return false;
-  Forces u = interior_->u;
+  return interior_ && check_repaired(world, *interior_, interior_->u);
+}
+
+bool RiskFrame::check_repaired(const World& world, const Base& base, Forces u) const {
   Extended v;
   for (int repair = 0;; ++repair) {
     extend(world, u, v);
@@ -161,7 +169,7 @@ bool RiskFrame::check_interior(const World& world) const {
       extend(world, u, v);
     }
     if (!is_balanced(world, v)) return false;
-    if (check_contacts(world, u)) return check_torques(world, *interior_, u, v);
+    if (check_contacts(world, u)) return check_torques(world, base, u, v);
     if (repair == kMostRepairs) return false;
     move_inside(world, u);
   }
@@ -298,36 +306,67 @@ void RiskFrame::find_slip_margins(const World& world, Answer& answer) const {
   }
 }
 
-RiskFrame::Answer RiskFrame::ask(const RiskDraw& draw, RiskWorkspace& workspace) const {
+RiskFrame::Answer RiskFrame::ask(const RiskDraw& draw, RiskWorkspace& workspace) {
   Answer answer;
   const World world = make_world(draw);
   find_slip_margins(world, answer);
-  if (starts_.empty()) {
-    answer.effort = kInfinity;
-    if (has_motion_ && find_imbalance(world, motion_) > kRounding * nominal_.weight_N) return answer;
-  } else {
-    answer.effort = estimate_effort(world, starts_.back());
-    // The likelier answer first: both are proofs, so that the order costs time only.
-    const bool is_hopeful = answer.effort <= 1.0;
-    if (!is_hopeful && prove_failure(world, starts_.back())) return answer;
-    answer.is_held = answer.effort < kHopeless && (check_interior(world) || check_starts(world));
-    if (answer.is_held || (is_hopeful && prove_failure(world, starts_.back()))) return answer;
+  const Verdict verdict = find_verdict(world, answer.effort);
+  answer.is_held = verdict == Verdict::kHeld;
+  if (verdict != Verdict::kUnknown) return answer;
+  if (answer.effort < kHopeless && find_holding(world, workspace)) {
+    answer.is_held = true;
+    return answer;
   }
   ++workspace.exact_solves;
   const statics::Effort exact = solve_near(world, workspace);
+  learn(world, exact);
   answer.effort = exact.rho;
   answer.is_held = exact.status == statics::Status::kSolved && exact.rho <= 1.0 + kRiskProof;
   return answer;
 }
 
+/// By check or proof, those first that cost least and tell most often; both are certain, so that the order costs time
+/// only. `effort`: to first order.
+RiskFrame::Verdict RiskFrame::find_verdict(const World& world, double& effort) {
+  effort = kInfinity;
+  if (!starts_.empty()) {
+    const Start& nominal = starts_.back();
+    effort = estimate_effort(world, nominal);
+    if (effort > 1.0 && prove_failure(world, nominal)) return Verdict::kFails;
+    if (effort < kHopeless && (check_interior(world) || check_start(world, starts_.front()))) return Verdict::kHeld;
+    if (effort <= 1.0 && effort > kRiskDoubtful && prove_failure(world, nominal)) return Verdict::kFails;
+  }
+  // The motion that told last, then the starts, then the other motions.
+  const auto fails_by_motion = [&](std::size_t first, std::size_t last) {
+    if (!prove_imbalance(world, std::min(first, motions_.size()), std::min(last, motions_.size()))) return false;
+    effort = kInfinity;
+    return true;
+  };
+  if (fails_by_motion(0, 1)) return Verdict::kFails;
+  const Verdict learned = find_learned_verdict(world, effort);
+  return learned == Verdict::kUnknown && fails_by_motion(1, kMostLearned) ? Verdict::kFails : learned;
+}
+
+/// A motion of those numbers that no force inside the cones resists, while the weight drives it. It becomes the first.
+bool RiskFrame::prove_imbalance(const World& world, std::size_t first, std::size_t last) {
+  const auto begin = motions_.begin() + static_cast<std::ptrdiff_t>(first);
+  const auto end = motions_.begin() + static_cast<std::ptrdiff_t>(last);
+  const auto tells = std::find_if(begin, end, [&](const Motion& motion) {
+    return find_imbalance(world, adapt(world, motion)) > kRounding * nominal_.weight_N;
+  });
+  if (tells == end) return false;
+  std::rotate(motions_.begin(), tells, tells + 1);
+  return true;
+}
+
 /// The forces of least effort, corrected for this world, pass all its limits.
-bool RiskFrame::check_starts(const World& world) const {
+bool RiskFrame::check_start(const World& world, const Start& start) const {
   Forces u;
   Extended v;
-  return std::any_of(starts_.begin(), starts_.end(), [&](const Start& start) {
-    correct_forces(world, start, u, v);
-    return check_contacts(world, u) && is_balanced(world, v) && check_torques(world, start.base, u, v);
-  });
+  correct_forces(world, start, u, v);
+  const bool is_met = is_balanced(world, v) && check_contacts(world, u);
+  if (is_met || !interior_) return is_met && check_torques(world, start.base, u, v);
+  return check_repaired(world, start.base, u);
 }
 
 RiskFrame::Limit RiskFrame::find_limit(const RiskDraw& draw) const {

@@ -1,28 +1,63 @@
 #include "engine/move/risk_frame.h"
 
+#include <algorithm>
+
 namespace steepwright::move {
 
-/// With the near torque rows alone; with all of them where its forces, which pass those, break another. What the few
-/// rows forbid all rows do.
-statics::Effort RiskFrame::solve_near(const World& world, RiskWorkspace& workspace) const {
-  statics::Effort near = solve(world, /*takes_all_rows=*/false, workspace);
-  if (near.status != statics::Status::kSolved || near.rho > 1.0 + kRiskProof) return near;
-  // The program's forces are in W: in the contacts' tilted axes they are the u of a check.
-  Forces u = near.forces;
-  for (std::size_t c = 0; c < contacts_.size(); ++c) {
-    const statics::Contact& contact = nominal_.contacts[c];
-    for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p)
-      u.segment<3>(3 * p) = world.R[c].transpose() * near.forces.segment<3>(3 * p);
+namespace {
+
+constexpr double kInset = 1e-5;  ///< share by which forces that are to pass a check keep inside the limits
+
+}  // namespace
+
+/// With the near torque rows alone, and again with those that its forces break: they count as near from then on. What
+/// the few rows forbid all rows do.
+statics::Effort RiskFrame::solve_near(const World& world, RiskWorkspace& workspace) {
+  for (;;) {
+    statics::Effort near = solve(world, /*takes_all_rows=*/false, workspace);
+    if (near.status != statics::Status::kSolved || near.rho > 1.0 + kRiskProof) return near;
+    const std::size_t n_rows = near_rows_.size();
+    const Forces u = turn_back(world, near.forces);
+    Extended v;
+    extend(world, u, v);
+    for (int row = 0; row < nominal_.n_torque_rows; ++row) {
+      if (is_torque_met(world, row, find_torque(row, u, v))) continue;
+      if (std::find(near_rows_.begin(), near_rows_.end(), row) == near_rows_.end()) near_rows_.push_back(row);
+    }
+    if (near_rows_.size() == n_rows) return near;
   }
-  Extended v;
-  extend(world, u, v);
-  // Without a start all rows are near.
-  if (starts_.empty() || check_torques(world, starts_.back().base, u, v)) return near;
-  return solve(world, /*takes_all_rows=*/true, workspace);
 }
 
 statics::Effort RiskFrame::solve(const World& world, bool takes_all_rows, RiskWorkspace& workspace) const {
-  statics::StaticsProblem& problem = workspace.problem;
+  load_world(world, takes_all_rows, workspace.problem);
+  statics::Effort effort = statics::solve_effort(workspace.problem, workspace.effort);
+  if (takes_all_rows) return effort;
+  for (statics::LimitShare& limit : effort.limits) {
+    if (limit.kind != statics::LimitShare::Kind::kCapacityBound)
+      limit.index = near_rows_[static_cast<std::size_t>(limit.index)];
+  }
+  return effort;
+}
+
+/// The forces of least activation, where there are any within all limits: they take a fifth of the effort's time.
+bool RiskFrame::find_holding(const World& world, RiskWorkspace& workspace) const {
+  load_world(world, /*takes_all_rows=*/false, workspace.problem);
+  for (statics::Contact& contact : workspace.problem.contacts) contact.capacity.mu *= 1.0 - kInset;
+  statics::DistributionOptions options;
+  options.effort_bound = 1.0 - kInset;
+  const statics::Distribution least = statics::solve_distribution(workspace.problem, options, workspace.distribution);
+  if (least.status != statics::Status::kSolved) return false;
+  const Forces u = turn_back(world, least.forces);
+  Extended v;
+  extend(world, u, v);
+  if (!is_balanced(world, v) || !check_contacts(world, u)) return false;
+  for (int row = 0; row < nominal_.n_torque_rows; ++row) {
+    if (!is_torque_met(world, row, find_torque(row, u, v))) return false;
+  }
+  return true;
+}
+
+void RiskFrame::load_world(const World& world, bool takes_all_rows, statics::StaticsProblem& problem) const {
   problem.weight_N = world.target.z();
   problem.p_Wcm = nominal_.p_Wcm;
   // The centre of mass where the parts' own masses put it; its height does not matter to the balance.
@@ -39,7 +74,6 @@ statics::Effort RiskFrame::solve(const World& world, bool takes_all_rows, RiskWo
       problem.points[static_cast<std::size_t>(p)] += world.shift_W[c];
   }
   load_world_rows(world, takes_all_rows, problem);
-  return statics::solve_effort(problem, workspace.effort);
 }
 
 void RiskFrame::load_world_rows(const World& world, bool takes_all_rows, statics::StaticsProblem& problem) const {

@@ -59,6 +59,7 @@ bool is_in_chain(const body::Tree& tree, int segment, int ancestor) {
 
 RiskFrame::RiskFrame(const body::Body& body, const Frame& frame, const std::vector<int>& places,
                      RiskWorkspace& workspace) {
+  workspace.distribution.reset();  // what this frame is answered shall not depend on the one before
   const posture::StanceProblem problem = make_problem(body, frame);
   body::Kinematics kinematics;
   body::update_kinematics(body.tree, frame.posture, kinematics);
@@ -83,7 +84,9 @@ RiskFrame::RiskFrame(const body::Body& body, const Frame& frame, const std::vect
   for (const double friction : kStartFriction) load_start(friction, workspace);
   if (!starts_.empty()) load_interior(workspace);
   load_near_rows();
-  if (starts_.empty()) load_certificate(statics::solve_effort(nominal_, workspace.effort));
+  if (!starts_.empty()) return;
+  const statics::Effort effort = statics::solve_effort(nominal_, workspace.effort);
+  if (effort.status == statics::Status::kInfeasible) add_motion(make_world(RiskDraw{}, /*is_nominal=*/true), effort);
 }
 
 void RiskFrame::load_torques(const body::Body& body, const posture::StanceProblem& problem,
@@ -173,14 +176,20 @@ void RiskFrame::load_start(double friction, RiskWorkspace& workspace) {
   if (effort.status != statics::Status::kSolved) return;
   Start start;
   start.friction = friction;
+  for (std::size_t c = 0; c < problem.contacts.size(); ++c) start.mu[c] = problem.contacts[c].capacity.mu;
   start.base.u = effort.forces;
+  complete(effort, start);
+  starts_.push_back(std::move(start));
+}
+
+/// What binds and what follows, from the forces and their mu.
+void RiskFrame::complete(const statics::Effort& effort, Start& start) const {
   start.effort = effort.rho;
   for (int p = 0; p < nominal_.n_points(); ++p)
-    start.is_touching[static_cast<std::size_t>(p)] = effort.forces.segment<3>(3 * p).norm() > kUntouched_N;
+    start.is_touching[static_cast<std::size_t>(p)] = start.base.u.segment<3>(3 * p).norm() > kUntouched_N;
   find_binding(effort, start);
   factorise(start);
   load_base(start.base);
-  starts_.push_back(std::move(start));
 }
 
 void RiskFrame::find_binding(const statics::Effort& effort, Start& start) const {
@@ -208,7 +217,9 @@ void RiskFrame::find_binding(const statics::Effort& effort, Start& start) const 
     const Vec3 u = start.base.u.segment<3>(3 * p);
     const double u_n = set.normal.dot(u);
     const Vec3 u_t = u - u_n * set.normal;
-    if (u_t.norm() < (1.0 - kOnCone) * start.friction * set.mu * u_n) continue;
+    if (u_t.norm() <
+        (1.0 - kOnCone) * start.mu[static_cast<std::size_t>(contact_of_[static_cast<std::size_t>(p)])] * u_n)
+      continue;
     BindingRow row;
     row.kind = Kind::kCone;
     row.index = p;
@@ -244,8 +255,8 @@ void RiskFrame::factorise(Start& start) const {
         B(r, n) = -(row.kind == Kind::kUpper ? nominal_.active_upper : nominal_.active_lower)[row.index] / row.scale;
         break;
       case Kind::kCone: {
-        const CapacitySet& set = capacity_of(row.index);
-        B.block<1, 3>(r, 3 * row.index) = (row.a - start.friction * set.mu * set.normal).transpose() / row.scale;
+        const auto c = static_cast<std::size_t>(contact_of_[static_cast<std::size_t>(row.index)]);
+        B.block<1, 3>(r, 3 * row.index) = (row.a - start.mu[c] * capacity_of(row.index).normal).transpose() / row.scale;
         break;
       }
     }
@@ -260,16 +271,6 @@ void RiskFrame::factorise(Start& start) const {
   factor.compute(B * scale.asDiagonal());
   start.inverse = scale.asDiagonal() * factor.pseudoInverse();
   start.multipliers = start.inverse.row(n).transpose();
-}
-
-void RiskFrame::load_certificate(const statics::Effort& effort) {
-  if (effort.status != statics::Status::kInfeasible) return;
-  motion_ << effort.force_dual, effort.moment_dual;
-  motion_ *= 1.0 / std::max(1e-300, motion_.cwiseAbs().maxCoeff());
-  has_motion_ = true;
-  // The program states the motion up to its sense: the one that the weight drives is meant.
-  const World world = make_world(RiskDraw{}, /*is_nominal=*/true);
-  if (find_imbalance(world, motion_) < find_imbalance(world, -motion_)) motion_ = -motion_;
 }
 
 void RiskFrame::load_distribution(const Frame& frame) {

@@ -6,12 +6,15 @@
 /// In the axes that tilt with each contact, forces u keep their cones and capacities; a world changes the rows of
 /// equilibrium and torque, mu and the limits. From the forces of least effort, one factored system gives the
 /// correction of forces and of multipliers that the changed rows ask for. Corrected forces that pass all limits prove
-/// "held"; corrected multipliers whose bound on the effort is above 1 prove "fails". Whatever neither proves is solved.
+/// "held"; corrected multipliers whose bound on the effort is above 1 prove "fails". Whatever neither proves is solved,
+/// and the solution is kept: worlds like that one are answered from it. So a frame's questions come in the order of
+/// the draws' numbers, from one thread.
 
 #include "engine/body/body.h"
 #include "engine/move/result.h"
 #include "engine/move/risk_draw.h"
 #include "engine/posture/loads.h"
+#include "engine/statics/distribution.h"
 #include "engine/statics/effort.h"
 #include "engine/statics/friction.h"
 #include "engine/statics/margin.h"
@@ -21,14 +24,17 @@
 
 namespace steepwright::move {
 
-/// Passes of a correction: the rows of a world differ by some per cent, so that two leave less than 1e-3.
-inline constexpr int kRiskCorrections = 2;
+/// Passes of a correction: the rows of a world differ by some per cent from those it is made with.
+inline constexpr int kRiskCorrections = 4;
+/// An effort to first order below this is hardly ever above 1.
+inline constexpr double kRiskDoubtful = 0.9;
 /// By which a bound on the effort must pass 1 (StanceAnswer::kEffortTolerance).
 inline constexpr double kRiskProof = 1e-6;
 
 /// Storage of one thread.
 struct RiskWorkspace {
   statics::EffortWorkspace effort;
+  statics::DistributionWorkspace distribution;
   statics::MarginWorkspace margin;
   statics::FrictionWorkspace friction;
   statics::StaticsProblem problem;
@@ -45,7 +51,7 @@ class RiskFrame {
     double effort = 0.0;                  ///< to first order, exact where it was solved; infinite: no balance
     std::array<double, 4> slip_margin{};  ///< of loaded contacts, by limb
   };
-  [[nodiscard]] Answer ask(const RiskDraw& draw, RiskWorkspace& workspace) const;
+  [[nodiscard]] Answer ask(const RiskDraw& draw, RiskWorkspace& workspace);
   /// The exact effort in that world; without postures of its own, as everything here.
   [[nodiscard]] statics::Effort solve(const RiskDraw& draw, RiskWorkspace& workspace) const {
     return solve(make_world(draw), /*takes_all_rows=*/true, workspace);
@@ -62,7 +68,8 @@ class RiskFrame {
 
  private:
   static constexpr int kMaxContacts = 4;
-  static constexpr int kMaxRows = 40;  ///< of the correction: equilibrium and what binds
+  static constexpr int kMaxRows = 40;              ///< of the correction: equilibrium and what binds
+  static constexpr std::size_t kMostLearned = 12;  ///< starts, and as many motions
   /// Forces, then the moments of shifted contacts, then the shares of mass.
   static constexpr int kMaxExtended = statics::kMaxForce + 3 * kMaxContacts + kBuildParts;
   using Forces = statics::ForceVector;
@@ -95,15 +102,21 @@ class RiskFrame {
     Extended v;
     statics::TorqueVector torques;
   };
-  /// Forces of least effort with friction a little short, what binds there, and the correction that follows.
+  /// Forces of least effort, what binds there, and the correction that follows.
   struct Start {
     Base base;
-    double friction = 1.0;  ///< share of mu
+    double friction = 1.0;  ///< share of a world's mu that its forces may use: a little short in those of the frame
+    std::array<double, kMaxContacts> mu{};  ///< that the forces of least effort were found with
     double effort = 0.0;
     std::vector<BindingRow> rows;
     Correction inverse;     ///< from the residual of the scaled rows to (u, effort)
     RowVector multipliers;  ///< of the scaled rows: equations free, limits minus their share
     std::array<bool, statics::kMaxPoints> is_touching{};  ///< the point carries something
+  };
+  /// A motion that no force inside cones resists, and what every point feels of it (in its contact's tilted axes).
+  struct Motion {
+    Wrench motion = Wrench::Zero();
+    Forces felt;
   };
   /// A draw as this frame sees it.
   struct World {
@@ -117,10 +130,13 @@ class RiskFrame {
 
   [[nodiscard]] World make_world(const RiskDraw& draw, bool is_nominal = false) const;
   [[nodiscard]] statics::Effort solve(const World& world, bool takes_all_rows, RiskWorkspace& workspace) const;
-  [[nodiscard]] statics::Effort solve_near(const World& world, RiskWorkspace& workspace) const;
+  [[nodiscard]] statics::Effort solve_near(const World& world, RiskWorkspace& workspace);
+  void load_world(const World& world, bool takes_all_rows, statics::StaticsProblem& problem) const;
+  [[nodiscard]] bool find_holding(const World& world, RiskWorkspace& workspace) const;
   void load_world_rows(const World& world, bool takes_all_rows, statics::StaticsProblem& problem) const;
 
-  // Preparation: risk_frame.cpp, risk_interior.cpp.
+  // Preparation: risk_frame.cpp, risk_interior.cpp; what exact solutions add to it: risk_learn.cpp.
+  void learn(const World& world, const statics::Effort& exact);
   void load_torques(const body::Body& body, const posture::StanceProblem& problem, const body::Kinematics& kinematics);
   void load_masses(const body::Body& body, const body::Kinematics& kinematics);
   void load_names(const body::Body& body, const Frame& frame, const posture::StanceProblem& problem);
@@ -132,9 +148,10 @@ class RiskFrame {
   [[nodiscard]] double find_roominess(const Base& base) const;
   [[nodiscard]] double find_point_room_N(int p, const Forces& u) const;
   void load_start(double friction, RiskWorkspace& workspace);
+  void complete(const statics::Effort& effort, Start& start) const;
   void find_binding(const statics::Effort& effort, Start& start) const;
   void factorise(Start& start) const;
-  void load_certificate(const statics::Effort& effort);
+  void add_motion(const World& world, const statics::Effort& infeasible);
   [[nodiscard]] Eigen::Index wrist_hinge_of(const body::Body& body, int row) const;
   [[nodiscard]] double find_scale_N(int contact) const;
   [[nodiscard]] Eigen::Matrix<double, 6, 3> find_point_balance(int p) const;
@@ -148,8 +165,15 @@ class RiskFrame {
   [[nodiscard]] Wrench find_residual(const World& world, const Extended& v) const;
   [[nodiscard]] bool check_contacts(const World& world, const Forces& u) const;
   [[nodiscard]] bool check_torques(const World& world, const Base& base, const Forces& u, const Extended& v) const;
+  [[nodiscard]] bool is_torque_met(const World& world, int row, double torque) const;
   [[nodiscard]] bool check_interior(const World& world) const;
-  [[nodiscard]] bool check_starts(const World& world) const;
+  [[nodiscard]] bool check_repaired(const World& world, const Base& base, Forces u) const;
+  [[nodiscard]] bool check_start(const World& world, const Start& start) const;
+  enum class Verdict { kHeld, kFails, kUnknown };
+  [[nodiscard]] Verdict find_verdict(const World& world, double& effort);
+  [[nodiscard]] Verdict find_learned_verdict(const World& world, double& effort) const;
+  [[nodiscard]] bool prove_imbalance(const World& world, std::size_t first, std::size_t last);
+  [[nodiscard]] Forces turn_back(const World& world, const Forces& forces) const;
   void move_inside(const World& world, Forces& u) const;
   [[nodiscard]] bool is_balanced(const World& world, const Extended& v) const;
   void find_row_residual(const World& world, const Start& start, const Forces& u, const Extended& v, double effort,
@@ -160,12 +184,16 @@ class RiskFrame {
   void find_motion(const World& world, const Start& start, const RowVector& multipliers, Forces& s,
                    double& right) const;
   [[nodiscard]] double find_penalty(const World& world, const Forces& s) const;
+  [[nodiscard]] double find_excess(const World& world, const RowVector& multipliers, const Forces& s,
+                                   double right) const;
   [[nodiscard]] bool prove_failure(const World& world, const Start& start) const;
   [[nodiscard]] double find_imbalance(const World& world, const Wrench& motion) const;
+  void find_felt(const World& world, const Wrench& motion, Forces& s) const;
+  [[nodiscard]] Wrench adapt(const World& world, const Motion& motion) const;
   void find_slip_margins(const World& world, Answer& answer) const;
 
   statics::StaticsProblem nominal_;
-  std::vector<int> near_rows_;  ///< torque rows that may come to their limits
+  std::vector<int> near_rows_;  ///< torque rows that may come to their limits, or did in a world that was solved
   std::vector<ContactData> contacts_;
   std::array<bool, 4> is_loaded_{};
   std::array<int, statics::kMaxPoints> contact_of_{};
@@ -173,9 +201,9 @@ class RiskFrame {
   statics::TorqueVector force_norms_, moment_norms_, mass_norms_;
   std::array<int, kMaxContacts> wrist_rows_{};         ///< row that the tendons of this contact help; -1: none
   Eigen::Matrix<double, 6, kBuildParts> mass_wrench_;  ///< weight and moment that a part's share of mass adds
-  std::vector<Start> starts_;
-  Wrench motion_ = Wrench::Zero();  ///< proof of imbalance
-  bool has_motion_ = false;
+  std::vector<Start> starts_;                          ///< in the world that was computed
+  std::vector<Start> learned_;                         ///< in worlds that were solved
+  std::vector<Motion> motions_;                        ///< that proved imbalance there
   Forces distribution_;
   SixColumns balance_inverse_;  ///< least change of forces that makes up a residual of balance
   std::optional<Base> interior_;

@@ -1,5 +1,7 @@
 #include "engine/move/risk_frame.h"
 
+#include <Eigen/Cholesky>
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -8,7 +10,9 @@ namespace steepwright::move {
 
 namespace {
 
-constexpr double kFlatBound = 0.02;  ///< a bound whose direction gains less along the normal limits nothing
+constexpr double kLeastStiffness = 1e-9;  ///< of a motion that no point feels
+constexpr double kFarFromProof = 0.2;     ///< a bound this much too low is given up
+constexpr double kFlatBound = 0.02;       ///< a bound whose direction gains less along the normal limits nothing
 
 }  // namespace
 
@@ -101,6 +105,11 @@ bool RiskFrame::prove_failure(const World& world, const Start& start) const {
   Eigen::Matrix<double, Eigen::Dynamic, 1, Eigen::ColMajor, statics::kMaxForce + 1, 1> missing(n + 1);
   for (int pass = 0; pass < kRiskCorrections; ++pass) {
     find_motion(world, start, multipliers, s, right);
+    if ((multipliers.tail(multipliers.size() - 6).array() <= 0.0).all()) {
+      const double excess = find_excess(world, multipliers, s, right);
+      if (excess > kRiskProof) return true;
+      if (pass > 0 && excess < -kFarFromProof) return false;
+    }
     missing.head(n) = s;
     double growth = 0.0;
     for (std::size_t i = 0; i < start.rows.size(); ++i) {
@@ -117,13 +126,17 @@ bool RiskFrame::prove_failure(const World& world, const Start& start) const {
   }
   for (Eigen::Index i = 6; i < multipliers.size(); ++i) multipliers[i] = std::min(0.0, multipliers[i]);
   find_motion(world, start, multipliers, s, right);
-  const double load = multipliers.head<6>().dot(world.target) / nominal_.weight_N;
-  return load - right - find_penalty(world, s) > kRiskProof;
+  return find_excess(world, multipliers, s, right) > kRiskProof;
 }
 
-/// What the motion proves to be missing of balance: above 0, no forces inside cones and capacities balance the weight.
-double RiskFrame::find_imbalance(const World& world, const Wrench& motion) const {
-  Forces s(nominal_.n_force());
+/// By how much the load outweighs all that forces at full effort can set against it; limits' multipliers are negative.
+double RiskFrame::find_excess(const World& world, const RowVector& multipliers, const Forces& s, double right) const {
+  return multipliers.head<6>().dot(world.target) / nominal_.weight_N - right - find_penalty(world, s);
+}
+
+/// What every point feels of a motion: its displacement, turned around, in the contact's tilted axes.
+void RiskFrame::find_felt(const World& world, const Wrench& motion, Forces& s) const {
+  s.resize(nominal_.n_force());
   for (std::size_t c = 0; c < contacts_.size(); ++c) {
     const statics::Contact& contact = nominal_.contacts[c];
     for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p) {
@@ -131,7 +144,37 @@ double RiskFrame::find_imbalance(const World& world, const Wrench& motion) const
       s.segment<3>(3 * p) = world.R[c].transpose() * (-motion.head<3>() - Vec3(motion.tail<3>()).cross(arm));
     }
   }
+}
+
+/// What the motion proves to be missing of balance: above 0, no forces inside cones and capacities balance the weight.
+double RiskFrame::find_imbalance(const World& world, const Wrench& motion) const {
+  Forces s;
+  find_felt(world, motion, s);
   return motion.dot(world.target) - find_penalty(world, s);
+}
+
+/// The motion of this world that its points feel as nearly as they can like that one's: an axis through two contacts
+/// goes with them.
+RiskFrame::Wrench RiskFrame::adapt(const World& world, const Motion& motion) const {
+  Forces s;
+  find_felt(world, motion.motion, s);
+  Eigen::Matrix<double, 6, 6> normal = kLeastStiffness * Eigen::Matrix<double, 6, 6>::Identity();
+  Wrench right = Wrench::Zero();
+  for (std::size_t c = 0; c < contacts_.size(); ++c) {
+    const statics::Contact& contact = nominal_.contacts[c];
+    for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p) {
+      const Mat3 arm = skew(nominal_.points[static_cast<std::size_t>(p)] + world.shift_W[c] - nominal_.p_Wcm);
+      const Vec3 missing = world.R[c] * (motion.felt.segment<3>(3 * p) - s.segment<3>(3 * p));
+      // s changes by -(d_F + d_M x arm) = -d_F + arm x d_M.
+      normal.topLeftCorner<3, 3>() += Mat3::Identity();
+      normal.topRightCorner<3, 3>() -= arm;
+      normal.bottomLeftCorner<3, 3>() += arm;
+      normal.bottomRightCorner<3, 3>() -= arm * arm;
+      right.head<3>() -= missing;
+      right.tail<3>() -= arm * missing;
+    }
+  }
+  return motion.motion + normal.llt().solve(right);
 }
 
 }  // namespace steepwright::move

@@ -44,7 +44,7 @@ Comparison compare(const body::Body& body, const move::MoveResult& result, const
   const auto workspace = std::make_unique<move::RiskWorkspace>();
   for (std::size_t i = 0; i < result.frames.size(); ++i) {
     if (!result.frames[i].has_posture) continue;
-    const move::RiskFrame frame(body, result.frames[i], places[i], *workspace);
+    move::RiskFrame frame(body, result.frames[i], places[i], *workspace);
     for (int d = 0; d < kComparedDraws; ++d) {
       const move::RiskDraw draw = move::make_risk_draw(options, n_places, static_cast<std::uint64_t>(d));
       const auto answer = frame.ask(draw, *workspace);

@@ -52,6 +52,15 @@ TEST(Trace, OfAllMovesNamesTheCruxAndDrawsOnePage) {
   EXPECT_EQ(n_crux, 1);
 }
 
+TEST(Trace, TellsThatAMoveOutOfReachHoldsWithoutAFoot) {
+  const std::string root = STEEPWRIGHT_SOURCE_DIR;
+  const Outcome outcome = launch({"trace", root + "/scenes/demo/barn-35.toml", "--climber",
+                                  root + "/models/climbers/short-woman.toml", "--move", "right hand to the bucket"});
+  EXPECT_EQ(outcome.status, 1) << outcome.err;
+  EXPECT_THAT(outcome.out, AllOf(HasSubstr("mm short of 'high bucket'"),
+                                 HasSubstr("with the left foot hanging free from the start")));
+}
+
 TEST(Trace, HelpNamesItsOptions) {
   const Outcome outcome = launch({"trace", "--help"});
   EXPECT_EQ(outcome.status, 0);

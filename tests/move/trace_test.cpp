@@ -1,6 +1,7 @@
 #include "engine/move/trace.h"
 
 #include "engine/core/constants.h"
+#include "engine/move/cut_loose.h"
 #include "engine/move/stretch.h"
 #include "tests/move/traced_scenes.h"
 
@@ -318,6 +319,12 @@ TEST(Trace, LetsAFootCutLooseToReachOnlyWhereThatIsAllowed) {
       EXPECT_FALSE(frame->find_contact(Limb::kLeftFoot)->is_loaded);
     }
   }
+  const body::Body body = body::make_body(scene.climber.measures);
+  const auto advised = find_cut_loose(scene, body, scene.moves[0], kept, {});
+  ASSERT_TRUE(advised);
+  EXPECT_THAT(advised->feet, testing::ElementsAre(Limb::kLeftFoot));
+  EXPECT_EQ(advised->effort_peak, cut.effort_peak);
+  EXPECT_FALSE(find_cut_loose(scene, body, scene.moves[0], cut, {}));
 }
 
 TEST(Trace, NamesFrameAndLimbThatDecide) {
