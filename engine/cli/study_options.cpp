@@ -34,7 +34,8 @@ constexpr const char* kTuneExamples = R"(Examples:
 
 What can be varied: angle (of a strip, deg), kicker (height, mm), across, up (mm), rotation (deg), depth (mm), incut
 (deg), rounding (mm) of a hold, stature, span (mm), strength, friction (factors on what is given). A strip or hold is
-named after @. One value is swept as a line, two as a field. Where the verdict changes, the value is found by bisection.
+named after @. One value is swept as a line, two as a field. Where the verdict changes between two neighbours, along
+either dimension, the value is found by bisection.
 Holds keep their place on their panel; the kicker stays when the angle changes.
 
 Exit status: 0 done, 2 bad input, 130 interrupted (all whole rows are kept).)";
@@ -122,9 +123,11 @@ void add_tune(CLI::App& study, StudyTuneOptions& options) {
       ->type_name("TEXT")
       ->allow_extra_args(false)
       ->required();
-  tune->add_option("--tolerance", options.tolerance,
-                   "Of the values where the verdict changes; left out: 0.1 deg, 1 mm, 0.005 of a factor")
+  tune->add_option("--tolerance", options.tolerances,
+                   "Of the values where the verdict changes, one for each --vary; left out: 0.1 deg, 1 mm, 0.005 of a "
+                   "factor")
       ->type_name("VALUE")
+      ->allow_extra_args(false)
       ->check(CLI::PositiveNumber);
   tune->footer(kTuneExamples);
 }

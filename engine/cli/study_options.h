@@ -40,8 +40,8 @@ struct StudyReachOptions {
 
 struct StudyTuneOptions {
   StudyOptions common;
-  std::vector<std::string> vary;  ///< "angle@main=20:50:2"
-  double tolerance = 0.0;         ///< 0: 0.1 degrees, 1 mm, 0.005 of a factor
+  std::vector<std::string> vary;   ///< "angle@main=20:50:2"
+  std::vector<double> tolerances;  ///< one an axis; left out: 0.1 degrees, 1 mm, 0.005 of a factor
 };
 [[nodiscard]] Exit run_study_tune(const StudyTuneOptions& options);
 

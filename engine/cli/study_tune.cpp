@@ -6,6 +6,7 @@
 #include "engine/io/study_tune_picture.h"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <cmath>
 
@@ -15,10 +16,15 @@ namespace {
 
 constexpr std::int64_t kMostPoints = 1'000'000;
 
-double find_tolerance(const StudyTuneOptions& options, study::KnobKind kind) {
-  if (options.tolerance > 0.0) return options.tolerance;
-  const std::string_view unit = study::unit_of(kind);
-  return unit == "deg" ? 0.1 : unit == "mm" ? 1.0 : 0.005;
+/// One an axis.
+std::vector<double> find_tolerances(const StudyTuneOptions& options, const study::SweepQuestion& question) {
+  std::vector<double> tolerances;
+  for (const study::SweepAxis& axis : question.axes) {
+    const std::string_view unit = study::unit_of(axis.knob.kind);
+    const double usual = unit == "deg" ? 0.1 : unit == "mm" ? 1.0 : 0.005;
+    tolerances.push_back(tolerances.size() < options.tolerances.size() ? options.tolerances[tolerances.size()] : usual);
+  }
+  return tolerances;
 }
 
 std::optional<study::SweepQuestion> make_question(const StudyTuneOptions& options, const move::Scene& scene) {
@@ -42,6 +48,10 @@ std::optional<study::SweepQuestion> make_question(const StudyTuneOptions& option
     }
     question.axes.push_back({vary->knob, *vary->lower, *vary->upper, *vary->step});
   }
+  if (options.tolerances.size() > question.axes.size()) {
+    complain("--tolerance: there is one for each --vary at most");
+    return std::nullopt;
+  }
   if (question.count() > kMostPoints) {
     complain(fmt::format("--vary: {} points are more than {}; take larger steps", question.count(), kMostPoints));
     return std::nullopt;
@@ -49,13 +59,18 @@ std::optional<study::SweepQuestion> make_question(const StudyTuneOptions& option
   return question;
 }
 
-/// Neighbours along the first axis whose verdicts differ.
+/// Neighbours along each axis whose verdicts differ: the one that holds first.
 std::vector<std::pair<std::size_t, std::size_t>> find_changes(const io::TuneReport& report) {
   std::vector<std::pair<std::size_t, std::size_t>> changes;
-  const auto count = static_cast<std::size_t>(report.question.axes[0].count());
-  for (std::size_t k = 0; k + 1 < report.points.size(); ++k) {
-    if ((k + 1) % count == 0 || report.points[k].is_held() == report.points[k + 1].is_held()) continue;
-    changes.push_back(report.points[k].is_held() ? std::pair{k, k + 1} : std::pair{k + 1, k});
+  std::size_t stride = 1;
+  for (const study::SweepAxis& axis : report.question.axes) {
+    const auto count = static_cast<std::size_t>(axis.count());
+    for (std::size_t k = 0; k < report.points.size(); ++k) {
+      const std::size_t next = k + stride;
+      if (k / stride % count + 1 == count || report.points[k].is_held() == report.points[next].is_held()) continue;
+      changes.push_back(report.points[k].is_held() ? std::pair{k, next} : std::pair{next, k});
+    }
+    stride *= count;
   }
   return changes;
 }
@@ -70,12 +85,24 @@ std::string format_point(const study::SweepPoint& point) {
   return text + "  " + pad(judged.is_held ? "static" : "not static", 12) + (judged.is_held ? "" : judged.text);
 }
 
-std::string format_table(const io::TuneReport& report, double tolerance) {
-  const std::string_view unit = study::unit_of(report.question.axes[0].knob.kind);
+std::string format_break(const io::TuneReport& report, const study::BreakPoint& point) {
+  const auto axis = static_cast<std::size_t>(point.axis);
+  const auto& axes = report.question.axes;
+  const std::string_view unit = study::unit_of(axes[axis].knob.kind);
+  const std::string at =
+      axes.size() > 1 ? fmt::format("at {} {:g} {}: {} ", study::name_of(axes[1 - axis].knob.kind), point.other,
+                                    study::unit_of(axes[1 - axis].knob.kind), study::name_of(axes[axis].knob.kind))
+                      : "";
+  return fmt::format("{}holds at {:.6g} {}, not at {:.6g} {}: {}\n", at, point.held_value, unit, point.lost_value, unit,
+                     point.fault.empty() ? point.lost.text : point.fault);
+}
+
+std::string format_table(const io::TuneReport& report, const std::vector<double>& tolerances) {
+  const auto& axes = report.question.axes;
   std::string text;
-  for (const study::SweepAxis& axis : report.question.axes) text += io::describe_axis(*report.scene, axis) + "\n";
+  for (const study::SweepAxis& axis : axes) text += io::describe_axis(*report.scene, axis) + "\n";
   text += "\n";
-  if (report.question.axes.size() == 1) {
+  if (axes.size() == 1) {
     text += pad_left("value", 10) + pad_left("effort", 10) + pad_left("slip deg", 10) + "  verdict\n";
     for (const study::SweepPoint& point : report.points) text += format_point(point) + "\n";
   } else {
@@ -84,19 +111,14 @@ std::string format_table(const io::TuneReport& report, double tolerance) {
     text += fmt::format("{} of {} points hold\n", n_held, report.points.size());
   }
   text += "\n";
-  for (const study::BreakPoint& point : report.breaks) {
-    const std::string at =
-        report.question.axes.size() > 1
-            ? fmt::format("at {:g} {}: ", point.second, study::unit_of(report.question.axes[1].knob.kind))
-            : "";
-    text += fmt::format("{}holds at {:.6g} {}, not at {:.6g} {}: {}\n", at, point.held_value, unit, point.lost_value,
-                        unit, point.fault.empty() ? point.lost.text : point.fault);
+  for (const study::BreakPoint& point : report.breaks) text += format_break(report, point);
+  std::string found_to;
+  for (std::size_t a = 0; a < axes.size(); ++a) {
+    if (report.breaks.empty())
+      text += fmt::format("the verdict does not change along the {}\n", study::describe(*report.scene, axes[a].knob));
+    found_to += fmt::format("{}{:g} {}", a == 0 ? "" : " and ", tolerances[a], study::unit_of(axes[a].knob.kind));
   }
-  if (report.breaks.empty()) {
-    text += fmt::format("the verdict does not change along the {}\n",
-                        study::describe(*report.scene, report.question.axes[0].knob));
-  }
-  return text + fmt::format("values where the verdict changes are found to {:g} {}\n", tolerance, unit);
+  return text + "values where the verdict changes are found to " + found_to + "\n";
 }
 
 /// Every rank knows all points before values in between are sought; false when the study is over.
@@ -129,7 +151,7 @@ Exit run_study_tune(const StudyTuneOptions& options) {
   const move::Scene& scene = loaded->scene;
   const std::optional<study::SweepQuestion> question = make_question(options, scene);
   if (!question) return Exit::kBadInput;
-  const double tolerance = find_tolerance(options, question->axes[0].knob.kind);
+  const std::vector<double> tolerances = find_tolerances(options, *question);
 
   io::TuneReport report{&scene, *question, {}, {}};
   std::vector<std::string> columns = io::axis_columns(*question);
@@ -148,7 +170,8 @@ Exit run_study_tune(const StudyTuneOptions& options) {
     if (!options.common.csv_file.empty()) csv += io::format_csv_row(columns, row);
     return true;
   };
-  std::string options_text = fmt::format("tolerance {} traced {}", tolerance, options.common.is_traced);
+  std::string options_text =
+      fmt::format("tolerance {} traced {}", fmt::join(tolerances, " "), options.common.is_traced);
   for (const std::string& vary : options.vary) options_text += " " + vary;
   if (!run.open(make_study_header("tune", *loaded, options_text, "", columns), on_row)) return Exit::kBadInput;
   const std::int64_t count = question->count();
@@ -164,6 +187,8 @@ Exit run_study_tune(const StudyTuneOptions& options) {
   exit = run.hand_out(count + static_cast<std::int64_t>(changes.size()), "values", [&] {
     return [&](std::int64_t sample) {
       const auto& [held, lost] = changes[static_cast<std::size_t>(sample - count)];
+      const bool is_first_axis = (std::max(held, lost) - std::min(held, lost)) == 1;
+      const double tolerance = tolerances[is_first_axis ? 0 : 1];
       return io::format_break_row(
           *question, study::find_break_point(scene, *question, report.points[held], report.points[lost], tolerance));
     };
@@ -172,7 +197,7 @@ Exit run_study_tune(const StudyTuneOptions& options) {
 
   const bool is_stdout_taken = options.common.csv_file == kToStdout;
   bool is_good = is_stdout_taken ||
-                 print(format_table(report, tolerance) + describe_judging(options.common) + "\n" + format_cautions());
+                 print(format_table(report, tolerances) + describe_judging(options.common) + "\n" + format_cautions());
   is_good = save_study_text(options.common.csv_file, "rows", csv, is_stdout_taken) && is_good;
   is_good = save_study_picture(options.common.picture_file, io::make_tune_picture(report), is_stdout_taken) && is_good;
   return is_good ? Exit::kAllHold : Exit::kBadInput;

@@ -101,8 +101,10 @@ std::optional<study::SweepPoint> read_sweep_row(const study::SweepQuestion& ques
 std::string format_break_row(const study::SweepQuestion& question, const study::BreakPoint& point) {
   Json row = {{"break", true}};
   const std::vector<std::string> columns = axis_columns(question);
-  row[columns[0]] = to_json_number(point.value(), kPerUnit);
-  if (columns.size() > 1) row[columns[1]] = to_json_number(point.second, kPerUnit);
+  const auto axis = static_cast<std::size_t>(point.axis);
+  row["along"] = columns[axis];
+  row[columns[axis]] = to_json_number(point.value(), kPerUnit);
+  if (columns.size() > 1) row[columns[1 - axis]] = to_json_number(point.other, kPerUnit);
   row["held_at"] = to_json_number(point.held_value, kPerUnit);
   row["lost_at"] = to_json_number(point.lost_value, kPerUnit);
   write_judged(point.lost, row);
@@ -117,7 +119,10 @@ std::optional<study::BreakPoint> read_break_row(const study::SweepQuestion& ques
   if (!lost || !held_at || !lost_at) return std::nullopt;
   study::BreakPoint point;
   const std::vector<std::string> columns = axis_columns(question);
-  if (columns.size() > 1) point.second = read_number(row, columns[1]).value_or(0.0);
+  if (columns.size() > 1) {
+    point.axis = read_text(row, "along").value_or("") == columns[1] ? 1 : 0;
+    point.other = read_number(row, columns[static_cast<std::size_t>(1 - point.axis)]).value_or(0.0);
+  }
   point.held_value = *held_at;
   point.lost_value = *lost_at;
   point.lost = *lost;

@@ -9,7 +9,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <map>
 #include <memory>
 
 namespace steepwright::io {
@@ -189,11 +191,7 @@ class FieldPlot {
     draw_heading(canvas, report_);
     frame_.draw(canvas);
     for (const study::SweepPoint& point : report_.points) draw_cell(canvas, point);
-    for (const study::BreakPoint& point : report_.breaks) {
-      const double half = 0.5 * second_.step;
-      canvas.line(frame_.at(point.value(), point.second - half), frame_.at(point.value(), point.second + half),
-                  {.stroke = kStudyInk, .width_px = 2.2});
-    }
+    draw_border(canvas);
     draw_legend(canvas);
     draw_cautions(canvas, {kLeft_px, kCautions_px});
   }
@@ -210,6 +208,32 @@ class FieldPlot {
     if (!point.is_held() && end.x() - corner.x() > 9.0)
       canvas.text(0.5 * (corner + end) + Vec2(0.0, 4.0), mark_of(point),
                   {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
+  }
+
+  /// Through the values where the verdict changes on the sides of each square of four points.
+  void draw_border(Canvas& canvas) const {
+    std::map<std::array<int, 3>, Vec2> sides;  // axis, across, up: the lower end
+    for (const study::BreakPoint& point : report_.breaks) {
+      const bool is_first = point.axis == 0;
+      const Vec2 values = is_first ? Vec2(point.value(), point.other) : Vec2(point.other, point.value());
+      const auto index = [](const study::SweepAxis& axis, double value, bool is_along) {
+        const double steps = (value - axis.lower) / axis.step;
+        return static_cast<int>(is_along ? std::floor(steps) : std::round(steps));
+      };
+      sides[{point.axis, index(first_, values.x(), is_first), index(second_, values.y(), !is_first)}] =
+          frame_.at(values.x(), values.y());
+    }
+    for (int j = 0; j + 1 < second_.count(); ++j) {
+      for (int i = 0; i + 1 < first_.count(); ++i) {
+        std::vector<Vec2> ends;
+        for (const std::array<int, 3>& side : {std::array{0, i, j}, {1, i, j}, {0, i, j + 1}, {1, i + 1, j}}) {
+          if (const auto found = sides.find(side); found != sides.end()) ends.push_back(found->second);
+        }
+        for (std::size_t k = 0; k + 1 < ends.size(); k += 2)
+          canvas.line(ends[k], ends[k + 1], {.stroke = kStudyInk, .width_px = 2.2});
+      }
+    }
+    for (const auto& [side, place] : sides) canvas.circle(place, 2.4, {.fill = kStudyInk});
   }
 
   void draw_legend(Canvas& canvas) const {

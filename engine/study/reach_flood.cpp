@@ -15,6 +15,9 @@ namespace {
 constexpr int kMostTries = 3;
 constexpr std::size_t kMostSources = 2;
 constexpr int kMostForearmPasses = 2;
+/// Steps around a place that was solved from several starts in which no other one is: 75 mm of coarse ones and 60 mm of
+/// fine ones by default.
+constexpr int kCoarseSearchDistance = 3, kFineSearchDistance = 12;
 
 constexpr std::array<std::array<int, 2>, 8> kNeighbours = {
     {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {1, -1}, {-1, 1}, {-1, -1}}};
@@ -93,7 +96,8 @@ bool ReachFlood::sow(int stride) {
       }
     }
   }
-  return solve_round(tasks, 0);
+  // Sources of poor postures would spread them.
+  return solve_round(tasks, 0) && even_out(stride);
 }
 
 bool ReachFlood::run(int step) {
@@ -111,7 +115,7 @@ std::vector<ReachFlood::Task> ReachFlood::collect_tasks(int step) {
   for (Task& task : pending_) {
     FloodNode& node = node_at(task.lattice, task.i, task.j);
     if (node.state == FloodNode::State::kHeld) continue;
-    const int n_held = gather_sources(step, kMostSources, task);
+    const int n_held = gather_sources(step, step < options_.refine ? 1 : kMostSources, task);
     // Between coarse places the border itself is at stake.
     const Care near_held = step < options_.refine ? Care::kPatient : Care::kThorough;
     task.care = n_held > 0 ? near_held : Care::kQuick;
@@ -119,7 +123,8 @@ std::vector<ReachFlood::Task> ReachFlood::collect_tasks(int step) {
       if (node.state == FloodNode::State::kActive) waiting.push_back(task);
       continue;
     }
-    if (node.tries >= kMostTries) continue;
+    if (node.tries >= kMostTries || task.sources[0] == node.tried) continue;
+    node.tried = task.sources[0];
     tasks.push_back(task);
   }
   const bool can_go_on = !tasks.empty();
@@ -172,7 +177,10 @@ bool ReachFlood::mend(int step) {
 }
 
 bool ReachFlood::search_border(int step) {
-  constexpr int kMostRounds = 6;
+  for (std::vector<FloodNode>& nodes : nodes_) {
+    for (FloodNode& node : nodes) node.is_searched = false;
+  }
+  constexpr int kMostRounds = 12;
   constexpr double kInSight = 1.5;  // several starts do not lower an effort by more than a third
   for (int round = 0; round < kMostRounds; ++round) {
     std::vector<Task> tasks;
@@ -180,13 +188,14 @@ bool ReachFlood::search_border(int step) {
       const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
       for (int j = 0; j < lattice.n_j; j += step) {
         for (int i = 0; i < lattice.n_i; i += step) {
-          FloodNode& asked = node_at(l, i, j);
+          const FloodNode& asked = node(l, i, j);
           if (asked.state != FloodNode::State::kMet || asked.is_searched) continue;
           Task task{l, i, j, {}, Care::kSearching};
           if (gather_sources(step, 1, task) == 0) continue;
-          asked.is_searched = true;
           const double effort = answer(asked).stance.effort;
-          if (effort < kInSight || !std::isfinite(effort)) tasks.push_back(task);
+          if (effort >= kInSight && std::isfinite(effort)) continue;
+          mark_searched(l, i, j, step);
+          tasks.push_back(task);
         }
       }
     }
@@ -196,9 +205,18 @@ bool ReachFlood::search_border(int step) {
   return true;
 }
 
+void ReachFlood::mark_searched(int lattice, int i, int j, int step) {
+  const StripLattice& own = lattices_[static_cast<std::size_t>(lattice)];
+  const int around = step < options_.refine ? kFineSearchDistance * step : kCoarseSearchDistance * step;
+  for (int near_j = std::max(0, j - around); near_j <= std::min(own.n_j - 1, j + around); near_j += step) {
+    for (int near_i = std::max(0, i - around); near_i <= std::min(own.n_i - 1, i + around); near_i += step)
+      node_at(lattice, near_i, near_j).is_searched = true;
+  }
+}
+
 bool ReachFlood::even_out(int step) {
   constexpr int kMostRounds = 3;
-  constexpr double kClearlyLess = 0.03;
+  constexpr double kClearlyLess = 0.05;
   for (int round = 0; round < kMostRounds; ++round) {
     std::vector<Task> tasks;
     for (int l = 0; l < static_cast<int>(lattices_.size()); ++l) {
@@ -252,7 +270,7 @@ ReachFlood::Outcome ReachFlood::solve(const Task& task) {
       outcome.answer = found;
       outcome.has_answer = true;
     }
-    if (outcome.has_answer && outcome.answer.stance.is_held) break;
+    if (outcome.has_answer && (outcome.answer.stance.is_held || task.care == Care::kQuick)) break;
   }
   if (outcome.has_answer) {
     judge(task, warm, outcome.answer);

@@ -30,9 +30,10 @@ struct FloodNode {
   enum class State : unsigned char { kIdle, kActive, kFailed, kMet, kHeld };
   State state = State::kIdle;
   signed char tries = 0;
-  bool is_searched = false;  ///< from several starts
+  bool is_searched = false;  ///< from several starts, or a place near by is
   bool is_blocked = false;   ///< failed, and met but for wall and room
   int answer = -1;           ///< index of the answer, from kMet on
+  int tried = -1;            ///< best answer that it was last solved from
   int pending_round = 0;     ///< asked again in this round
 };
 
@@ -53,7 +54,8 @@ class ReachFlood {
   /// possible. False when stopped.
   bool mend(int step);
   /// Solves places beside held ones, where the contacts are met but do not hold, from several starts: other postures
-  /// may hold further out than the ones that the flood has brought. Runs on from what is found. False when stopped.
+  /// may hold further out than the ones that the flood has brought. Not all of them, because what is found floods on to
+  /// the others. False when stopped.
   bool search_border(int step);
 
   /// Solves held places again from neighbours that manage with clearly less effort, so that the map does not show which
@@ -98,6 +100,7 @@ class ReachFlood {
   [[nodiscard]] Outcome solve(const Task& task);
   [[nodiscard]] FloodAnswer solve_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
   [[nodiscard]] FloodAnswer search_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
+  void mark_searched(int lattice, int i, int j, int step);
   void judge(const Task& task, WarmStance& warm, FloodAnswer& answer);
   bool solve_round(const std::vector<Task>& tasks, int step);
   void take(const Task& task, Outcome& outcome, int step);

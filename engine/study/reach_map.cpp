@@ -34,8 +34,8 @@ class MapMaker {
     BorderTracer tracer(flood_, step);
     map_.is_complete = flood_.sow(stride * step) && flood_.run(step) && flood_.mend(step);
     if (step > 1) {
-      map_.is_complete =
-          map_.is_complete && flood_.search_border(step) && flood_.even_out(step) && tracer.trace() && flood_.mend(1);
+      map_.is_complete = map_.is_complete && flood_.search_border(step) && flood_.even_out(step) && tracer.trace() &&
+                         flood_.search_border(1) && flood_.mend(1);
     }
     map_.is_complete = tracer.trace() && map_.is_complete;
     map_.border = tracer.collect();

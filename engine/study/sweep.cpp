@@ -43,16 +43,18 @@ BreakPoint find_break_point(const move::Scene& scene, const SweepQuestion& quest
                             const SweepPoint& lost, double tolerance) {
   SweepPoint inner = held;
   SweepPoint outer = lost;
-  while (std::abs(outer.values[0] - inner.values[0]) > tolerance) {
+  const std::size_t axis = held.values.size() > 1 && held.values[0] == lost.values[0] ? 1 : 0;
+  while (std::abs(outer.values[axis] - inner.values[axis]) > tolerance) {
     std::vector<double> values = inner.values;
-    values[0] = 0.5 * (inner.values[0] + outer.values[0]);
+    values[axis] = 0.5 * (inner.values[axis] + outer.values[axis]);
     SweepPoint middle = judge_point(scene, question, values);
     (middle.is_held() ? inner : outer) = std::move(middle);
   }
   BreakPoint found;
-  if (inner.values.size() > 1) found.second = inner.values[1];
-  found.held_value = inner.values[0];
-  found.lost_value = outer.values[0];
+  found.axis = static_cast<int>(axis);
+  if (inner.values.size() > 1) found.other = inner.values[1 - axis];
+  found.held_value = inner.values[axis];
+  found.lost_value = outer.values[axis];
   found.lost = outer.judged;
   found.fault = outer.fault;
   return found;

@@ -39,16 +39,18 @@ struct SweepPoint {
 [[nodiscard]] SweepPoint judge_point(const move::Scene& scene, const SweepQuestion& question,
                                      const std::vector<double>& values);
 
-/// Where, along the first axis, the verdict changes between two values.
+/// Where, along one axis, the verdict changes between two values.
 struct BreakPoint {
-  double second = 0.0;                        ///< value of the second axis, when there is one
+  int axis = 0;                               ///< along which the value was sought
+  double other = 0.0;                         ///< value of the other axis, when there is one
   double held_value = 0.0, lost_value = 0.0;  ///< within the tolerance of each other
   Judged lost;
   std::string fault;
   [[nodiscard]] double value() const { return 0.5 * (held_value + lost_value); }
 };
 
-/// Bisects between two points of a line whose verdicts differ, to a distance of at most `tolerance`.
+/// Bisects between two points whose verdicts differ and whose values differ along one axis, to a distance of at most
+/// `tolerance`.
 [[nodiscard]] BreakPoint find_break_point(const move::Scene& scene, const SweepQuestion& question,
                                           const SweepPoint& held, const SweepPoint& lost, double tolerance);
 

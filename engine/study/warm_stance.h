@@ -20,7 +20,7 @@ struct WarmAnswer {
 enum class Care {
   kQuick,      ///< eased, not more
   kThorough,   ///< near the limit the effort itself is lowered, and balance sought
-  kPatient,    ///< the same with more steps
+  kPatient,    ///< from a neighbour that holds: until it holds here too, or will not
   kSearching,  ///< from several starts first
 };
 
@@ -44,6 +44,8 @@ class WarmStance {
 
  private:
   bool evaluate(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer);
+  void bring_to_hold(const posture::StanceProblem& problem, WarmAnswer& answer);
+  bool find_balance(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer);
   void lower_effort(const posture::StanceProblem& problem, Care care, body::Posture posture, WarmAnswer& answer);
 
   double comfort_weight_;

@@ -14,6 +14,7 @@
 
 #include <chrono>
 #include <cmath>
+#include <filesystem>
 #include <string>
 
 namespace steepwright::bench {
@@ -122,7 +123,7 @@ double time_bodies(const move::Scene& scene, std::int64_t n, int n_threads) {
 
 /// Samples that cost next to nothing: what is left is the hand-out, the file and their memory.
 void run_million(std::int64_t n) {
-  const std::string path = "/tmp/study_bench.jsonl";
+  const std::string path = (std::filesystem::temp_directory_path() / "steepwright_study_bench.jsonl").string();
   std::remove(path.c_str());
   std::int64_t n_rows = 0;
   auto journal =

@@ -223,6 +223,19 @@ TEST(StudyTune, FindsWhereTheVerdictChanges) {
   EXPECT_THAT(read_file(svg), HasSubstr("Effort over strength"));
 }
 
+TEST(StudyTune, FindsTheBorderOfAFieldAlongBothDimensions) {
+  const TemporaryFolder folder;
+  const std::string rows = folder.file("rows.jsonl");
+  const std::string png = folder.file("tune.png");
+  const Outcome outcome =
+      launch({"study", "tune", "--move", kMove, "--vary", "stature=1500:1900:400", "--vary", "strength=0.3:1.1:0.8",
+              "--tolerance", "50", "--tolerance", "0.1", "--rows", rows, "--picture", png});
+  EXPECT_EQ(outcome.status, 0);
+  EXPECT_THAT(outcome.out, HasSubstr("found to 50 mm and 0.1 factor"));
+  EXPECT_THAT(read_file(rows), HasSubstr("\"along\":\"strength_factor\""));
+  EXPECT_THAT(read_file(png), testing::StartsWith("\x89PNG"));
+}
+
 TEST(StudyReach, DrawsAndListsTheMap) {
   const TemporaryFolder folder;
   const std::string svg = folder.file("map.svg");

@@ -5,7 +5,6 @@
 #include "engine/core/random.h"
 #include "engine/study/reach_goals.h"
 #include "engine/study/reach_raster.h"
-#include "engine/study/warm_stance.h"
 #include "tests/support/reach_bisection.h"
 #include "tests/support/study_scene.h"
 
@@ -92,7 +91,7 @@ TEST(ReachMap, HasItsBorderWhereBisectionLosesThePlace) {
   const Mapped& mapped = shared_map();
   tests::Bisection bisection(mapped.scene, mapped.body, mapped.question, 1);
   RandomStream random(5);
-  constexpr int kLines = 16;  // 200 in study_bench
+  constexpr int kLines = 20;  // 200 in study_bench
   constexpr double kBack_m = 0.10;
   int n_found = 0, n_near = 0;
   for (int k = 0; k < kLines; ++k) {
@@ -105,10 +104,10 @@ TEST(ReachMap, HasItsBorderWhereBisectionLosesThePlace) {
     const auto lost_m = bisection.find_lost(0.5 * (a + b) - kBack_m * outward, outward, 2.0 * kBack_m);
     if (!lost_m) continue;
     ++n_found;
-    n_near += std::abs(*lost_m - kBack_m) <= 0.0075 ? 1 : 0;
+    n_near += std::abs(*lost_m - kBack_m) <= 0.005 ? 1 : 0;
   }
   EXPECT_GE(n_found, kLines * 3 / 4);
-  // Where slits of the lattice's size are left in held ground, bisection steps over them.
+  // A search does not find every posture: now and then one side knows a posture that the other does not.
   EXPECT_GE(n_near, n_found * 4 / 5) << n_found;
 }
 

@@ -79,6 +79,20 @@ TEST(Sweep, FindsTheBreakPointWithinTheTolerance) {
   EXPECT_FALSE(judge_point(scene, question, {found.lost_value}).is_held());
 }
 
+TEST(Sweep, FindsTheBreakPointAlongEitherAxis) {
+  const move::Scene scene = tests::make_study_scene(20.0);
+  SweepQuestion question = make_question(scene, KnobKind::kStature, "", 1700.0, 1800.0, 100.0);
+  question.axes.push_back({find(scene, KnobKind::kStrength), 0.2, 1.0, 0.8});
+  const SweepPoint weak = judge_point(scene, question, {1700.0, 0.2});
+  const SweepPoint strong = judge_point(scene, question, {1700.0, 1.0});
+  ASSERT_TRUE(strong.is_held() && !weak.is_held());
+  const BreakPoint found = find_break_point(scene, question, strong, weak, 0.1);
+  EXPECT_EQ(found.axis, 1);
+  EXPECT_EQ(found.other, 1700.0);
+  EXPECT_LE(found.held_value - found.lost_value, 0.1);
+  EXPECT_GT(found.held_value, found.lost_value);
+}
+
 /// Both scale every limit, so the effort falls in proportion at the same posture; a search may do better, not worse.
 TEST(Sweep, EffortFallsAsStrengthGrows) {
   const move::Scene scene = tests::make_study_scene(30.0);

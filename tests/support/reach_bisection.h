@@ -2,8 +2,8 @@
 
 /// The border of a reach map found again by bisection along a line.
 
+#include "engine/posture/stance.h"
 #include "engine/study/reach_goals.h"
-#include "engine/study/warm_stance.h"
 
 #include <optional>
 #include <utility>
@@ -14,25 +14,20 @@ namespace steepwright::tests {
 class Bisection {
  public:
   Bisection(const move::Scene& scene, const body::Body& body, const study::ReachQuestion& question, int strip)
-      : goals_(scene, body, question), warm_(body), strip_(strip) {
-    const posture::StanceAnswer start = posture::solve_stance(goals_.make_support({}), {}, nullptr, warm_.workspace());
-    start_ = start.posture;
+      : goals_(scene, body, question), workspace_(body), strip_(strip) {
+    start_.posture = posture::solve_stance(goals_.make_support({}), {}, nullptr, workspace_).posture;
   }
 
   /// Distance from (across, up) along `direction` at which the place is lost; nothing when it is not held to begin
   /// with.
   std::optional<double> find_lost(const Eigen::Vector2d& from, const Eigen::Vector2d& direction, double most_m) {
-    std::optional<std::pair<body::Posture, study::ForearmBins>> held = solve(from, start_, {});
-    if (!held) held = solve(from, find_cold(from), {});
+    std::optional<Held> held = solve(from, start_);
     if (!held) return std::nullopt;
     double inner_m = 0.0;
     double step_m = 0.01;
     while (step_m > 5e-4 && inner_m < most_m) {
-      const Eigen::Vector2d place = from + (inner_m + step_m) * direction;
-      auto next = solve(place, held->first, held->second);
-      if (!next) next = solve(place, find_cold(place), {});
-      if (next) {
-        held = next;
+      if (auto next = solve(from + (inner_m + step_m) * direction, *held)) {
+        held = std::move(next);
         inner_m += step_m;
       } else {
         step_m *= 0.5;
@@ -42,33 +37,31 @@ class Bisection {
   }
 
  private:
-  /// From several starts, as a stance is solved that has no neighbour.
-  body::Posture find_cold(const Eigen::Vector2d& place) {
-    return posture::solve_stance(goals_.make_touch({}, strip_, place.x(), place.y()), {}, nullptr, warm_.workspace())
-        .posture;
-  }
+  /// The posture of a place that is held, and the forearms that its capacity sets are for.
+  struct Held {
+    body::Posture posture;
+    study::ForearmBins bins;
+  };
 
-  std::optional<std::pair<body::Posture, study::ForearmBins>> solve(const Eigen::Vector2d& place,
-                                                                    const body::Posture& from,
-                                                                    study::ForearmBins bins) {
+  /// As any stance is solved: from the neighbour's posture, and from several starts where that does not hold.
+  std::optional<Held> solve(const Eigen::Vector2d& place, const Held& from) {
+    Held held = from;
     for (int pass = 0; pass < 3; ++pass) {
-      const posture::StanceProblem problem = goals_.make_touch(bins, strip_, place.x(), place.y());
-      const study::WarmAnswer answer = warm_.solve(problem, from, study::Care::kPatient);
-      if (!answer.has_posture) return std::nullopt;
-      body::update_kinematics(problem.body->tree, answer.posture, warm_.workspace().search.posture.kinematics);
-      const study::ForearmBins found = goals_.find_bins(warm_.kinematics(), bins);
-      if (found == bins) {
-        if (!answer.is_held) return std::nullopt;
-        return std::pair{answer.posture, bins};
-      }
-      bins = found;
+      const posture::StanceProblem problem = goals_.make_touch(held.bins, strip_, place.x(), place.y());
+      const posture::StanceAnswer answer = posture::solve_stance(problem, {}, &held.posture, workspace_);
+      if (!answer.is_held()) return std::nullopt;
+      held.posture = answer.posture;
+      body::update_kinematics(problem.body->tree, held.posture, workspace_.search.posture.kinematics);
+      const study::ForearmBins found = goals_.find_bins(workspace_.search.posture.kinematics, held.bins);
+      if (found == held.bins) return held;
+      held.bins = found;
     }
     return std::nullopt;
   }
 
   study::ReachGoals goals_;
-  study::WarmStance warm_;
-  body::Posture start_;
+  posture::StanceWorkspace workspace_;
+  Held start_;
   int strip_;
 };
 
