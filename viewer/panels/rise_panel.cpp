@@ -170,10 +170,13 @@ void draw_rise(const PanelContext& context) {
   }
   draw_controls(context);
   if (const move::MoveRisk* risk = context.risk()) {
-    ImGui::SameLine(0.0F, 1.6F * ImGui::GetFontSize());
-    ImGui::TextDisabled("fails in %s of %d draws", percent_text(risk->fail_share).c_str(), risk->draws);
+    const std::string text = fmt::format("fails in {} of the draws", percent_text(risk->fail_share));
+    const float gap = 1.6F * ImGui::GetFontSize();
+    const float right = ImGui::GetItemRectMax().x - ImGui::GetWindowPos().x + gap + ImGui::CalcTextSize(text.c_str()).x;
+    if (right < ImGui::GetContentRegionMax().x) ImGui::SameLine(0.0F, gap);
+    ImGui::TextDisabled("%s", text.c_str());
     explain(
-        "The move in many worlds that differ a little in friction, strength, build and how holds and hands lie. The "
+        "The move in 1000 worlds that differ a little in friction, strength, build and how holds and hands lie. The "
         "spreads are assumed. Bands of the hands' slip margin: 5 to 95 % of the draws.");
   }
   if (context.is_stale(*answer)) {
@@ -193,11 +196,12 @@ void draw_log(const PanelContext& context) {
   for (const Finding& warning : context.document.warnings())
     ImGui::TextUnformatted(("scene: " + to_text(warning)).c_str());
   if (const MoveAnswer* answer = context.answer(); answer != nullptr && context.results.is_done(answer->revision)) {
-    ImGui::TextDisabled("%s",
-                        fmt::format("solved: stance after {:.0f} ms, first move after {:.0f} ms, all after {:.0f} ms",
-                                    1e3 * context.results.done().stance_s, 1e3 * context.results.done().first_move_s,
-                                    1e3 * context.results.done().all_s)
-                            .c_str());
+    std::string text = "solved: ";
+    if (const StanceAnswer* stance = context.results.stance())
+      text += fmt::format("last stance after {:.0f} ms, ", 1e3 * stance->solved_s);
+    text += fmt::format("first move after {:.0f} ms, all after {:.0f} ms", 1e3 * context.results.done().first_move_s,
+                        1e3 * context.results.done().all_s);
+    ImGui::TextDisabled("%s", text.c_str());
   }
   for (auto line = context.ui.log.rbegin(); line != context.ui.log.rend(); ++line)
     ImGui::TextUnformatted(line->text.c_str());
