@@ -217,6 +217,9 @@ void ViewportPanel::draw_overlay(const PanelContext& context, float left, float 
     if (!pixel) continue;
     const float width = ImGui::CalcTextSize(label.text.c_str()).x + 0.6F * font;
     MarkRect rect{left + static_cast<float>(pixel->x) + 0.6F * font, top + static_cast<float>(pixel->y) - 0.5F * font};
+    // At the right edge it moves in as far as the picture is wide.
+    const float edge = left + static_cast<float>(viewport_.width_px) - width;
+    rect.left = std::max(std::min(rect.left, edge), left);
     const auto is_in_the_way = [&rect, width, font](const MarkRect& other) {
       return rect.left < other.right && rect.left + width > other.left && rect.top < other.bottom &&
              rect.top + 1.3F * font > other.top;
