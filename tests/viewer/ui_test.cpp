@@ -49,9 +49,9 @@ TEST(Window, AStanceIsAnsweredAheadOfTheWholeMoveAfterAnEdit) {
   ASSERT_NE(ahead, nullptr);
   EXPECT_TRUE(ahead->frame->has_posture);
   const SolveDone& done = ui.app().results().done();
-  EXPECT_GT(done.stance_s, 0.0);
-  EXPECT_LT(done.stance_s, done.first_move_s);
-  std::printf("stance after %.1f ms, first move after %.1f ms, all after %.1f ms\n", 1e3 * done.stance_s,
+  EXPECT_GT(ahead->solved_s, 0.0);
+  EXPECT_LT(ahead->solved_s, done.first_move_s);
+  std::printf("stance after %.1f ms, first move after %.1f ms, all after %.1f ms\n", 1e3 * ahead->solved_s,
               1e3 * done.first_move_s, 1e3 * done.all_s);
 }
 

@@ -19,6 +19,7 @@
 
 #include <algorithm>
 #include <array>
+#include <chrono>
 #include <cmath>
 
 namespace steepwright::viewer {
@@ -30,8 +31,9 @@ constexpr double kLongestStep_s = 0.1;  // after a pause nothing jumps
 constexpr double kPause_s = 0.6;        // at its end, before it starts again
 constexpr double kKeepAfter_s = 0.5;    // unsaved work is written this long after an edit
 constexpr double kSettledFrom = 0.5;    // of the move: from here on the stance it ends in is of interest
-constexpr int kCalmFrames = 4;          // ImGui settles within these
-constexpr float kLeftWidth = 21.0F;     // of font size
+constexpr std::chrono::milliseconds kStanceWait{8};
+constexpr int kCalmFrames = 4;       // ImGui settles within these
+constexpr float kLeftWidth = 21.0F;  // of font size
 constexpr float kRightWidth = 23.0F;
 constexpr float kLowerHeight = 15.5F;
 constexpr float kLeastMiddle = 22.0F;  // of font size: side panels give way below it
@@ -156,10 +158,11 @@ void App::request_exploration() {
   explorer_->request(std::move(request));
 }
 
-void App::request_solve() {
+bool App::request_solve() {
   const bool is_same = requested_revision_ == document_->revision() && requested_move_ == ui_.move &&
                        requested_hold_ == ui_.hold && requested_site_ == ui_.site;
-  if (is_same) return;
+  if (is_same) return false;
+  const bool is_new = requested_revision_ != document_->revision();
   requested_revision_ = document_->revision();
   requested_move_ = ui_.move;
   requested_hold_ = ui_.hold;
@@ -178,7 +181,9 @@ void App::request_solve() {
   }
   // The forearm that hangs plumb below the hold, as for a stance that is not known yet.
   if (ui_.hold >= 0) request.survey = SurveyRequest{ui_.hold, ui_.site, 0.0};
+  const bool has_stance = is_new && request.stance.has_value();
   solver_->request(std::move(request));
+  return has_stance;
 }
 
 void App::advance_time(double dt_s) {
@@ -329,7 +334,12 @@ void App::frame(double dt_s) {
   ImGui::Render();
 
   clamp_selection();
-  request_solve();
+  // What is dragged is shown with its stance in the same frame, when that does not keep the picture back.
+  if (request_solve()) {
+    solver_->wait_update(kStanceWait);
+    take_results();
+  }
+  view_.update(make_context());
   request_exploration();
   keep_unsaved(dt_s);
   keep_settings();

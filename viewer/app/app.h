@@ -83,7 +83,8 @@ class App {
   void draw_left(float top, float width, float height);
   void draw_right(float top, float left, float width, float height);
   void draw_middle(float top, float left, float width, float height);
-  void request_solve();
+  /// True when the stance of an edited scene is asked for.
+  bool request_solve();
   void request_exploration();
   [[nodiscard]] bool is_comparison_open() const;
   void keep_unsaved(double dt_s);

@@ -153,10 +153,9 @@ void ViewportPanel::draw(const PanelContext& context) {
   const Camera before = camera_;
   handle_mouse(context, {mouse.x - corner.x, mouse.y - corner.y}, is_hovered);
   if (before != camera_) is_picture_new_ = true;
-  update_scene(context);
-  update_picture(context);
   if (renderer_ != nullptr) {
-    const auto texture = static_cast<std::uintptr_t>(renderer_->texture());
+    shown_texture_ = renderer_->texture();
+    const auto texture = static_cast<std::uintptr_t>(shown_texture_);
     ImGui::GetWindowDrawList()->AddImage(
         reinterpret_cast<ImTextureID>(texture), corner,
         {corner.x + static_cast<float>(viewport_.width_px), corner.y + static_cast<float>(viewport_.height_px)},
@@ -165,6 +164,24 @@ void ViewportPanel::draw(const PanelContext& context) {
   draw_overlay(context, corner.x, corner.y);
   explain_place(context, is_hovered);
   draw_legend(context, corner.x + size.x, corner.y);
+}
+
+void ViewportPanel::update(const PanelContext& context) {
+  if (viewport_.width_px < 2.0) return;
+  update_scene(context);
+  update_picture(context);
+  if (renderer_ == nullptr || renderer_->texture() == shown_texture_) return;
+  // A picture of another size is another texture.
+  const auto find_id = [](unsigned int texture) {
+    return reinterpret_cast<ImTextureID>(static_cast<std::uintptr_t>(texture));
+  };
+  const ImDrawData& drawn = *ImGui::GetDrawData();
+  for (int i = 0; i < drawn.CmdListsCount; ++i) {
+    for (ImDrawCmd& command : drawn.CmdLists[i]->CmdBuffer) {
+      if (command.TextureId == find_id(shown_texture_)) command.TextureId = find_id(renderer_->texture());
+    }
+  }
+  shown_texture_ = renderer_->texture();
 }
 
 void ViewportPanel::draw_overlay(const PanelContext& context, float left, float top) const {
@@ -200,6 +217,9 @@ void ViewportPanel::draw_overlay(const PanelContext& context, float left, float 
     if (!pixel) continue;
     const float width = ImGui::CalcTextSize(label.text.c_str()).x + 0.6F * font;
     MarkRect rect{left + static_cast<float>(pixel->x) + 0.6F * font, top + static_cast<float>(pixel->y) - 0.5F * font};
+    // At the right edge it moves in as far as the picture is wide.
+    const float edge = left + static_cast<float>(viewport_.width_px) - width;
+    rect.left = std::max(std::min(rect.left, edge), left);
     const auto is_in_the_way = [&rect, width, font](const MarkRect& other) {
       return rect.left < other.right && rect.left + width > other.left && rect.top < other.bottom &&
              rect.top + 1.3F * font > other.top;
@@ -259,7 +279,10 @@ void ViewportPanel::draw_reach_legend(const PanelContext& context, float left, f
   std::string text = fmt::format("reach of the {}: being computed", long_name(context.move()->moving));
   if (reach != nullptr) {
     const bool is_stale = reach->revision != context.document.revision();
-    text = describe_reach_subject(*reach) + "\n\nbands: effort with it just placed, in the colours above";
+    const bool is_anywhere = std::any_of(reach->map->places.begin(), reach->map->places.end(),
+                                         [](const study::ReachPlace& place) { return place.is_held; });
+    text = describe_reach_subject(*reach) + (is_anywhere ? "" : ": nowhere") +
+           "\n\nbands: effort with it just placed, in the colours above";
     text += is_stale ? "\nbefore the last change"
             : reach->stage + 1 < kReachStages
                 ? fmt::format("\nevery {:.0f} mm, being refined", 1e3 * reach->map->pitch_m)

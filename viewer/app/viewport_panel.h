@@ -24,8 +24,11 @@ class ViewportPanel {
     drawn_revision_ = 0;
   }
   void show(View view, const PanelContext& context);
-  /// Fills what is left of the present ImGui window. Mark "view".
+  /// Fills what is left of the present ImGui window. Mark "view". The picture in it is drawn by update().
   void draw(const PanelContext& context);
+  /// Draws the picture where it has changed: after the edits of the frame, so that it shows them; after
+  /// ImGui::Render().
+  void update(const PanelContext& context);
   /// The picture alone at another size, as it is now.
   [[nodiscard]] Result<Image> export_picture(int width_px, int height_px, const Settings& settings);
 
@@ -73,6 +76,7 @@ class ViewportPanel {
   std::uint64_t drawn_revision_ = 0, drawn_results_ = 0;
   int drawn_move_ = -2;
   double drawn_t_ = -1.0;
+  unsigned int shown_texture_ = 0;  ///< in ImGui's draw data of this frame
   bool is_scene_new_ = true, is_picture_new_ = true;
 
   Drag drag_ = Drag::kNone;

@@ -19,11 +19,11 @@ struct Column {
   float weight;
 };
 constexpr std::array<Column, 8> kColumns = {{
-    {"grip", "Of the compared hand; the others hold as the move says.", 2.4F},
-    {"verdict", "Of the whole move with this grip.", 2.6F},
+    {"grip", "Of the compared hand; the others hold as the move says.", 3.0F},
+    {"verdict", "Of the whole move with this grip.", 2.5F},
     {"effort", "Largest share of all strength over the move.", 1.0F},
     {"use", "Largest share of what this hand can hold along its pull.", 1.0F},
-    {"slip margin", "Least angle from the hand's force to a direction in which it slides off.", 1.2F},
+    {"margin", "Slip margin: least angle from the hand's force to a direction in which it slides off.", 1.2F},
     {"load, N", "Largest force on this hand.", 1.0F},
     {"reach, mm", "Gained or lost on the way to the target against the move's own grip; strength is not asked.", 1.2F},
     {"fingers, N", "Index, middle, ring and little finger where the load is largest. No force is without risk.", 2.2F},
@@ -35,21 +35,27 @@ std::string finger_text(const std::array<std::optional<double>, 4>& fingers_N) {
   return text;
 }
 
+// Half a unit either way is 0, never -0.
+double to_whole(double value) {
+  const double whole = std::round(value);
+  return whole == 0.0 ? 0.0 : whole;
+}
+
 std::array<std::string, kColumns.size()> find_cells(const move::ComparedGrip& grip) {
   std::string name(name_of(grip.grip));
   if (grip.is_own) name += " (own)";
   std::string reach = "-";
   if (grip.is_own) reach = "0";
   if (!grip.is_own && grip.reach_gain_m) {
-    const double gain_mm = std::round(mm_from_m(*grip.reach_gain_m));
-    reach = fmt::format("{:+.0f}", gain_mm == 0.0 ? 0.0 : gain_mm);
+    const double gain_mm = to_whole(mm_from_m(*grip.reach_gain_m));
+    reach = gain_mm == 0.0 ? "0" : fmt::format("{:+.0f}", gain_mm);
   }
   const bool holds = grip.verdict == move::Verdict::kStatic;
   return {name,
           holds ? std::string("static") : fmt::format("not static, {}", name_of(grip.cause)),
           percent_text(grip.effort_peak),
           grip.use_peak ? percent_text(*grip.use_peak) : "-",
-          grip.slip_margin ? fmt::format("{:.0f}°", deg_from_rad(*grip.slip_margin)) : "-",
+          grip.slip_margin ? fmt::format("{:.0f}°", to_whole(deg_from_rad(*grip.slip_margin))) : "-",
           fmt::format("{:.0f}", grip.load_peak_N),
           reach,
           finger_text(grip.fingers_N)};

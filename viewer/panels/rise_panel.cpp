@@ -138,6 +138,13 @@ double find_time_at_height(const move::MoveResult& result, double height_mm) {
   return nearest->t;
 }
 
+// On the same line where that has room for it.
+void go_on_beside(float width) {
+  const float gap = 1.6F * ImGui::GetFontSize();
+  const float right = ImGui::GetItemRectMax().x - ImGui::GetWindowPos().x + gap + width;
+  if (right < ImGui::GetContentRegionMax().x) ImGui::SameLine(0.0F, gap);
+}
+
 void draw_controls(const PanelContext& context) {
   UiState& ui = context.ui;
   if (click_button(context, "rise.play", ui.is_playing ? "Pause" : "Play", "Runs through the move (Space)."))
@@ -148,7 +155,7 @@ void draw_controls(const PanelContext& context) {
     context.marks.note_last_item(fmt::format("rise.quantity/{}", text.name));
     explain(text.sentence);
   }
-  ImGui::SameLine(0.0F, 1.6F * ImGui::GetFontSize());
+  go_on_beside(ImGui::GetFrameHeight() + ImGui::CalcTextSize("over height").x + ImGui::GetFontSize());
   bool is_over_height = ui.axis == PlotAxis::kComHeight;
   if (ImGui::Checkbox("over height", &is_over_height))
     ui.axis = is_over_height ? PlotAxis::kComHeight : PlotAxis::kTime;
@@ -170,14 +177,15 @@ void draw_rise(const PanelContext& context) {
   }
   draw_controls(context);
   if (const move::MoveRisk* risk = context.risk()) {
-    ImGui::SameLine(0.0F, 1.6F * ImGui::GetFontSize());
-    ImGui::TextDisabled("fails in %s of %d draws", percent_text(risk->fail_share).c_str(), risk->draws);
+    const std::string text = fmt::format("fails in {} of the draws", percent_text(risk->fail_share));
+    go_on_beside(ImGui::CalcTextSize(text.c_str()).x);
+    ImGui::TextDisabled("%s", text.c_str());
     explain(
-        "The move in many worlds that differ a little in friction, strength, build and how holds and hands lie. The "
+        "The move in 1000 worlds that differ a little in friction, strength, build and how holds and hands lie. The "
         "spreads are assumed. Bands of the hands' slip margin: 5 to 95 % of the draws.");
   }
   if (context.is_stale(*answer)) {
-    ImGui::SameLine(0.0F, 1.6F * ImGui::GetFontSize());
+    go_on_beside(ImGui::CalcTextSize("before the last change").x);
     ImGui::TextDisabled("before the last change");
   }
   const Plot plot = make_plot(*answer->result, context.risk(), context.ui);
@@ -193,11 +201,12 @@ void draw_log(const PanelContext& context) {
   for (const Finding& warning : context.document.warnings())
     ImGui::TextUnformatted(("scene: " + to_text(warning)).c_str());
   if (const MoveAnswer* answer = context.answer(); answer != nullptr && context.results.is_done(answer->revision)) {
-    ImGui::TextDisabled("%s",
-                        fmt::format("solved: stance after {:.0f} ms, first move after {:.0f} ms, all after {:.0f} ms",
-                                    1e3 * context.results.done().stance_s, 1e3 * context.results.done().first_move_s,
-                                    1e3 * context.results.done().all_s)
-                            .c_str());
+    std::string text = "solved: ";
+    if (const StanceAnswer* stance = context.results.stance())
+      text += fmt::format("last stance after {:.0f} ms, ", 1e3 * stance->solved_s);
+    text += fmt::format("first move after {:.0f} ms, all after {:.0f} ms", 1e3 * context.results.done().first_move_s,
+                        1e3 * context.results.done().all_s);
+    ImGui::TextDisabled("%s", text.c_str());
   }
   for (auto line = context.ui.log.rbegin(); line != context.ui.log.rend(); ++line)
     ImGui::TextUnformatted(line->text.c_str());

@@ -21,6 +21,16 @@ class Latest {
     has_job_.notify_one();
   }
 
+  /// The same, but gives way to a job that waits.
+  void put_if_free(T job) {
+    {
+      const std::lock_guard lock(mutex_);
+      if (job_) return;
+      job_ = std::move(job);
+    }
+    has_job_.notify_one();
+  }
+
   /// Waits for a job; none when a stop is asked for.
   [[nodiscard]] std::optional<T> take(const std::stop_token& stop) {
     std::unique_lock lock(mutex_);

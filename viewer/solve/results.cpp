@@ -17,7 +17,7 @@ void Results::accept(SolveUpdate update) {
   if (auto* move = std::get_if<MoveAnswer>(&update)) {
     moves_[move->move] = std::move(*move);
   } else if (auto* stance = std::get_if<StanceAnswer>(&update)) {
-    stance_ = std::move(*stance);
+    if (stance->revision >= stance_.revision) stance_ = std::move(*stance);
   } else if (auto* survey = std::get_if<SurveyAnswer>(&update)) {
     survey_ = std::move(*survey);
   } else if (auto* reach = std::get_if<ReachAnswer>(&update)) {

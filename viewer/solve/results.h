@@ -33,6 +33,7 @@ struct StanceAnswer {
   std::string move;
   std::shared_ptr<const move::Frame> frame;
   std::shared_ptr<const body::Body> body;
+  double solved_s = 0.0;  ///< from the request to the answer
 };
 
 /// What the climber's hand holds at a site.
@@ -73,7 +74,6 @@ struct ComparisonAnswer {
 /// All of a revision is done.
 struct SolveDone {
   std::uint64_t revision = 0;
-  double stance_s = 0.0;      ///< from the request to the stance; 0: none was asked for
   double first_move_s = 0.0;  ///< from the request to the first move's answer
   double all_s = 0.0;
 };
@@ -91,6 +91,8 @@ class Results {
   [[nodiscard]] const MoveAnswer* find(const std::string& move) const;
   /// The stance that was solved ahead for this move and revision; nullptr when there is none.
   [[nodiscard]] const StanceAnswer* find_stance(const std::string& move, std::uint64_t revision) const;
+  /// The last one, of whatever move and revision; nullptr before the first.
+  [[nodiscard]] const StanceAnswer* stance() const { return stance_.frame ? &stance_ : nullptr; }
   [[nodiscard]] const SurveyAnswer* survey() const { return survey_.survey ? &survey_ : nullptr; }
   /// The last map, of whatever move and revision; nullptr before the first.
   [[nodiscard]] const ReachAnswer* reach() const { return reach_.map ? &reach_ : nullptr; }

@@ -105,7 +105,19 @@ std::optional<SurveyAnswer> calc_survey(const SolveRequest& request, grip::Capac
 }  // namespace
 
 Solver::Solver(std::function<void()> on_update)
-    : on_update_(std::move(on_update)), thread_([this](const std::stop_token& stop) { run(stop); }) {}
+    : on_update_(std::move(on_update)),
+      thread_([this](const std::stop_token& stop) { run(stop); }),
+      stance_thread_([this](const std::stop_token& stop) { run_stances(stop); }) {}
+
+void Solver::request(SolveRequest request) {
+  if (request.stance) stances_.put({request, false});
+  requests_.put(std::move(request));
+}
+
+void Solver::wait_update(std::chrono::milliseconds most) {
+  std::unique_lock lock(mutex_);
+  has_update_.wait_for(lock, most, [this] { return !updates_.empty(); });
+}
 
 std::vector<SolveUpdate> Solver::take_updates() {
   const std::lock_guard lock(mutex_);
@@ -117,7 +129,35 @@ void Solver::publish(SolveUpdate update) {
     const std::lock_guard lock(mutex_);
     updates_.push_back(std::move(update));
   }
+  has_update_.notify_one();
   if (on_update_) on_update_();
+}
+
+void Solver::run_stances(const std::stop_token& stop) {
+  ClimberWorkspace climber;
+  while (const std::optional<StanceJob> job = stances_.take(stop)) {
+    const Clock::time_point start = Clock::now();
+    const SolveRequest& request = job->request;
+    const std::vector<std::size_t> order = order_moves(request);
+    if (order.empty() || order.front() != static_cast<std::size_t>(request.first_move)) continue;
+    climber.update(request.scene->climber);
+    auto stance = solve_stance_ahead(request, climber);
+    if (job->is_rehearsal) {
+      SolveRequest other = request;
+      if (other.stance) other.stance->is_settled = !other.stance->is_settled;
+      static_cast<void>(solve_stance_ahead(other, climber));
+      continue;
+    }
+    if (!stance) continue;
+    stance->solved_s = seconds_since(start);
+    publish(std::move(*stance));
+  }
+}
+
+void Solver::prepare_stances(SolveRequest request, const move::MoveResult& result) {
+  if (result.frames.empty()) return;
+  request.stance = StanceRequest{true, result.frames.back().posture};
+  stances_.put_if_free({std::move(request), true});
 }
 
 void Solver::run(const std::stop_token& stop) {
@@ -136,16 +176,15 @@ void Solver::run(const std::stop_token& stop) {
       if (auto answer = calc_survey(*request, climber.hands())) publish(std::move(*answer));
     };
     const std::vector<std::size_t> order = order_moves(*request);
-    if (!order.empty()) {
-      if (auto stance = solve_stance_ahead(*request, climber)) publish(std::move(*stance));
-      done.stance_s = seconds_since(start);
-    }
     for (const std::size_t index : order) {
       if (is_over()) break;
       const move::Move& move = request->scene->moves[index];
       auto result = std::make_shared<const move::MoveResult>(
           move::solve_move(*request->scene, *climber.body(), move, options, climber.stance(), climber.hands()));
-      if (done.first_move_s == 0.0) done.first_move_s = seconds_since(start);
+      if (done.first_move_s == 0.0) {
+        done.first_move_s = seconds_since(start);
+        if (!request->stance) prepare_stances(*request, *result);
+      }
       publish(MoveAnswer{request->revision, move.name, std::move(result), climber.body()});
       if (!is_over()) survey();
     }

@@ -1,12 +1,15 @@
 #pragma once
 
-/// The thread that solves moves while the picture goes on. Latest wins: an edit during a solve ends it at the next
-/// move, answers that are no longer wanted are not even begun.
+/// The threads that solve while the picture goes on: one for stances, which are there within a frame, one for whole
+/// moves. Latest wins: an edit during a solve ends it at the next move, answers that are no longer wanted are not even
+/// begun.
 
 #include "engine/move/scene.h"
 #include "viewer/solve/latest.h"
 #include "viewer/solve/results.h"
 
+#include <chrono>
+#include <condition_variable>
 #include <functional>
 #include <memory>
 #include <mutex>
@@ -39,25 +42,35 @@ struct SolveRequest {
 
 class Solver {
  public:
-  /// `on_update` is called on the solver's thread after each answer, e.g. to wake the window.
+  /// `on_update` is called on a solver's thread after each answer, e.g. to wake the window.
   explicit Solver(std::function<void()> on_update);
   ~Solver() = default;  // joins; waits for the move that is being solved
   Solver(const Solver&) = delete;
   Solver& operator=(const Solver&) = delete;
 
-  void request(SolveRequest request) { requests_.put(std::move(request)); }
+  void request(SolveRequest request);
+  /// Waits for an answer that is not taken yet, no longer than `most`.
+  void wait_update(std::chrono::milliseconds most);
   /// The answers since the last call, oldest first.
   [[nodiscard]] std::vector<SolveUpdate> take_updates();
 
  private:
   void run(const std::stop_token& stop);
+  void run_stances(const std::stop_token& stop);
+  void prepare_stances(SolveRequest request, const move::MoveResult& result);
   void publish(SolveUpdate update);
 
   std::function<void()> on_update_;
+  struct StanceJob {
+    SolveRequest request;
+    bool is_rehearsal = false;  ///< nobody waits: capacity sets are computed before the first edit needs them
+  };
   Latest<SolveRequest> requests_;
+  Latest<StanceJob> stances_;
   std::mutex mutex_;
+  std::condition_variable has_update_;
   std::vector<SolveUpdate> updates_;
-  std::jthread thread_;  // last: stops before the rest goes
+  std::jthread thread_, stance_thread_;  // last: stop before the rest goes
 };
 
 }  // namespace steepwright::viewer
