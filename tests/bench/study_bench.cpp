@@ -1,12 +1,14 @@
 /// Throughput of studies: reach maps, warm stances, samples on one and two threads, memory over a million samples, and
-/// the map's border against bisection. `study_bench [border|maps|samples]`.
+/// the map's border against bisection. `study_bench [border|maps|samples|warm]`.
 
 #include "engine/core/random.h"
 #include "engine/io/scene_file.h"
 #include "engine/io/study_journal.h"
 #include "engine/study/bodies.h"
 #include "engine/study/hand_out.h"
+#include "engine/study/reach_goals.h"
 #include "engine/study/reach_map.h"
+#include "engine/study/warm_stance.h"
 #include "tests/support/reach_bisection.h"
 
 #include <fmt/format.h>
@@ -104,7 +106,11 @@ void run_border(const move::Scene& scene) {
              n_found, kLines, n_near, n_short);
 }
 
-double time_bodies(const move::Scene& scene, std::int64_t n, int n_threads) {
+struct Times {
+  double wall_s = 0.0, cpu_s = 0.0;
+};
+
+Times time_bodies(const move::Scene& scene, std::int64_t n, int n_threads) {
   study::BodiesQuestion question;
   study::HandOut hand_out;
   hand_out.end = n;
@@ -117,8 +123,9 @@ double time_bodies(const move::Scene& scene, std::int64_t n, int n_threads) {
   };
   hand_out.take = [](std::int64_t, const std::vector<std::string>&) { return true; };
   const auto start = std::chrono::steady_clock::now();
+  const double cpu_s = find_cpu_s();
   static_cast<void>(study::run_on_threads(hand_out));
-  return find_seconds(start);
+  return {find_seconds(start), find_cpu_s() - cpu_s};
 }
 
 /// Samples that cost next to nothing: what is left is the hand-out, the file and their memory.
@@ -148,17 +155,44 @@ void run_samples(move::Scene scene) {
   for (const std::int64_t n : {10'000, 100'000, 1'000'000}) run_million(n);
   scene.moves.resize(1);
   static_cast<void>(time_bodies(scene, 4, 1));
-  const double one_s = time_bodies(scene, 40, 1);
-  const double double_s = time_bodies(scene, 80, 1);
-  const double two_s = time_bodies(scene, 80, 2);
-  fmt::print("bodies: {:.1f}/s on one thread; twice as many take {:.2f} times as long; two threads {:.2f} times one\n",
-             80.0 / double_s, double_s / one_s, double_s / two_s);
+  const Times half = time_bodies(scene, 40, 1);
+  const Times one = time_bodies(scene, 80, 1);
+  const Times two = time_bodies(scene, 80, 2);
+  fmt::print(
+      "bodies: {:.1f}/s on one thread; twice as many take {:.2f} times the processor time; two threads are {:.2f} "
+      "times "
+      "as fast as one, at {:.2f} times its processor time\n",
+      80.0 / one.wall_s, one.cpu_s / half.cpu_s, one.wall_s / two.wall_s, two.cpu_s / one.cpu_s);
+}
+
+/// Stances solved from a neighbour 25 mm away, there and back over held ground.
+void run_warm(const move::Scene& scene) {
+  constexpr int kSteps = 4000, kThere = 16, kStrip = 1;
+  constexpr double kStep_m = 0.025, kAcross_m = 0.8, kUp_m = 1.2;
+  const Setting setting = make_setting(scene, 0);
+  study::ReachGoals goals(setting.scene, setting.body, setting.question);
+  study::WarmStance warm(setting.body);
+  const posture::StanceProblem first = goals.make_touch({}, kStrip, kAcross_m, kUp_m);
+  body::Posture posture = posture::solve_stance(first, {}, nullptr, warm.workspace()).posture;
+  int n_held = 0;
+  const double cpu_s = find_cpu_s();
+  for (int k = 0; k < kSteps; ++k) {
+    const int step = k % (2 * kThere) < kThere ? k % (2 * kThere) : 2 * kThere - k % (2 * kThere);
+    const study::WarmAnswer answer =
+        warm.solve(goals.make_touch({}, kStrip, kAcross_m + kStep_m * step, kUp_m), posture, study::Care::kThorough);
+    if (!answer.has_posture) continue;
+    posture = answer.posture;
+    n_held += answer.is_held ? 1 : 0;
+  }
+  fmt::print("warm stances: {:.0f} a second of processor time, {} of {} held\n", kSteps / (find_cpu_s() - cpu_s),
+             n_held, kSteps);
 }
 
 int run(const std::string& what) {
   const auto loaded = io::load_default_scene();
   if (!loaded) return 1;
   if (what.empty() || what == "samples") run_samples(loaded->scene);
+  if (what.empty() || what == "warm") run_warm(loaded->scene);
   if (what.empty() || what == "maps") run_maps(loaded->scene);
   if (what.empty() || what == "border") run_border(loaded->scene);
   return 0;
