@@ -37,11 +37,14 @@ start() {
   window_pid=$!
 }
 
-# click <mark>: the middle of a widget by its name.
+# click <mark>: the middle of a widget by its name; waits until it is there, a dialog comes a frame after its state.
 click() {
-  local spot
-  spot=$(grep '^marks ' "$folder/log" | tail -n 1 | cut -c 7- | tr ';' '\n' | grep "^$1@" | sed 's/.*@//') ||
-    fail "no widget '$1'"
+  local spot='' i
+  for ((i = 0; i < 200; ++i)); do
+    spot=$(grep '^marks ' "$folder/log" | tail -n 1 | cut -c 7- | tr ';' '\n' | grep "^$1@" | sed 's/.*@//') && break
+    sleep 0.1
+  done
+  [[ -n $spot ]] || fail "no widget '$1'"
   xdotool mousemove --window "$window" "${spot%,*}" "${spot#*,}"
   sleep 0.3
   xdotool click 1
