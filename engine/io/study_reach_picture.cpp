@@ -22,16 +22,11 @@ constexpr double kMargin_px = 56.0;
 constexpr double kTop_px = 64.0;
 constexpr double kGap_px = 26.0;  ///< between strips
 constexpr double kLegend_px = 250.0;
-constexpr double kBand = 0.1;
-constexpr double kFirstBand = 0.3;  ///< all below is one band
 constexpr double kGlyphPitch_m = 0.1;
 constexpr double kOverlap_px = 0.8;
 
-int find_band(float effort) { return std::max(0, static_cast<int>(std::ceil((effort - kFirstBand) / kBand - 1e-6))); }
-constexpr int kBandCount = 8;
-double band_upper(int band) { return kFirstBand + band * kBand; }
-/// The band's colour is that of its upper end: what is left to the limit is never painted better than it is.
-std::string band_colour(int band) { return use_colour(std::min(1.0, band_upper(band))); }
+double band_upper(std::size_t band) { return study::kReachBands[band]; }
+std::string band_colour(std::size_t band) { return use_colour(band_upper(band)); }
 
 /// Nothing stands for out of reach: most of the wall is.
 const char* glyph_of(move::Cause cause) { return cause == move::Cause::kReach ? "" : letter_of(cause); }
@@ -119,25 +114,14 @@ class ReachPicture {
       canvas.circle(at(raster.strip, nut.x(), nut.y()), 1.4, {.fill = "#8894a0"});
   }
 
-  /// Runs of one band in a row of the lattice become one rectangle. It goes under the rows and runs that follow by the
-  /// overlap, or seams would shine through.
+  /// A run goes under the rows and runs that follow by the overlap, or seams would shine through.
   void paint_bands(Canvas& canvas, const study::ReachRaster& raster) const {
     const double size_px = kPerMetre * raster.fine_m;
-    for (int j = 0; j < raster.n_j; ++j) {
-      for (int i = 0; i < raster.n_i;) {
-        if (std::isnan(raster.at(i, j))) {
-          ++i;
-          continue;
-        }
-        const int band = find_band(raster.at(i, j));
-        int end = i;
-        while (end < raster.n_i && !std::isnan(raster.at(end, j)) && find_band(raster.at(end, j)) == band) ++end;
-        const double right_px = end < raster.n_i && !std::isnan(raster.at(end, j)) ? kOverlap_px : 0.0;
-        const Vec2 corner = at(raster.strip, (i - 0.5) * raster.fine_m, (j + 0.5) * raster.fine_m);
-        canvas.rectangle(corner, {(end - i) * size_px + right_px, size_px + (j > 0 ? kOverlap_px : 0.0)}, 0.0,
-                         {.fill = band_colour(band)});
-        i = end;
-      }
+    for (const study::ReachRun& run : study::find_runs(raster)) {
+      const Vec2 corner = at(raster.strip, (run.i - 0.5) * raster.fine_m, (run.j + 0.5) * raster.fine_m);
+      const Vec2 overlap_px(run.has_neighbour ? kOverlap_px : 0.0, run.j > 0 ? kOverlap_px : 0.0);
+      canvas.rectangle(corner, Vec2((run.end - run.i) * size_px, size_px) + overlap_px, 0.0,
+                       {.fill = band_colour(static_cast<std::size_t>(run.band))});
     }
   }
 
@@ -201,7 +185,7 @@ class ReachPicture {
     Vec2 place = legend_;
     canvas.text(place, "Effort with the limb just placed", {.bold = true});
     place.y() += 10.0;
-    for (int band = 0; band < kBandCount; ++band) {
+    for (std::size_t band = 0; band < study::kReachBands.size(); ++band) {
       canvas.rectangle(place, {26.0, 16.0}, 0.0, {.fill = band_colour(band)});
       const std::string text =
           band == 0 ? fmt::format("up to {:.0f} %", 100.0 * band_upper(band))

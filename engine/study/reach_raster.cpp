@@ -4,6 +4,8 @@
 #include <array>
 #include <cmath>
 #include <deque>
+#include <iterator>
+#include <limits>
 #include <map>
 
 namespace steepwright::study {
@@ -77,7 +79,31 @@ class Filler {
   std::vector<char> is_known_;
 };
 
+int find_band(float effort) {
+  const auto band = std::lower_bound(kReachBands.begin(), kReachBands.end(), static_cast<double>(effort) - 1e-6);
+  return static_cast<int>(std::min<std::ptrdiff_t>(band - kReachBands.begin(), std::ssize(kReachBands) - 1));
+}
+
 }  // namespace
+
+std::vector<ReachRun> find_runs(const ReachRaster& raster) {
+  std::vector<ReachRun> runs;
+  for (int j = 0; j < raster.n_j; ++j) {
+    for (int i = 0; i < raster.n_i; ++i) {
+      const float effort = raster.at(i, j);
+      if (std::isnan(effort)) continue;
+      const int band = find_band(effort);
+      const bool is_beside = !runs.empty() && runs.back().j == j && runs.back().end == i;
+      if (is_beside && runs.back().band == band) {
+        ++runs.back().end;
+        continue;
+      }
+      if (is_beside) runs.back().has_neighbour = true;
+      runs.push_back({j, i, i + 1, band, false});
+    }
+  }
+  return runs;
+}
 
 std::vector<ReachRaster> make_reach_rasters(const ReachMap& map) {
   std::map<int, ReachRaster> rasters;

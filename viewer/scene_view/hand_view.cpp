@@ -2,6 +2,7 @@
 
 #include "engine/body/tables/fingers.h"
 #include "engine/core/units.h"
+#include "engine/grip/finger.h"
 #include "viewer/render/convert.h"
 
 #include <array>
@@ -19,8 +20,6 @@ constexpr double kTip = 0.034;        // radius at the tip
 constexpr double kPalm = 0.062;       // radius of the palm
 constexpr double kThumbBase = 0.22;   // of the hand's length from the wrist
 constexpr double kLargeShare = 1.5;
-/// Lengths of index, middle, ring and little finger over the middle one's (Buryanov & Kotiuk 2010, rounded).
-constexpr std::array<double, 4> kFingerLengths = {0.92, 1.0, 0.94, 0.76};
 
 /// The hand's own axes in W, and its wrist.
 struct HandFrame {
@@ -73,13 +72,12 @@ bool is_folded(Grip grip, std::size_t finger) {
   }
 }
 
-void append_finger(const HandFrame& frame, Grip grip, std::size_t finger, double knuckle_m, HandDrawer& drawer) {
+void append_finger(const HandFrame& frame, Grip grip, std::size_t finger, const grip::Finger& bones, double knuckle_m,
+                   HandDrawer& drawer) {
   constexpr tables::FingerAngles kFolded{70.0, 90.0, 40.0};
   const tables::FingerAngles angles = is_folded(grip, finger) ? kFolded : tables::find_finger_angles(grip);
-  const double length_m = frame.length_m * kFingerLengths[finger];
   const double across_m = (1.5 - static_cast<double>(finger)) * kFingerGap * frame.length_m * drawer.size();
-  const std::array<double, 3> bones_m = {tables::kProximalPhalanx * length_m, tables::kMiddlePhalanx * length_m,
-                                         0.8 * tables::kDistalPhalanx * length_m};
+  const std::array<double, 3> bones_m = {bones.proximal_m, bones.middle_m, 0.8 * bones.distal_m};
   const std::array<double, 3> bends_deg = {angles.mcp_deg, angles.pip_deg, angles.dip_deg};
   double bend = 0.0;
   double distal_m = knuckle_m;
@@ -131,12 +129,13 @@ void append_hand(const body::Body& body, const body::Kinematics& kinematics, Lim
   const body::Station& palm = body.station(hand, Grip::kSloperPalm);
   const double tilt = rad_from_deg(tables::find_finger_angles(Grip::kSloperPalm).mcp_deg);
   const double knuckle_m = palm.p_BC.dot(palm.distal_B) + tables::kPalmThickness_m * std::sin(tilt);
+  const std::array<grip::Finger, 4> fingers = grip::make_fingers({.hand_length_m = frame.length_m});
   HandDrawer drawer(frame, look, drawn);
   for (std::size_t finger = 0; finger < 4; ++finger) {
     const double across_m = (1.5 - static_cast<double>(finger)) * kFingerGap * frame.length_m * drawer.size();
     const Vec3 knuckle_W = frame.at(knuckle_m, across_m, 0.0);
     drawer.add(frame.at(0.08 * frame.length_m, 0.45 * across_m, 0.0), knuckle_W, kPalm, kKnuckle);
-    append_finger(frame, grip, finger, knuckle_m, drawer);
+    append_finger(frame, grip, finger, fingers[finger], knuckle_m, drawer);
   }
   append_thumb(frame, grip, knuckle_m, drawer);
 }

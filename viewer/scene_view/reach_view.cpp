@@ -19,19 +19,7 @@ constexpr float kStaleShare = 0.4F;
 constexpr double kOver_m = 0.0015;  // over the panel's face
 constexpr float kBorder_px = 2.0F;
 
-int find_band(float effort) {
-  const auto& bands = find_reach_bands();
-  const auto band = std::lower_bound(bands.begin(), bands.end(), static_cast<double>(effort) - 1e-6);
-  return static_cast<int>(
-      std::min<std::ptrdiff_t>(band - bands.begin(), static_cast<std::ptrdiff_t>(bands.size()) - 1));
-}
-
 }  // namespace
-
-const std::vector<double>& find_reach_bands() {
-  static const std::vector<double> kBands = {0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0};
-  return kBands;
-}
 
 void ReachView::update(const wall::Wall& wall, std::uint64_t wall_revision, const ReachAnswer& answer,
                        render::Theme theme, bool is_stale) {
@@ -49,7 +37,6 @@ void ReachView::update(const wall::Wall& wall, std::uint64_t wall_revision, cons
   add_border(wall, *map_, theme);
 }
 
-// Runs of one band in a row of the lattice become one rectangle.
 void ReachView::add_bands(const wall::Wall& wall, const study::ReachRaster& raster) {
   const wall::Strip& strip = wall.strips[static_cast<std::size_t>(raster.strip)];
   bands_.begin_band(true);
@@ -61,20 +48,10 @@ void ReachView::add_bands(const wall::Wall& wall, const study::ReachRaster& rast
     vertex.opacity = kOpacity * opacity_;
     return vertex;
   };
-  for (int j = 0; j < raster.n_j; ++j) {
-    for (int i = 0; i < raster.n_i;) {
-      if (std::isnan(raster.at(i, j))) {
-        ++i;
-        continue;
-      }
-      const int band = find_band(raster.at(i, j));
-      int end = i;
-      while (end < raster.n_i && !std::isnan(raster.at(end, j)) && find_band(raster.at(end, j)) == band) ++end;
-      const auto use = static_cast<float>(find_reach_bands()[static_cast<std::size_t>(band)]);
-      bands_.add_band_quad(corner(i - 0.5, j - 0.5, use), corner(end - 0.5, j - 0.5, use),
-                           corner(end - 0.5, j + 0.5, use), corner(i - 0.5, j + 0.5, use));
-      i = end;
-    }
+  for (const study::ReachRun& run : study::find_runs(raster)) {
+    const auto use = static_cast<float>(study::kReachBands[static_cast<std::size_t>(run.band)]);
+    bands_.add_band_quad(corner(run.i - 0.5, run.j - 0.5, use), corner(run.end - 0.5, run.j - 0.5, use),
+                         corner(run.end - 0.5, run.j + 0.5, use), corner(run.i - 0.5, run.j + 0.5, use));
   }
 }
 

@@ -12,10 +12,6 @@
 
 namespace steepwright::viewer {
 
-/// Efforts above which the bands end; a band has the colour of its upper end: what is left to the limit is never
-/// painted better than it is.
-[[nodiscard]] const std::vector<double>& find_reach_bands();
-
 class ReachView {
  public:
   /// Makes bands and border of an answer; does nothing when it has them for this wall and look.

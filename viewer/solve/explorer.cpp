@@ -64,20 +64,7 @@ std::string find_reach_key(const move::Scene& scene, const move::Move& move) {
 }
 
 Explorer::Explorer(std::function<void()> on_update)
-    : on_update_(std::move(on_update)), thread_([this](const std::stop_token& stop) { run(stop); }) {}
-
-std::vector<SolveUpdate> Explorer::take_updates() {
-  const std::lock_guard lock(mutex_);
-  return std::exchange(updates_, {});
-}
-
-void Explorer::publish(SolveUpdate update) {
-  {
-    const std::lock_guard lock(mutex_);
-    updates_.push_back(std::move(update));
-  }
-  if (on_update_) on_update_();
-}
+    : updates_(std::move(on_update)), thread_([this](const std::stop_token& stop) { run(stop); }) {}
 
 void Explorer::run(const std::stop_token& stop) {
   while (const std::optional<ExploreRequest> request = requests_.take(stop)) {
@@ -96,7 +83,7 @@ void Explorer::map_reach(const ExploreRequest& request, const std::stop_token& s
   if (key == reach_key_ && reach_.map) {
     reach_.revision = request.revision;
     reach_.move = move.name;
-    publish(reach_);
+    updates_.publish(reach_);
     stage = reach_.stage + 1;
   }
   const study::ReachQuestion question = make_question(*request.scene, move);
@@ -122,7 +109,7 @@ void Explorer::map_reach(const ExploreRequest& request, const std::stop_token& s
     answer.map = std::move(map);
     reach_key_ = key;
     reach_ = answer;
-    publish(std::move(answer));
+    updates_.publish(std::move(answer));
     if (requests_.is_waiting()) return;
   }
 }
@@ -133,8 +120,8 @@ void Explorer::calc_risk(const ExploreRequest& request, const std::stop_token& s
   options.is_stopped = [&] { return stop.stop_requested() || requests_.is_waiting(); };
   const auto risk = move::calc_risk(*request.risk_of->body, *request.risk_of->result, options);
   if (!risk) return;
-  publish(RiskAnswer{request.revision, request.risk_of->move, request.risk_of->result,
-                     std::make_shared<const move::MoveRisk>(*risk)});
+  updates_.publish(RiskAnswer{request.revision, request.risk_of->move, request.risk_of->result,
+                              std::make_shared<const move::MoveRisk>(*risk)});
 }
 
 void Explorer::compare(const ExploreRequest& request, const std::stop_token& stop) {
@@ -149,8 +136,8 @@ void Explorer::compare(const ExploreRequest& request, const std::stop_token& sto
   };
   auto hands = move::compare_grips(*request.scene, body, move, options);
   if (is_ended) return;
-  publish(ComparisonAnswer{request.revision, move.name,
-                           std::make_shared<const std::vector<move::GripComparison>>(std::move(hands))});
+  updates_.publish(ComparisonAnswer{request.revision, move.name,
+                                    std::make_shared<const std::vector<move::GripComparison>>(std::move(hands))});
 }
 
 }  // namespace steepwright::viewer

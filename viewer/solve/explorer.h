@@ -6,10 +6,10 @@
 #include "engine/move/scene.h"
 #include "viewer/solve/latest.h"
 #include "viewer/solve/results.h"
+#include "viewer/solve/update_queue.h"
 
 #include <functional>
 #include <memory>
-#include <mutex>
 #include <optional>
 #include <thread>
 #include <vector>
@@ -39,19 +39,16 @@ class Explorer {
 
   void request(ExploreRequest request) { requests_.put(std::move(request)); }
   /// The answers since the last call, oldest first.
-  [[nodiscard]] std::vector<SolveUpdate> take_updates();
+  [[nodiscard]] std::vector<SolveUpdate> take_updates() { return updates_.take(); }
 
  private:
   void run(const std::stop_token& stop);
   void map_reach(const ExploreRequest& request, const std::stop_token& stop);
   void calc_risk(const ExploreRequest& request, const std::stop_token& stop);
   void compare(const ExploreRequest& request, const std::stop_token& stop);
-  void publish(SolveUpdate update);
 
-  std::function<void()> on_update_;
   Latest<ExploreRequest> requests_;
-  std::mutex mutex_;
-  std::vector<SolveUpdate> updates_;
+  UpdateQueue updates_;
   // The thread's own: the last map and what it is of.
   std::string reach_key_;
   ReachAnswer reach_;

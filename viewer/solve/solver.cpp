@@ -105,32 +105,13 @@ std::optional<SurveyAnswer> calc_survey(const SolveRequest& request, grip::Capac
 }  // namespace
 
 Solver::Solver(std::function<void()> on_update)
-    : on_update_(std::move(on_update)),
+    : updates_(std::move(on_update)),
       thread_([this](const std::stop_token& stop) { run(stop); }),
       stance_thread_([this](const std::stop_token& stop) { run_stances(stop); }) {}
 
 void Solver::request(SolveRequest request) {
   if (request.stance) stances_.put({request, false});
   requests_.put(std::move(request));
-}
-
-void Solver::wait_update(std::chrono::milliseconds most) {
-  std::unique_lock lock(mutex_);
-  has_update_.wait_for(lock, most, [this] { return !updates_.empty(); });
-}
-
-std::vector<SolveUpdate> Solver::take_updates() {
-  const std::lock_guard lock(mutex_);
-  return std::exchange(updates_, {});
-}
-
-void Solver::publish(SolveUpdate update) {
-  {
-    const std::lock_guard lock(mutex_);
-    updates_.push_back(std::move(update));
-  }
-  has_update_.notify_one();
-  if (on_update_) on_update_();
 }
 
 void Solver::run_stances(const std::stop_token& stop) {
@@ -150,7 +131,7 @@ void Solver::run_stances(const std::stop_token& stop) {
     }
     if (!stance) continue;
     stance->solved_s = seconds_since(start);
-    publish(std::move(*stance));
+    updates_.publish(std::move(*stance));
   }
 }
 
@@ -173,7 +154,7 @@ void Solver::run(const std::stop_token& stop) {
     const auto survey = [&] {
       if (is_surveyed) return;
       is_surveyed = true;
-      if (auto answer = calc_survey(*request, climber.hands())) publish(std::move(*answer));
+      if (auto answer = calc_survey(*request, climber.hands())) updates_.publish(std::move(*answer));
     };
     const std::vector<std::size_t> order = order_moves(*request);
     for (const std::size_t index : order) {
@@ -185,13 +166,13 @@ void Solver::run(const std::stop_token& stop) {
         done.first_move_s = seconds_since(start);
         if (!request->stance) prepare_stances(*request, *result);
       }
-      publish(MoveAnswer{request->revision, move.name, std::move(result), climber.body()});
+      updates_.publish(MoveAnswer{request->revision, move.name, std::move(result), climber.body()});
       if (!is_over()) survey();
     }
     if (is_over()) continue;
     survey();
     done.all_s = seconds_since(start);
-    publish(done);
+    updates_.publish(done);
   }
 }
 

@@ -7,12 +7,11 @@
 #include "engine/move/scene.h"
 #include "viewer/solve/latest.h"
 #include "viewer/solve/results.h"
+#include "viewer/solve/update_queue.h"
 
 #include <chrono>
-#include <condition_variable>
 #include <functional>
 #include <memory>
-#include <mutex>
 #include <optional>
 #include <thread>
 #include <vector>
@@ -50,26 +49,22 @@ class Solver {
 
   void request(SolveRequest request);
   /// Waits for an answer that is not taken yet, no longer than `most`.
-  void wait_update(std::chrono::milliseconds most);
+  void wait_update(std::chrono::milliseconds most) { updates_.wait(most); }
   /// The answers since the last call, oldest first.
-  [[nodiscard]] std::vector<SolveUpdate> take_updates();
+  [[nodiscard]] std::vector<SolveUpdate> take_updates() { return updates_.take(); }
 
  private:
   void run(const std::stop_token& stop);
   void run_stances(const std::stop_token& stop);
   void prepare_stances(SolveRequest request, const move::MoveResult& result);
-  void publish(SolveUpdate update);
 
-  std::function<void()> on_update_;
   struct StanceJob {
     SolveRequest request;
     bool is_rehearsal = false;  ///< nobody waits: capacity sets are computed before the first edit needs them
   };
   Latest<SolveRequest> requests_;
   Latest<StanceJob> stances_;
-  std::mutex mutex_;
-  std::condition_variable has_update_;
-  std::vector<SolveUpdate> updates_;
+  UpdateQueue updates_;
   std::jthread thread_, stance_thread_;  // last: stop before the rest goes
 };
 
