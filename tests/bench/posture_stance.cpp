@@ -8,6 +8,7 @@
 #include "engine/posture/stance.h"
 #include "tests/bench/posture_sets.h"
 #include "tests/support/malloc_guard.h"
+#include "tests/support/scene_parts.h"
 
 #include <array>
 #include <cmath>
