@@ -13,6 +13,8 @@ namespace {
 constexpr double kScan = rad_from_deg(9.0);
 constexpr double kMet_m = 1e-4;
 constexpr int kMaxSteps = 8;
+/// Halvings of the middle joint's range: to a tenth of a degree.
+constexpr int kHalvings = 9;
 
 }  // namespace
 
@@ -56,6 +58,38 @@ BoundedVector<double, 4> FlushGap::find_middle_pitches(double pitch, double with
     last_gap = next_gap;
   }
   return found;
+}
+
+double FlushGap::find_most_flexion(const BoneLine& line, double wished, double least) {
+  const Vec2 distal(std::cos(line.pitch), std::sin(line.pitch));
+  const Vec2 middle(std::cos(line.middle_pitch), std::sin(line.middle_pitch));
+  const Vec2 pip = -finger_.middle_m * middle;
+  const Vec2 tip_centre = find_tip_centre(finger_, distal);
+  cells_.clear();
+  add_distal_skin(finger_, distal, cells_);
+  add_middle_skin(finger_, middle, true, cells_);
+  // As they are seated: the back face may lean over the floor.
+  Vec2 seat = Vec2::Zero();
+  for (int pass = 0; pass < 2; ++pass) {
+    seat.x() += find_face_shift(finger_, outline_, tip_centre + seat, line.withdrawal);
+    seat.y() = find_lift(cells_, outline_, seat.x());
+    if (seat.y() == kNoLift) return wished;
+  }
+  const auto is_free = [&](double flexion) {
+    const double pitch = line.middle_pitch + flexion;
+    cells_.clear();
+    add_proximal_skin(finger_, pip, Vec2(std::cos(pitch), std::sin(pitch)), cells_);
+    return find_lift(cells_, outline_, seat.x()) <= seat.y();
+  };
+  if (is_free(wished)) return wished;
+  if (wished <= least || !is_free(least)) return least;
+  double free = least;
+  double lifted = wished;
+  for (int i = 0; i < kHalvings; ++i) {
+    const double middle_of = 0.5 * (free + lifted);
+    (is_free(middle_of) ? free : lifted) = middle_of;
+  }
+  return free;
 }
 
 }  // namespace steepwright::grip

@@ -39,11 +39,14 @@ constexpr std::array<double, 6> kFlushPitches_deg = {-22, -13, -3, 8, 20, 29};
 constexpr std::array<double, 3> kMiddleJoint = {0.0, 0.35, 0.8};
 /// The same for the flush starts: as little as the end joint allows, and much.
 constexpr std::array<double, 2> kFlushMiddleJoint = {0.0, 0.8};
+/// A wrapped hand's middle joint: proximal bone flush with the others, lifting them a little, clear of the hold. deg.
+constexpr std::array<double, 3> kWrapFlexions_deg = {0.0, 8.0, -15.0};
 
 /// Size of the first simplex.
 constexpr double kPitchStep = rad_from_deg(4.0);
 constexpr double kMiddlePitchStep = rad_from_deg(8.0);
 constexpr double kMiddleJointStep = rad_from_deg(12.0);
+constexpr double kWrapStep = rad_from_deg(5.0);
 constexpr double kWithdrawalStep = 0.15;
 constexpr double kGapStep_m = 0.001;
 /// Slopes of the gap are taken over this share of a direction.
@@ -89,12 +92,17 @@ double PostureSpace::find_withdrawal(double lip_place) const {
          (lip_place < 1.0 ? lip_place * finger_.distal_m : finger_.distal_m + (lip_place - 1.0) * finger_.middle_m);
 }
 
+double PostureSpace::find_first_flexion(const BoneLine& line) const {
+  return form_.wraps_proximal ? flush_.find_most_flexion(line, form_.pip.upper, form_.pip.lower) : 0.0;
+}
+
 FingerPosture PostureSpace::at(const PosturePoint& point) const {
   FingerPosture posture;
   posture.withdrawal = std::clamp(point[3] * kWithdrawalUnit_m, 0.0, most_withdrawal_m_);
   posture.pitch = std::clamp(point[0], form_.pitch.lower, form_.pitch.upper);
   posture.dip = std::clamp(point[1] - posture.pitch, form_.dip.lower, form_.dip.upper);
-  posture.pip = std::clamp(point[2], form_.pip.lower, form_.pip.upper);
+  const BoneLine line{posture.pitch, posture.pitch + posture.dip, posture.withdrawal};
+  posture.pip = std::clamp(find_first_flexion(line) + point[2], form_.pip.lower, form_.pip.upper);
   // Where the end joint follows the middle one, a wanted end joint takes the middle joint along.
   const AngleRange pip = find_pip_range(form_, posture.dip);
   posture.pip = std::clamp(posture.pip, pip.lower, pip.upper);
@@ -103,10 +111,14 @@ FingerPosture PostureSpace::at(const PosturePoint& point) const {
   return posture;
 }
 
+double PostureSpace::find_flexion(std::size_t i, std::span<const double> shares) const {
+  return form_.wraps_proximal ? rad_from_deg(kWrapFlexions_deg[i]) : form_.pip.at(shares[i]);
+}
+
 void PostureSpace::add_start(double pitch_deg, double middle_deg, double withdrawal_m, Starts& starts) const {
-  for (const double share : kMiddleJoint) {
+  for (std::size_t i = 0; i < kMiddleJoint.size(); ++i) {
     if (starts.full()) return;
-    const PosturePoint wished(rad_from_deg(pitch_deg), rad_from_deg(middle_deg), form_.pip.at(share),
+    const PosturePoint wished(rad_from_deg(pitch_deg), rad_from_deg(middle_deg), find_flexion(i, kMiddleJoint),
                               withdrawal_m / kWithdrawalUnit_m);
     // On the borders of the ranges, not beyond: there a simplex would see nothing change.
     starts.push_back(find_point(at(wished)));
@@ -119,9 +131,10 @@ void PostureSpace::add_flush_starts(double withdrawal_m, Starts& starts) const {
     for (const double gap_m : kStartGaps_m) {
       for (const double middle_pitch :
            flush_.find_middle_pitches(pitch, withdrawal_m, gap_m, pitch + form_.dip.lower, pitch + form_.dip.upper)) {
-        for (const double share : kFlushMiddleJoint) {
+        for (std::size_t i = 0; i < kFlushMiddleJoint.size(); ++i) {
           if (starts.full()) return;
-          starts.push_back({pitch, middle_pitch, form_.pip.at(share), withdrawal_m / kWithdrawalUnit_m});
+          const double flexion = find_flexion(i, kFlushMiddleJoint);
+          starts.push_back({pitch, middle_pitch, flexion, withdrawal_m / kWithdrawalUnit_m});
         }
       }
     }
@@ -159,7 +172,8 @@ void PostureSpace::find_starts(Starts& starts) const {
 }
 
 std::array<PosturePoint, 4> PostureSpace::find_directions(const PosturePoint& start, double size) const {
-  const PosturePoint steps = size * PosturePoint(kPitchStep, kMiddlePitchStep, kMiddleJointStep, kWithdrawalStep);
+  const double flexion_step = form_.wraps_proximal ? kWrapStep : kMiddleJointStep;
+  const PosturePoint steps = size * PosturePoint(kPitchStep, kMiddlePitchStep, flexion_step, kWithdrawalStep);
   std::array<PosturePoint, 4> directions;
   for (int i = 0; i < 4; ++i) directions[static_cast<std::size_t>(i)] = steps[i] * PosturePoint::Unit(i);
   if (!form_.bears_on_middle) return directions;
@@ -193,20 +207,21 @@ PostureLead PostureSpace::find_lead(const PosturePoint& point) const {
   PostureLead lead;
   lead.pitch = point[0];
   lead.middle_pitch = point[1];
-  lead.pip = point[2];
+  lead.flexion = point[2];
   lead.lip_place = find_lip_place(withdrawal_m);
   lead.is_at_back = withdrawal_m < 1e-4;
   lead.gap_m = form_.bears_on_middle ? flush_.find(line_of(point)) : FlushGap::kAway;
   return lead;
 }
 
-PosturePoint PostureSpace::find_point(const FingerPosture& posture) {
-  return {posture.pitch, posture.pitch + posture.dip, posture.pip, posture.withdrawal / kWithdrawalUnit_m};
+PosturePoint PostureSpace::find_point(const FingerPosture& posture) const {
+  const BoneLine line{posture.pitch, posture.pitch + posture.dip, posture.withdrawal};
+  return {line.pitch, line.middle_pitch, posture.pip - find_first_flexion(line), line.withdrawal / kWithdrawalUnit_m};
 }
 
 PosturePoint PostureSpace::find_point(const PostureLead& lead) const {
   const double withdrawal_m = lead.is_at_back ? 0.0 : find_withdrawal(lead.lip_place);
-  PosturePoint point(lead.pitch, lead.middle_pitch, lead.pip, withdrawal_m / kWithdrawalUnit_m);
+  PosturePoint point(lead.pitch, lead.middle_pitch, lead.flexion, withdrawal_m / kWithdrawalUnit_m);
   if (!is_ridge(lead.gap_m)) return point;
   // The other finger's bones lie so at a slightly different bend.
   constexpr double kLook = rad_from_deg(9.0);

@@ -9,18 +9,20 @@
 #include <Eigen/Core>
 
 #include <array>
+#include <span>
 
 namespace steepwright::grip {
 
 /// A point of the space: directions of distal and middle bone against the floor, flexion of the middle joint, rad;
-/// withdrawal of the tip in units of kWithdrawalUnit_m. Any point means a posture: what lies outside the grip's ranges
-/// is brought back into them.
+/// withdrawal of the tip in units of kWithdrawalUnit_m. Where the grip wraps the proximal bone round the hold, flexion
+/// counts from where that bone lies flush with the others: good postures stay near that, wherever it is. Any point
+/// means a posture: what lies outside the grip's ranges is brought back into them.
 using PosturePoint = Eigen::Vector4d;
 inline constexpr double kWithdrawalUnit_m = 0.015;
 
 /// A posture in words that hold for another finger too: where the lip lies along the finger instead of the withdrawal.
 struct PostureLead {
-  double pitch = 0.0, middle_pitch = 0.0, pip = 0.0;  ///< rad
+  double pitch = 0.0, middle_pitch = 0.0, flexion = 0.0;  ///< rad, as in a point
   double lip_place = 0.0;   ///< in bones from the tip: 1 at the end joint, 2 at the middle joint
   bool is_at_back = false;  ///< the tip touches the back face
   double gap_m = 0.0;       ///< between distal and middle bone, see FlushGap
@@ -47,9 +49,13 @@ class PostureSpace {
 
   [[nodiscard]] PostureLead find_lead(const PosturePoint& point) const;
   [[nodiscard]] PosturePoint find_point(const PostureLead& lead) const;
-  [[nodiscard]] static PosturePoint find_point(const FingerPosture& posture);
+  [[nodiscard]] PosturePoint find_point(const FingerPosture& posture) const;
 
  private:
+  /// Flexion of the middle joint from which a point's counts, rad.
+  [[nodiscard]] double find_first_flexion(const BoneLine& line) const;
+  /// The i-th flexion to start from.
+  [[nodiscard]] double find_flexion(std::size_t i, std::span<const double> shares) const;
   void add_flush_starts(double withdrawal_m, Starts& starts) const;
   void add_end_starts(double withdrawal_m, Starts& starts) const;
   void add_start(double pitch_deg, double middle_deg, double withdrawal_m, Starts& starts) const;

@@ -16,8 +16,6 @@ constexpr double kPressure_Pa = 1.2e6;
 constexpr double kSheathShare = 0.6;
 /// That of the middle phalanx less, as it lies on the lip between two creases (assumed).
 constexpr double kMiddleShare = 0.47;
-/// The proximal phalanx bears from the crease at the middle joint to the web, half its length (assumed).
-constexpr double kWeb_of_proximal = 0.5;
 /// Length of the pad at the base of the fingers that a palmed hand rests on (assumed).
 constexpr double kPalmPad_m = 0.035;
 /// What the palm bears, share of the pulp's pressure: the wrist, not the skin, ends it (assumed; about the fingers'
@@ -28,7 +26,6 @@ constexpr double kPalmShare = 0.15;
 constexpr double kBack_of_pad = 0.8;
 /// Squeeze by a roof that takes all room, m.
 constexpr double kSqueeze_m = 0.002;
-constexpr int kProximalCells = 3;
 constexpr int kPalmCells = 2;
 static_assert(kMaxSkinCells + 1 <= kMaxPadContacts);
 
@@ -86,8 +83,7 @@ class Layer {
     add_crease(seating_.pip + 0.5 * (palm2 + palm1));
     if (!form_.wraps_proximal && !form_.lays_palm) return;
     const Vec2& u1 = along_[2];
-    add_strip(seating_.pip - kCrease_m * u1 + palm1, seating_.pip - kWeb_of_proximal * finger_.proximal_m * u1 + palm1,
-              kProximalCells, kGiveOther_m, Bone::kProximal, true, cells_);
+    add_proximal_skin(finger_, seating_.pip, u1, cells_);
     if (!form_.lays_palm) return;
     add_strip(seating_.mcp + palm1, seating_.mcp - kPalmPad_m * u1 + palm1, kPalmCells, kGiveOther_m, Bone::kPalm, true,
               cells_);

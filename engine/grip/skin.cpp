@@ -17,6 +17,9 @@ constexpr double kLeastCos = 0.1;
 constexpr int kTipCells = 4;
 constexpr int kDistalCells = 4;
 constexpr int kMiddleCells = 4;
+constexpr int kProximalCells = 3;
+/// The proximal phalanx bears from the crease at the middle joint to the web, half its length (assumed).
+constexpr double kWeb_of_proximal = 0.5;
 constexpr double kTipArc = rad_from_deg(95.0);  ///< from the pad's side to just past the foremost point
 constexpr double kTipStep = kTipArc / kTipCells;
 
@@ -54,6 +57,12 @@ void add_middle_skin(const Finger& finger, const Vec2& along, bool bears, SkinCe
   const Vec2 skin = finger.pad_m * find_palmward(along);
   add_strip(-kCrease_m * along + skin, (kCrease_m - finger.middle_m) * along + skin, kMiddleCells, kGiveOther_m,
             Bone::kMiddle, bears, cells);
+}
+
+void add_proximal_skin(const Finger& finger, const Vec2& pip, const Vec2& along, SkinCells& cells) {
+  const Vec2 skin = pip + finger.pad_m * find_palmward(along);
+  add_strip(skin - kCrease_m * along, skin - kWeb_of_proximal * finger.proximal_m * along, kProximalCells, kGiveOther_m,
+            Bone::kProximal, true, cells);
 }
 
 double find_face_gap(const Finger& finger, const hold::Outline& outline, const Vec2& tip_centre) {

@@ -31,6 +31,8 @@ void add_strip(const Vec2& from, const Vec2& to, int count, double give, Bone bo
 void add_distal_skin(const Finger& finger, const Vec2& along, SkinCells& cells);
 /// The middle bone between its creases.
 void add_middle_skin(const Finger& finger, const Vec2& along, bool bears, SkinCells& cells);
+/// The proximal bone from the crease at the middle joint, at `pip`, to the web.
+void add_proximal_skin(const Finger& finger, const Vec2& pip, const Vec2& along, SkinCells& cells);
 
 /// Distance of the tip's skin from the back face; negative inside, m.
 [[nodiscard]] double find_face_gap(const Finger& finger, const hold::Outline& outline, const Vec2& tip_centre);
