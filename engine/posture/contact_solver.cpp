@@ -65,7 +65,7 @@ ContactResult solve_contacts(const StanceProblem& problem, const ContactParams& 
     step_params.damping = worst > 0.02 ? params.damping : 1e-9;
     body::DofVector step = solve_step(tree, posture, ws.rows, wish, step_params, ws.step);
     cap_step(params, step);
-    posture.step(step);
+    take_step(*problem.body, step, posture);
   }
 }
 

@@ -2,6 +2,9 @@
 
 /// The constraints of a stance, linearised at one posture: equality rows (contacts) and one-sided rows (directions of
 /// hands and feet, coupled joint limits, clearance), value(q + d) ~ value + A d.
+///
+/// Lengths count in Body::scale here, in the values and in the root's shift (d[0..2]): metres beside angles would weigh
+/// differently for a small body than for a tall one.
 
 #include "engine/body/kinematics.h"
 #include "engine/posture/stance_problem.h"
@@ -55,7 +58,8 @@ struct RowOptions {
   int without_limb = -1;  ///< index into problem.limbs whose contact is not asked (its directions are)
 };
 
-/// Clearance is kept at this distance from the surface: the flesh of the capsules gives by less, m (assumed).
+/// Clearance is kept at this distance from the surface, times Body::scale: the flesh of the capsules gives by less, m
+/// (assumed).
 inline constexpr double kClearanceAim = 0.001;
 
 /// Evaluates all constraints; one-sided rows far from their border are left out. Allocation-free.
@@ -72,8 +76,8 @@ struct Violation {
   Vec3 clearance_p_WQ = Vec3::Zero();  ///< on that capsule's axis, where it is nearest to the surface
   double hinge = 0.0;                  ///< rad outside a hinge's range
 };
-/// Half the squared depth of the body inside wall and room, summed over the capsules' samples, in units of (10 mm)^2,
-/// and its gradient.
+/// Half the squared depth of the body inside wall and room, summed over the capsules' samples, in units of (10 mm times
+/// Body::scale)^2, and its gradient (SI).
 double calc_obstruction(const StanceProblem& problem, const body::Kinematics& kinematics, body::DofVector& gradient);
 
 [[nodiscard]] Violation find_violation(const StanceProblem& problem, const body::Posture& posture,

@@ -18,7 +18,7 @@ class Searcher {
   SearchResult run(body::Posture& posture) {
     SearchResult result;
     prepare(posture);
-    double value = objective_.calc_value(problem_, posture, ws_.posture.kinematics, gradient_);
+    double value = calc_value(posture, gradient_);
     result.evaluations = 1;
     int idle = 0;
     body::DofVector projected = project(posture, -gradient_);
@@ -54,6 +54,13 @@ class Searcher {
   void prepare(const body::Posture& posture) {
     body::update_kinematics(tree_, posture, ws_.posture.kinematics);
     calc_rows(problem_, posture, ws_.posture.kinematics, params_.contacts.rows, ws_.posture.rows);
+  }
+
+  /// Value, and gradient by a step (step.h), at the posture that the kinematics are of.
+  double calc_value(const body::Posture& posture, body::DofVector& gradient) {
+    const double value = objective_.calc_value(problem_, posture, ws_.posture.kinematics, gradient);
+    gradient.head<3>() *= problem_.body->scale;
+    return value;
   }
 
   /// Minus the gradient, without what the active constraints forbid. Rows must belong to `posture`.
@@ -112,10 +119,10 @@ class Searcher {
     double t = 1.0;
     for (int attempt = 0; attempt < 6; ++attempt) {
       ws_.trial = posture;
-      ws_.trial.step(t * step);
+      take_step(*problem_.body, t * step, ws_.trial);
       const ContactResult met = solve_contacts(problem_, params_.contacts, ws_.trial, ws_.posture);
       if (met.status == ContactStatus::kMet) {
-        const double trial_value = objective_.calc_value(problem_, ws_.trial, ws_.posture.kinematics, trial_gradient_);
+        const double trial_value = calc_value(ws_.trial, trial_gradient_);
         ++evaluations;
         if (trial_value <= value + kArmijo * t * slope) {
           posture = ws_.trial;

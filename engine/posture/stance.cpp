@@ -352,7 +352,7 @@ NearestReach solve_nearest_reach(const StanceProblem& problem, int limb, const S
     if (solve_contacts(problem, contacts, posture, ws.search.posture).status != ContactStatus::kMet) continue;
     ++met;
     const SearchResult found = search_posture(problem, search, objective, posture, ws.search);
-    const double distance = 0.1 * std::sqrt(2.0 * found.value);
+    const double distance = kReachUnit * problem.body->scale * std::sqrt(2.0 * found.value);
     if (distance < nearest.distance_m) {
       nearest = {true, posture, distance};
     }

@@ -19,9 +19,10 @@ struct StanceParams {
   double comfort_weight = 2e-3;
   std::optional<body::DofVector> rest;  ///< hinge angles that comfort draws to; none: half-bent limbs
   std::uint64_t seed = 1;
-  double friction_guess = 0.0;         ///< needed factor on mu of a stance near by: saves time only; 0: none
-  double accepted_contact_m = 1e-4;    ///< a posture is one when every contact is met within this
-  double accepted_clearance_m = 2e-3;  ///< and no part is deeper inside than this
+  double friction_guess = 0.0;  ///< needed factor on mu of a stance near by: saves time only; 0: none
+  /// Where the solver does not come to its own tolerance, a posture is one when every contact is met within this,
+  double accepted_contact_m = 1e-4;
+  double accepted_clearance_m = 2e-3;  ///< and no part is deeper inside than this: lengths of the wall, for every body
   SearchParams search;
   RowOptions rows;  ///< which constraints count at all
 };
