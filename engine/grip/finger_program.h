@@ -37,11 +37,9 @@ inline constexpr double kMomentScale = 100.0;
 struct FingerTie {
   std::size_t part = 0, column = 0, key = 0;
 };
-template <int Rows>
-using FingerTies = BoundedVector<FingerTie, static_cast<std::size_t>(Rows)>;
+using FingerTies = BoundedVector<FingerTie, static_cast<std::size_t>(LoadProgram::kRows)>;
 
-/// One finger's program; `Rows` is 3 (support in a direction) or 4 (load along a direction, its cross part zero).
-template <int Rows>
+/// One finger's program. Rows: moments about DIP, PIP and MCP, and the part of the load across the direction.
 class FingerProgram {
  public:
   /// Builds the program of a seating. mu: friction of skin on the surface; `fit` scales every limit, as the seating's
@@ -49,22 +47,22 @@ class FingerProgram {
   void build(const Finger& finger, const Seating& seating, const FingerPosture& posture, double mcp,
              const FingerStrengthLimits& limits, double mu, double fit = 1.0);
 
-  /// Most of direction . force. Directions may be tried one after the other without building again (Rows = 3).
-  double solve_support(const Vec2& direction);
-
-  /// Most load s with force = s * direction (Rows = 4): sets the direction, then solves.
+  /// Most load s with force = s * direction: sets the direction, then solves.
   double solve_along(const Vec2& direction);
-  /// The same from the ties of a neighbouring posture: the value is the same, it comes sooner.
-  double solve_along(const Vec2& direction, const FingerTies<Rows>& ties);
-  /// Ties of the last solve.
-  [[nodiscard]] FingerTies<Rows> ties() const;
+  /// The same from the ties of a neighbouring posture: the value is the same, it comes sooner. What is no more than
+  /// `least_N` is only bounded.
+  LoadProgram::Status solve_along(const Vec2& direction, const FingerTies& ties, double least_N = -1.0);
   /// Sets the direction alone and says what the load can be at most, from a neighbour's prices.
-  double find_bound_along(const Vec2& direction, const typename LoadProgram<Rows>::Row& prices);
+  double find_bound_along(const Vec2& direction, const LoadProgram::Row& prices);
+  /// Of the last solve, N; a bound where that ended with kNotAbove.
+  [[nodiscard]] double value() const { return program_.value(); }
+  /// Ties of the last solve.
+  [[nodiscard]] FingerTies ties() const;
 
   /// Force of the last solve.
   [[nodiscard]] Vec2 force() const;
   [[nodiscard]] FingerLoad load() const;
-  [[nodiscard]] const LoadProgram<Rows>& program() const { return program_; }
+  [[nodiscard]] const LoadProgram& program() const { return program_; }
 
  private:
   struct Edge {
@@ -76,18 +74,20 @@ class FingerProgram {
   static constexpr std::size_t kParts = kMaxPadContacts + kMuscles;
   static constexpr std::size_t kAbsent = ~std::size_t{0};
   void set_direction(const Vec2& direction);
+  /// A group for a part that can carry something.
   void start_part(std::size_t part, double limit);
+  /// A muscle's or ligament's only column; kAbsent when it carries nothing.
+  std::size_t add_muscle(double limit, const LoadProgram::Row& row);
+  [[nodiscard]] double tension(std::size_t column) const { return column == kAbsent ? 0.0 : program_.x(column); }
 
-  LoadProgram<Rows> program_;
-  BoundedVector<std::size_t, kParts> parts_;      ///< of each group of the program
-  std::array<std::size_t, kParts> first_column_;  ///< of each part's group, kAbsent: not there
+  LoadProgram program_;
+  BoundedVector<std::size_t, kParts> parts_;  ///< of each group of the program
+  std::array<std::size_t, kParts> groups_;    ///< of each part, kAbsent: not there
   BoundedVector<Edge, 2 * kMaxPadContacts> edges_;
+  std::size_t n_muscles_ = 0;  ///< asked for so far
   std::size_t deep_ = 0, superficial_ = 0, passive_ = 0, thumb_ = 0;
   double mu_ = 0.0;
   double room_ = 1.0;
 };
-
-extern template class FingerProgram<3>;
-extern template class FingerProgram<4>;
 
 }  // namespace steepwright::grip

@@ -21,14 +21,86 @@ constexpr double kFade = rad_from_deg(40.0);
 struct FanEffort {
   SearchEffort first, neighbour, follower, adopted;
 };
-constexpr FanEffort kOpenEffort = {{0.6, 8, 8, 2, 0.9, 30, 20, 1.0, true, 0.001},
-                                   {0.85, 2, 6, 1, 0.93, 10, 10, 0.6, false, 0.001},
-                                   {0.85, 3, 6, 1, 0.93, 10, 10, 0.6, false, 0.001},
-                                   {0.0, 1, 6, 0, 1.0, 0, 0, 0.4, false, 0.001}};
-constexpr FanEffort kBentEffort = {{0.6, 6, 6, 1, 0.9, 24, 0, 1.0, true, 0.002},
-                                   {0.85, 1, 0, 1, 0.93, 16, 0, 0.6, false, 0.002},
-                                   {0.85, 2, 0, 1, 0.93, 14, 0, 0.6, false, 0.002},
-                                   {0.0, 1, 4, 0, 1.0, 0, 0, 0.4, false, 0.003}};
+constexpr FanEffort kOpenEffort = {.first = {.worthwhile = 0.6,
+                                             .n_raced = 8,
+                                             .race_evaluations = 16,
+                                             .n_finalists = 2,
+                                             .close = 0.9,
+                                             .final_evaluations = 40,
+                                             .last_evaluations = 25,
+                                             .simplex = 1.0,
+                                             .looks_back = true,
+                                             .agreed = 0.001},
+                                   .neighbour = {.worthwhile = 0.8,
+                                                 .n_raced = 4,
+                                                 .race_evaluations = 8,
+                                                 .n_finalists = 2,
+                                                 .close = 0.95,
+                                                 .final_evaluations = 12,
+                                                 .last_evaluations = 12,
+                                                 .simplex = 0.8,
+                                                 .looks_back = false,
+                                                 .agreed = 0.001},
+                                   .follower = {.worthwhile = 0.8,
+                                                .n_raced = 4,
+                                                .race_evaluations = 8,
+                                                .n_finalists = 2,
+                                                .close = 0.95,
+                                                .final_evaluations = 12,
+                                                .last_evaluations = 12,
+                                                .simplex = 0.8,
+                                                .looks_back = false,
+                                                .agreed = 0.001},
+                                   .adopted = {.worthwhile = 0.0,
+                                               .n_raced = 1,
+                                               .race_evaluations = 12,
+                                               .n_finalists = 0,
+                                               .close = 1.0,
+                                               .final_evaluations = 0,
+                                               .last_evaluations = 0,
+                                               .simplex = 0.4,
+                                               .looks_back = false,
+                                               .agreed = 0.001}};
+constexpr FanEffort kBentEffort = {.first = {.worthwhile = 0.6,
+                                             .n_raced = 3,
+                                             .race_evaluations = 8,
+                                             .n_finalists = 1,
+                                             .close = 0.9,
+                                             .final_evaluations = 22,
+                                             .last_evaluations = 0,
+                                             .simplex = 1.0,
+                                             .looks_back = true,
+                                             .agreed = 0.002},
+                                   .neighbour = {.worthwhile = 0.85,
+                                                 .n_raced = 1,
+                                                 .race_evaluations = 0,
+                                                 .n_finalists = 1,
+                                                 .close = 0.93,
+                                                 .final_evaluations = 16,
+                                                 .last_evaluations = 0,
+                                                 .simplex = 0.6,
+                                                 .looks_back = false,
+                                                 .agreed = 0.002},
+                                   .follower = {.worthwhile = 0.85,
+                                                .n_raced = 1,
+                                                .race_evaluations = 0,
+                                                .n_finalists = 1,
+                                                .close = 0.93,
+                                                .final_evaluations = 14,
+                                                .last_evaluations = 0,
+                                                .simplex = 0.6,
+                                                .looks_back = false,
+                                                .agreed = 0.002},
+                                   .adopted = {.worthwhile = 0.0,
+                                               .n_raced = 1,
+                                               .race_evaluations = 6,
+                                               .n_finalists = 0,
+                                               .close = 1.0,
+                                               .final_evaluations = 0,
+                                               .last_evaluations = 0,
+                                               .simplex = 0.5,
+                                               .looks_back = false,
+                                               .agreed = 0.003}};
 const FanEffort& find_effort(const GripForm& form) { return form.bears_on_middle ? kOpenEffort : kBentEffort; }
 
 /// Pulls that are searched from all starts: well inward, straight onto the floor, outward.
@@ -38,6 +110,7 @@ struct Between {
   std::size_t pull, below, above;
 };
 constexpr std::array<Between, 5> kBetween = {{{6, 4, 8}, {10, 6, 8}, {9, 8, 10}, {3, 1, 4}, {0, 1, 3}}};
+/// All of these: where another finger has been searched before, its postures are the neighbours.
 constexpr std::array<std::size_t, 8> kSearched = {0, 1, 3, 4, 6, 8, 9, 10};
 /// A neighbour's posture is taken when it gives this much more.
 constexpr double kBetter = 1.002;
@@ -66,14 +139,12 @@ Knuckle find_knuckle(const GripForm& form, const FingerPosture& posture, double 
   return knuckle;
 }
 
-/// Lays the finger and builds its program; false when forearm or room do not allow the posture.
-template <int Rows>
-bool FingerSearch::build_program(const SearchTask& task, const FingerPosture& posture, FingerProgram<Rows>& program) {
+bool FingerSearch::build_program(const SearchTask& task, const FingerPosture& posture) {
   const Knuckle knuckle = find_knuckle(*task.form, posture, task.forearm_swing);
   if (knuckle.fit <= 0.0) return false;
   const Seating& seating = seat_.seat(*task.finger, *task.outline, posture, *task.form);
   if (seating.room <= 0.0 || seating.contacts.empty()) return false;
-  program.build(*task.finger, seating, posture, knuckle.mcp, task.limits, task.mu, knuckle.fit);
+  along_.build(*task.finger, seating, posture, knuckle.mcp, task.limits, task.mu, knuckle.fit);
   return true;
 }
 
@@ -101,11 +172,11 @@ void FingerSearch::Course::offer(const Candidate& candidate, std::size_t most) {
   }
 }
 
-double FingerSearch::find_force(const SearchTask& task, const FingerPosture& posture, Course& course) {
-  if (!build_program(task, posture, along_)) return 0.0;
-  const double force_N = along_.solve_along(pull_direction(course.angle), course.ties);
-  course.ties = along_.ties();
-  return force_N;
+double FingerSearch::find_force(const SearchTask& task, const FingerPosture& posture, Course& course, double least_N) {
+  if (!build_program(task, posture)) return 0.0;
+  const auto status = along_.solve_along(pull_direction(course.angle), course.ties, least_N);
+  if (status != LoadProgram::Status::kNotAbove) course.ties = along_.ties();
+  return along_.value();
 }
 
 void FingerSearch::try_start(const SearchEffort& effort, const PosturePoint& point, Course& course) {
@@ -114,7 +185,8 @@ void FingerSearch::try_start(const SearchEffort& effort, const PosturePoint& poi
   const double least_N = effort.worthwhile * best_N;
   const Vec2 direction = pull_direction(course.angle);
   if (course.prices && along_.find_bound_along(direction, *course.prices) <= least_N) return;
-  const double force_N = along_.solve_along(direction, course.ties);
+  if (along_.solve_along(direction, course.ties, least_N) == LoadProgram::Status::kNotAbove) return;
+  const double force_N = along_.value();
   if (force_N <= least_N) return;
   if (force_N > best_N) {
     course.prices = along_.program().prices();
@@ -123,17 +195,23 @@ void FingerSearch::try_start(const SearchEffort& effort, const PosturePoint& poi
   course.offer({force_N, point}, effort.n_raced);
 }
 
-void FingerSearch::find_candidates(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
-                                   std::span<const std::size_t> courses) {
-  space.find_starts(starts_);
+void FingerSearch::try_starts(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
+                              std::span<const std::size_t> courses) {
   for (const PosturePoint& start : starts_) {
-    if (!build_program(task, space.at(start), along_)) continue;
+    if (!build_program(task, space.at(start))) continue;
     for (const std::size_t k : courses) try_start(effort, start, courses_[k]);
   }
 }
 
+void FingerSearch::try_point(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
+                             const PosturePoint& point, Course& course) {
+  if (build_program(task, space.at(point))) try_start(effort, point, course);
+}
+
 void FingerSearch::race(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort, Course& course) {
-  const auto value = [&](const PosturePoint& point) { return find_force(task, space.at(point), course); };
+  const auto value = [&](const PosturePoint& point, double least_N) {
+    return find_force(task, space.at(point), course, least_N);
+  };
   std::array<std::size_t, kMostRaced> order{};
   const std::size_t n = course.candidates.size();
   for (std::size_t i = 0; i < n; ++i) {
@@ -160,34 +238,13 @@ void FingerSearch::race(const SearchTask& task, const PostureSpace& space, const
   for (std::size_t i = 0; i < n; ++i) course.offer({simplices_[i].best_worth(), simplices_[i].best()}, n);
 }
 
-void FingerSearch::follow(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
-                          std::initializer_list<std::size_t> neighbours, Course& course) {
-  course.candidates.clear();
-  for (const std::size_t k : neighbours) {
-    const auto& found = courses_[k].candidates;
-    for (std::size_t i = 0; i < std::min(found.size(), kFollowed); ++i) {
-      if (build_program(task, space.at(found[i].point), along_)) try_start(effort, found[i].point, course);
-    }
-  }
-  race(task, space, effort, course);
-}
-
-void FingerSearch::follow(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
-                          const BoundedVector<PostureLead, kFollowed>& leads, Course& course) {
-  course.candidates.clear();
-  for (const PostureLead& lead : leads) {
-    const PosturePoint point = space.find_point(lead);
-    if (build_program(task, space.at(point), along_)) try_start(effort, point, course);
-  }
-  race(task, space, effort, course);
-}
-
 void FingerSearch::adopt(const SearchTask& task, const PostureSpace& space, const PosturePoint& point, Course& course) {
-  if (!build_program(task, space.at(point), along_)) return;
+  if (!build_program(task, space.at(point))) return;
   const Vec2 direction = pull_direction(course.angle);
   const double own_N = course.candidates.empty() ? 0.0 : course.candidates[0].force_N;
   if (course.prices && along_.find_bound_along(direction, *course.prices) <= kBetter * own_N) return;
-  const double force_N = along_.solve_along(direction, course.ties);
+  if (along_.solve_along(direction, course.ties, kBetter * own_N) == LoadProgram::Status::kNotAbove) return;
+  const double force_N = along_.value();
   if (force_N <= kBetter * own_N) return;
   course.prices = along_.program().prices();
   course.candidates.clear();
@@ -218,16 +275,41 @@ FingerFan FingerSearch::store(const PostureSpace& space) {
   return fan;
 }
 
+void FingerSearch::search_alone(const SearchTask& task, const PostureSpace& space) {
+  const FanEffort& effort = find_effort(*task.form);
+  space.find_starts(starts_);
+  try_starts(task, space, effort.first, kAnchors);
+  for (const std::size_t k : kAnchors) race(task, space, effort.first, courses_[k]);
+  space.find_end_starts(starts_);
+  for (const auto& [k, below, above] : kBetween) {
+    for (const std::size_t neighbour : {below, above}) {
+      for (const Candidate& found : courses_[neighbour].candidates) {
+        try_point(task, space, effort.neighbour, found.point, courses_[k]);
+      }
+    }
+    try_starts(task, space, effort.neighbour, std::array<std::size_t, 1>{k});
+    race(task, space, effort.neighbour, courses_[k]);
+  }
+}
+
+void FingerSearch::search_after(const SearchTask& task, const PostureSpace& space, const FingerLeads& leads) {
+  const SearchEffort& effort = find_effort(*task.form).follower;
+  for (const std::size_t k : kSearched) {
+    for (const PostureLead& lead : leads[k]) try_point(task, space, effort, space.find_point(lead), courses_[k]);
+  }
+  // Another finger is of other length: what is best for it may not have been good for the first.
+  space.find_end_starts(starts_);
+  try_starts(task, space, effort, kSearched);
+  for (const std::size_t k : kSearched) race(task, space, effort, courses_[k]);
+}
+
 FingerFan FingerSearch::calc_fan(const SearchTask& task, const FingerLeads* leads) {
   const PostureSpace space(*task.finger, *task.outline, *task.form);
   for (std::size_t k = 0; k < kPullCount; ++k) courses_[k].reset(task.pulls[k]);
-  const FanEffort& effort = find_effort(*task.form);
   if (leads == nullptr) {
-    find_candidates(task, space, effort.first, kAnchors);
-    for (const std::size_t k : kAnchors) race(task, space, effort.first, courses_[k]);
-    for (const auto& [k, below, above] : kBetween) follow(task, space, effort.neighbour, {below, above}, courses_[k]);
+    search_alone(task, space);
   } else {
-    for (const std::size_t k : kSearched) follow(task, space, effort.follower, (*leads)[k], courses_[k]);
+    search_after(task, space, *leads);
   }
   spread(task, space);
   return store(space);
@@ -254,12 +336,13 @@ FingerSearch::Along FingerSearch::calc_along(const SearchTask& task, double angl
   const PostureSpace space(*task.finger, *task.outline, *task.form);
   Course& course = courses_[0];
   course.reset(angle);
-  find_candidates(task, space, kOpenEffort.first, std::array<std::size_t, 1>{0});
+  space.find_starts(starts_);
+  try_starts(task, space, kOpenEffort.first, std::array<std::size_t, 1>{0});
   race(task, space, kOpenEffort.first, course);
   Along best;
   if (course.candidates.empty()) return best;
   best.posture = space.at(course.candidates[0].point);
-  best.force_N = find_force(task, best.posture, course);
+  best.force_N = find_force(task, best.posture, course, -1.0);
   best.mcp = find_knuckle(*task.form, best.posture, task.forearm_swing).mcp;
   best.load = along_.load();
   return best;

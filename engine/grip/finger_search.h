@@ -5,7 +5,7 @@
 /// For one posture and pull the most force is one small linear program. The best over all postures of the grip is
 /// searched from starts on and off the ridge where two bones lie flush: a race of simplices from the best of them, and
 /// a longer climb of the winners. That is done for a few pulls of one finger; the pulls between begin where their
-/// neighbours ended, the other fingers where the first one did.
+/// neighbours ended, the other fingers where the first one did, and each on the finger's end as well.
 
 #include "engine/grip/finger_program.h"
 #include "engine/grip/hand.h"
@@ -93,25 +93,26 @@ class FingerSearch {
   struct Course {
     double angle = 0.0;
     BoundedVector<Candidate, kMostRaced> candidates;  // best first, apart from each other
-    std::optional<LoadProgram<4>::Row> prices;        // of the best posture
-    FingerTies<4> ties;
+    std::optional<LoadProgram::Row> prices;           // of the best posture
+    FingerTies ties;
     void reset(double pull_angle);
     void offer(const Candidate& candidate, std::size_t most);
   };
 
-  /// Fills the candidates of some courses from all starts.
-  void find_candidates(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
-                       std::span<const std::size_t> courses);
-  /// Searches on from what was found for other pulls, or by another finger.
-  void follow(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
-              std::initializer_list<std::size_t> neighbours, Course& course);
-  void follow(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
-              const BoundedVector<PostureLead, kFollowed>& leads, Course& course);
+  /// Offers the starts to some courses.
+  void try_starts(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
+                  std::span<const std::size_t> courses);
+  /// The same for one point and one course.
+  void try_point(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
+                 const PosturePoint& point, Course& course);
+  /// The searches of a finger that nobody leads, and of one that goes on from what another found.
+  void search_alone(const SearchTask& task, const PostureSpace& space);
+  void search_after(const SearchTask& task, const PostureSpace& space, const FingerLeads& leads);
   void try_start(const SearchEffort& effort, const PosturePoint& point, Course& course);
   /// Climbs from the candidates; leaves the winners, best first, in their place.
   void race(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort, Course& course);
   /// Most force along the pull in one posture.
-  [[nodiscard]] double find_force(const SearchTask& task, const FingerPosture& posture, Course& course);
+  [[nodiscard]] double find_force(const SearchTask& task, const FingerPosture& posture, Course& course, double least_N);
   /// Takes a point found for another pull or by another finger where it is better.
   void adopt(const SearchTask& task, const PostureSpace& space, const PosturePoint& point, Course& course);
   /// What one pull found may serve its neighbours, and theirs.
@@ -119,11 +120,11 @@ class FingerSearch {
   /// Fan and leads from the courses.
   [[nodiscard]] FingerFan store(const PostureSpace& space);
 
-  template <int Rows>
-  bool build_program(const SearchTask& task, const FingerPosture& posture, FingerProgram<Rows>& program);
+  /// Lays the finger and builds its program; false when forearm or room do not allow the posture.
+  bool build_program(const SearchTask& task, const FingerPosture& posture);
 
   FingerSeat seat_;
-  FingerProgram<4> along_;
+  FingerProgram along_;
   PostureSpace::Starts starts_;
   std::array<Course, kPullCount> courses_;
   std::array<Simplex, kMostRaced> simplices_;

@@ -24,7 +24,7 @@ constexpr double kMostFlexor_N = 6000.0;
 constexpr double kLeastFlexorPerForce = 0.5;
 constexpr double kUsualFlexorPerForce = 3.0;
 constexpr double kScaleTolerance = 1e-6;  ///< relative
-/// The posture search finds the best posture to about this share, so the force may step over the wanted one.
+/// The posture search finds the best posture to about this share.
 constexpr double kReferenceTolerance = 5e-3;
 constexpr int kMaxScaleSteps = 40;
 constexpr int kMaxSecants = 10;
@@ -74,16 +74,22 @@ Hand make_hand(const HandMeasures& measures, const FingerStrength& strength, boo
   double lower_N = kLeastFlexorPerForce * wanted_N;
   double upper_N = kMostFlexor_N;
   double flexor_N = std::clamp(kUsualFlexorPerForce * wanted_N, lower_N, upper_N);
-  double force_N = 0.0;
+  // The search of postures is not exact, so the force may step over the wanted one: the nearest that was met is kept.
+  double nearest_flexor_N = flexor_N;
+  double nearest_N = 0.0;
   for (int i = 0; i < kMaxScaleSteps && upper_N - lower_N > kScaleTolerance * upper_N; ++i) {
-    force_N = force_at(flexor_N);
+    const double force_N = force_at(flexor_N);
+    if (std::abs(force_N - wanted_N) < std::abs(nearest_N - wanted_N)) {
+      nearest_N = force_N;
+      nearest_flexor_N = flexor_N;
+    }
     if (std::abs(force_N - wanted_N) <= kScaleTolerance * wanted_N) break;
     (force_N < wanted_N ? lower_N : upper_N) = flexor_N;
     const double secant_N = flexor_N * wanted_N / std::max(force_N, 1.0);
     flexor_N = secant_N > lower_N && secant_N < upper_N && i < kMaxSecants ? secant_N : 0.5 * (lower_N + upper_N);
   }
-  hand.is_reference_met = std::abs(force_N - wanted_N) <= kReferenceTolerance * wanted_N;
-  hand.flexor_N = flexor_N;
+  hand.is_reference_met = std::abs(nearest_N - wanted_N) <= kReferenceTolerance * wanted_N;
+  hand.flexor_N = nearest_flexor_N;
   hand.is_chalked = is_chalked;
   return hand;
 }

@@ -39,10 +39,12 @@ HandFan calc_fan_of(const HandTask& task, const hold::Outline& outline, const st
   constexpr std::array<Digit, 4> kOrder = {Digit::kMiddle, Digit::kIndex, Digit::kRing, Digit::kLittle};
   const GripForm& form = find_grip_form(task.grip);
   std::array<FingerLeads, 4> leads;
+  std::array<SearchTask, 4> tasks;
   std::size_t n_led = 0;
   for (const Digit digit : kOrder) {
     if (!digits[index_of(digit)]) continue;
-    const SearchTask finger_task = make_search_task(task, outline, digit, fan.n_fingers);
+    SearchTask& finger_task = tasks[index_of(digit)];
+    finger_task = make_search_task(task, outline, digit, fan.n_fingers);
     // A finger that the thumb locks is held otherwise than the rest.
     const bool leads_itself = digit == Digit::kMiddle || finger_task.limits.thumb_N > 0.0;
     fan.fingers[index_of(digit)] = search.calc_fan(finger_task, leads_itself ? nullptr : &leads[0]);
@@ -52,9 +54,7 @@ HandFan calc_fan_of(const HandTask& task, const hold::Outline& outline, const st
     if (!digits[index_of(digit)]) continue;
     FingerFan& finger = fan.fingers[index_of(digit)];
     // Bent fingers have few good postures, and each finds its own.
-    if (form.bears_on_middle) {
-      search.improve(make_search_task(task, outline, digit, fan.n_fingers), {leads.data(), n_led}, finger);
-    }
+    if (form.bears_on_middle) search.improve(tasks[index_of(digit)], {leads.data(), n_led}, finger);
     for (std::size_t i = 0; i < kPullCount; ++i) fan.force_N[i] += finger.force_N[i];
   }
   return fan;

@@ -3,7 +3,7 @@
 /// The linear program of one finger: most load along a direction with every joint in balance.
 ///
 ///   maximise  sum_j gain_j x_j
-///   subject   sum_j row_ij x_j = 0            for every balance row i (Rows of them, few)
+///   subject   sum_j row_ij x_j = 0            for every balance row i (four of them)
 ///             sum_{j in group g} x_j <= limit_g   for every group g
 ///             x >= 0
 ///
@@ -11,11 +11,12 @@
 /// tendon is a group of one. x = 0 is always feasible, so there is no first phase.
 ///
 /// Method: simplex with generalised upper bounds (Dantzig & Van Slyke 1967, from memory): one key variable a group is
-/// eliminated by its limit, the working basis has only Rows columns however many contacts there are. It is inverted
-/// anew at each step: at this size that is cheaper than keeping it. Allocation-free. After a change of gains alone the
-/// old basis is still feasible and the primal method goes on from it; from the basis of a neighbouring program the dual
-/// method does, with long steps (keys flip while the descent goes on), as any basis is dual feasible once each group's
-/// key is its column of highest profit.
+/// eliminated by its limit, the working basis has only four columns however many contacts there are. Its inverse is
+/// kept by products and made anew from time to time. Allocation-free. After a change of gains alone the old basis is
+/// still feasible and the primal method goes on from it; from the basis of a neighbouring program the dual method does,
+/// with long steps (keys flip while the descent goes on), as any basis is dual feasible once each group's key is its
+/// column of highest profit. The dual method comes down on the optimum from above and can stop as soon as it is below
+/// what somebody else already has.
 
 #include "engine/core/bounded_vector.h"
 #include "engine/core/contract.h"
@@ -28,27 +29,29 @@
 
 namespace steepwright::grip {
 
-inline constexpr std::size_t kMaxGroups = 40;
-inline constexpr std::size_t kMaxColumns = 3 * kMaxGroups;
-
-template <int Rows>
 class LoadProgram {
  public:
-  using Row = Eigen::Matrix<double, Rows, 1>;
-  enum class Status { kOptimal, kStepLimit };
+  static constexpr int kRows = 4;
+  using Row = Eigen::Matrix<double, kRows, 1>;
+  enum class Status { kOptimal, kStepLimit, kNotAbove };
+  static constexpr std::size_t kMaxGroups = 40;
+  /// Places for columns in a group: its slack, all zero, and up to two columns.
+  static constexpr std::size_t kPlaces = 3;
 
-  LoadProgram() { clear(); }
+  LoadProgram();
 
   /// Empties the program.
   void clear();
-  /// A group of columns whose variables sum to at most `limit` (>= 0). Its columns are added right after it.
+  /// A group of columns whose variables sum to at most `limit` (>= 0). Its columns, one or two, are added right after.
   void add_group(double limit);
   /// A column of the last group; returns its index.
   std::size_t add_column(const Row& row);
-  void set_gain(std::size_t column, double gain) { gains_[column] = gain; }
+  void set_gain(std::size_t column, double gain) { gains_[place_of(column)][at(group_of(column))] = gain; }
 
   /// Changes one entry of a column; reset_basis must follow before the next solve.
-  void set_entry(std::size_t column, int row, double value) { rows_[static_cast<std::size_t>(row)][column] = value; }
+  void set_entry(std::size_t column, int row, double value) {
+    rows_[place_of(column)][static_cast<std::size_t>(row)][at(group_of(column))] = value;
+  }
   /// Back to x = 0.
   void reset_basis();
 
@@ -59,12 +62,12 @@ class LoadProgram {
   struct Tie {
     std::size_t column = 0, key = 0;
   };
-  using Ties = BoundedVector<Tie, static_cast<std::size_t>(Rows)>;
+  using Ties = BoundedVector<Tie, static_cast<std::size_t>(kRows)>;
   /// Those of the last solve.
   [[nodiscard]] Ties ties() const;
   /// Solves from ties of a neighbouring program, in this one's columns; some may be left out. From x = 0 where that
-  /// does not work out.
-  Status solve_from(const Ties& ties);
+  /// does not work out. Ends with kNotAbove and a bound as the value once the optimum is known to be `least` or lower.
+  Status solve_from(const Ties& ties, double least = -std::numeric_limits<double>::infinity());
 
   [[nodiscard]] double value() const { return value_; }
   [[nodiscard]] double x(std::size_t column) const;
@@ -73,99 +76,97 @@ class LoadProgram {
   [[nodiscard]] const Row& prices() const { return price_; }
   /// What the value can be at most, by duality, for any prices; tight for those of a neighbouring program's optimum.
   [[nodiscard]] double find_bound(const Row& prices) const;
-  // The program as built, for those who solve it by other means. Column 0 of each group is its slack, all zero.
+
+  // The program as built, for those who solve it by other means.
   [[nodiscard]] std::size_t n_groups() const { return n_groups_; }
-  [[nodiscard]] std::size_t n_columns() const { return n_columns_; }
-  [[nodiscard]] double limit(std::size_t group) const { return limits_[group]; }
+  [[nodiscard]] double limit(std::size_t group) const { return limits_[at(group)]; }
+  [[nodiscard]] std::size_t n_columns(std::size_t group) const { return n_added_[group]; }
+  /// The columns of a group: k from 1; k = 0 is its slack.
+  [[nodiscard]] static std::size_t column(std::size_t group, std::size_t k) { return kPlaces * group + k; }
+  [[nodiscard]] static std::size_t group_of(std::size_t column) { return column / kPlaces; }
+  [[nodiscard]] static std::size_t place_of(std::size_t column) { return column % kPlaces; }
   [[nodiscard]] Row row(std::size_t column) const {
-    Row row;
-    for (int i = 0; i < Rows; ++i) row[i] = rows_[static_cast<std::size_t>(i)][column];
-    return row;
+    const auto& rows = rows_[place_of(column)];
+    const Eigen::Index g = at(group_of(column));
+    return {rows[0][g], rows[1][g], rows[2][g], rows[3][g]};
   }
-  [[nodiscard]] double gain(std::size_t column) const { return gains_[column]; }
-  [[nodiscard]] std::size_t group_of(std::size_t column) const { return static_cast<std::size_t>(group_[column]); }
+  [[nodiscard]] double gain(std::size_t column) const { return gains_[place_of(column)][at(group_of(column))]; }
 
  private:
-  static constexpr int kNone = -1;
+  static Eigen::Index at(std::size_t index) { return static_cast<Eigen::Index>(index); }
+  static constexpr std::size_t kNone = ~std::size_t{0};
+  static constexpr double kNever = std::numeric_limits<double>::infinity();
   /// A reduced profit counts when it is worth more than this share of the gains' scale.
   static constexpr double kProfit = 1e-10;
   /// Smallest pivot; rows are scaled to about 1.
   static constexpr double kPivot = 1e-10;
-  /// A variable is negative when it is below this share of the sum of limits.
-  static constexpr double kNegative = 1e-11;
-  static constexpr int kMaxSteps = 400;
-  static constexpr int kMaxDualSteps = 30;
   /// After more steps than these the answer is checked with an inverse from scratch.
   static constexpr int kTrustedSteps = 6;
-  /// Steps without progress after which the first column that pays enters (Bland's rule: no cycling).
-  static constexpr int kStalled = 12;
+  /// Numbers of groups; loops run along them.
+  using PerGroup = Eigen::Array<double, static_cast<int>(kMaxGroups), 1>;
+  using PerColumn = std::array<PerGroup, kPlaces>;
 
+  // The basis.
   /// Inverse of the basis, sum of the keys and worth of the basics from scratch.
   void factor();
+  void sum_keys();
   /// The same after `entering` came into the basis at `position`; rate: inverse * its column.
-  void replace(int position, int entering, const Row& rate);
+  void replace(std::size_t position, std::size_t entering, const Row& rate);
   /// Another key for a group that has no column in the basis.
-  void flip_key(std::size_t group, int column);
-  /// The key of the group of the basic at `position` changes places with it.
-  void swap_key(int position);
+  void flip_key(std::size_t group, std::size_t column);
+  /// The key of the group of the basic at `position` changes places with it; inverse and x follow.
+  void swap_key(std::size_t position);
   void update_profits();
   void update_x();
   [[nodiscard]] double find_key_x(std::size_t group) const;
   void store_value();
 
-  [[nodiscard]] int find_entering(bool by_index) const;
+  // The primal method.
+  [[nodiscard]] std::size_t find_entering(bool by_index) const;
   /// Moves `entering` up to its bound; returns the length of the step.
-  double pivot(int entering);
+  double pivot(std::size_t entering);
 
   // The dual method.
-  /// Where along the slopes a column of a group becomes worth more than its key.
-  struct Crossing {
-    double step = std::numeric_limits<double>::infinity();
-    double rate = 0.0;
-    int column = kNone;
-  };
-  [[nodiscard]] Crossing find_crossing(std::size_t group) const;
   void place(const Ties& ties);
   /// Gives each group its best key; where a tie of a group is beaten by its third column, says which group's.
-  [[nodiscard]] int choose_keys();
+  [[nodiscard]] std::size_t choose_keys();
+  /// Keys, profits and inverse for the ties that can be kept; returns the bound that their prices give.
+  double start_from(const Ties& ties);
   /// Position in the basis of the worst violation, kNone when there is none; a violated key is swapped into it first.
-  int find_leaving(double least_x);
-  /// Moves the prices until another column is worth its group's key; false when none comes.
-  bool exchange(int leaving);
+  std::size_t find_leaving(double least_x);
+  /// How soon along the slopes another column of each group becomes worth more than its key.
+  void find_crossings();
+  struct Crossing {
+    double nearness = 0.0;
+    std::size_t column = kNone;
+  };
+  [[nodiscard]] Crossing find_crossing(std::size_t group) const;
+  /// Moves the prices until another column is worth its group's key; returns how much the bound falls, kNever when no
+  /// such column comes.
+  double exchange(std::size_t leaving);
 
-  [[nodiscard]] std::size_t key_of(int column) const {
-    return static_cast<std::size_t>(key_[static_cast<std::size_t>(group_[static_cast<std::size_t>(column)])]);
-  }
-  [[nodiscard]] Row column_from_key(int column) const {
-    return row(static_cast<std::size_t>(column)) - row(key_of(column));
-  }
-  [[nodiscard]] double gain_from_key(int column) const {
-    return gains_[static_cast<std::size_t>(column)] - gains_[key_of(column)];
-  }
-  [[nodiscard]] std::size_t end_of(std::size_t group) const {
-    return group + 1 < n_groups_ ? static_cast<std::size_t>(first_[group + 1]) : n_columns_;
-  }
+  [[nodiscard]] std::size_t key_of(std::size_t column) const { return key_[group_of(column)]; }
+  [[nodiscard]] Row column_from_key(std::size_t column) const { return row(column) - row(key_of(column)); }
+  [[nodiscard]] double gain_from_key(std::size_t column) const { return gain(column) - gain(key_of(column)); }
+  [[nodiscard]] double profit(std::size_t column) const { return reduced_[place_of(column)][at(group_of(column))]; }
 
-  std::size_t n_groups_ = 0, n_columns_ = 0;
-  std::array<double, kMaxGroups> limits_;
-  std::array<std::array<double, kMaxColumns>, Rows> rows_;  // by row: pricing runs along it
-  std::array<double, kMaxColumns> gains_;
-  std::array<int, kMaxColumns> group_;
-  // Basis: a key a group and Rows more columns (kNone: the row's artificial, which stays at 0).
-  std::array<int, kMaxGroups> first_, key_;
+  std::size_t n_groups_ = 0;
+  PerGroup limits_;
+  std::array<std::size_t, kMaxGroups> n_added_;
+  // Column 0 of a group is its slack; a group of one has the slack twice.
+  std::array<std::array<PerGroup, kRows>, kPlaces> rows_;
+  PerColumn gains_;
+  // Basis: a key a group and four more columns (kNone: the row's artificial, which stays at 0).
+  std::array<std::size_t, kMaxGroups> key_;
   std::array<int, kMaxGroups> n_basic_;  // columns of the group in the basis
-  std::array<int, Rows> basic_;
-  std::array<bool, kMaxColumns> is_basic_;
-  Eigen::Matrix<double, Rows, Rows> inverse_;
+  std::array<std::size_t, kRows> basic_;
+  Eigen::Matrix<double, kRows, kRows> inverse_;
   Row keys_, basic_gain_;  // sum of limits times the keys' columns; gains of the basics from their keys
   Row basic_x_, price_;
-  std::array<double, kMaxColumns> reduced_, slope_;
-  std::array<Crossing, kMaxGroups> crossings_;
+  PerColumn reduced_, slope_;
+  PerGroup nearness_;  // of each group's first crossing: one over the step along the slopes, 0: none comes
   double value_ = 0.0;
   int steps_ = 0;
 };
-
-extern template class LoadProgram<3>;
-extern template class LoadProgram<4>;
 
 }  // namespace steepwright::grip

@@ -2,12 +2,16 @@
 
 /// Downhill simplex (Nelder & Mead 1965, from memory; coefficients 1, 2, 1/2, 1/2), uphill, in few dimensions and
 /// without a heap. It can be stopped and taken up again, so that several may race.
+///
+/// `value(point, least)` is the worth of a point; what is worth no more than `least` need not be found exactly: any
+/// number up to `least` will do, and the climb is the same.
 
 #include <Eigen/Core>
 
 #include <algorithm>
 #include <array>
 #include <cstddef>
+#include <limits>
 
 namespace steepwright::grip {
 
@@ -15,6 +19,7 @@ template <int N>
 class NelderMead {
  public:
   using Point = Eigen::Matrix<double, N, 1>;
+  static constexpr double kAny = -std::numeric_limits<double>::infinity();
 
   /// The simplex of `start`, worth `worth`, and a corner along each direction; looks_back: on its other side where that
   /// is better.
@@ -23,10 +28,10 @@ class NelderMead {
              const Value& value) {
     set(0, start, worth);
     for (std::size_t i = 0; i < N; ++i) {
-      set(i + 1, start + directions[i], value(start + directions[i]));
+      set(i + 1, start + directions[i], value(start + directions[i], kAny));
       if (!looks_back || worth_[i + 1] >= worth) continue;
       const Point other = start - directions[i];
-      const double other_worth = value(other);
+      const double other_worth = value(other, worth_[i + 1]);
       if (other_worth > worth_[i + 1]) set(i + 1, other, other_worth);
     }
     evaluations_ = 0;
@@ -38,9 +43,9 @@ class NelderMead {
     for (evaluations_ = 0; evaluations_ < budget;) {
       rank();
       if (worth_[best_] - worth_[worst_] < tolerance * worth_[best_]) return;
-      step([&](const Point& p) {
+      step([&](const Point& p, double least) {
         ++evaluations_;
-        return value(p);
+        return value(p, least);
       });
     }
     rank();
@@ -48,7 +53,6 @@ class NelderMead {
 
   [[nodiscard]] const Point& best() const { return corners_[best_]; }
   [[nodiscard]] double best_worth() const { return worth_[best_]; }
-  void find_best() { rank(); }
 
  private:
   void set(std::size_t i, const Point& p, double worth) {
@@ -77,10 +81,10 @@ class NelderMead {
     centre /= N;
     const Point away = centre - corners_[worst_];
     const Point reflected = centre + away;
-    const double reflected_worth = value(reflected);
+    const double reflected_worth = value(reflected, worth_[worst_]);
     if (reflected_worth > worth_[best_]) {
       const Point expanded = centre + 2.0 * away;
-      const double expanded_worth = value(expanded);
+      const double expanded_worth = value(expanded, reflected_worth);
       if (expanded_worth > reflected_worth) {
         set(worst_, expanded, expanded_worth);
       } else {
@@ -94,8 +98,9 @@ class NelderMead {
       return;
     }
     const Point contracted = centre + (is_better ? 0.5 : -0.5) * away;
-    const double contracted_worth = value(contracted);
-    if (contracted_worth > std::max(reflected_worth, worth_[worst_])) {
+    const double least = std::max(reflected_worth, worth_[worst_]);
+    const double contracted_worth = value(contracted, least);
+    if (contracted_worth > least) {
       set(worst_, contracted, contracted_worth);
       return;
     }
@@ -104,7 +109,7 @@ class NelderMead {
     for (std::size_t i = 0; i <= N; ++i) {
       if (i == best_) continue;
       const Point shrunk = 0.5 * (kept + corners_[i]);
-      set(i, shrunk, value(shrunk));
+      set(i, shrunk, value(shrunk, kAny));
     }
   }
 

@@ -31,10 +31,12 @@ constexpr std::array<double, 2> kBentEndJoint = {0.1, 0.8};
 /// or its heel; last hooked over the tip.
 constexpr std::array<Bend, 9> kOpenStarts = {
     {{-2, 4}, {-14, 4}, {-6, 14}, {0, 30}, {-10, 42}, {15, 30}, {15, 45}, {26, 40}, {-24, 31}}};
+/// Distal bone of the hooked starts: the end joint bent as far as it goes, the tip at the back face or off it.
+constexpr std::array<double, 4> kHookedPitches_deg = {-18, -6, 7, 28};
 /// Distal bone of the flush starts.
 constexpr std::array<double, 6> kFlushPitches_deg = {-22, -13, -3, 8, 20, 29};
-/// Share of the middle joint's range.
-constexpr std::array<double, 2> kMiddleJoint = {0.25, 0.8};
+/// Shares of the middle joint's range; the first means as little as the end joint allows.
+constexpr std::array<double, 3> kMiddleJoint = {0.0, 0.35, 0.8};
 /// The same for the flush starts: as little as the end joint allows, and much.
 constexpr std::array<double, 2> kFlushMiddleJoint = {0.0, 0.8};
 
@@ -104,8 +106,10 @@ FingerPosture PostureSpace::at(const PosturePoint& point) const {
 void PostureSpace::add_start(double pitch_deg, double middle_deg, double withdrawal_m, Starts& starts) const {
   for (const double share : kMiddleJoint) {
     if (starts.full()) return;
-    starts.push_back(
-        {rad_from_deg(pitch_deg), rad_from_deg(middle_deg), form_.pip.at(share), withdrawal_m / kWithdrawalUnit_m});
+    const PosturePoint wished(rad_from_deg(pitch_deg), rad_from_deg(middle_deg), form_.pip.at(share),
+                              withdrawal_m / kWithdrawalUnit_m);
+    // On the borders of the ranges, not beyond: there a simplex would see nothing change.
+    starts.push_back(find_point(at(wished)));
   }
 }
 
@@ -124,21 +128,33 @@ void PostureSpace::add_flush_starts(double withdrawal_m, Starts& starts) const {
   }
 }
 
+void PostureSpace::add_end_starts(double withdrawal_m, Starts& starts) const {
+  if (!form_.bears_on_middle) {
+    for (const double pitch_deg : kBentPitches_deg) {
+      for (const double share : kBentEndJoint) {
+        add_start(pitch_deg, pitch_deg + deg_from_rad(form_.dip.at(share)), withdrawal_m, starts);
+      }
+    }
+    return;
+  }
+  if (withdrawal_m == 0.0) {
+    for (const Bend& bend : kOpenStarts) add_start(bend.distal_deg, bend.middle_deg, 0.0, starts);
+  }
+  for (const double pitch_deg : kHookedPitches_deg) {
+    add_start(pitch_deg, pitch_deg + deg_from_rad(form_.dip.upper), withdrawal_m, starts);
+  }
+}
+
+void PostureSpace::find_end_starts(Starts& starts) const {
+  starts.clear();
+  add_end_starts(0.0, starts);
+}
+
 void PostureSpace::find_starts(Starts& starts) const {
   starts.clear();
   for (const double withdrawal_m : withdrawals_m_) {
-    if (form_.bears_on_middle) {
-      if (withdrawal_m == 0.0) {
-        for (const Bend& bend : kOpenStarts) add_start(bend.distal_deg, bend.middle_deg, 0.0, starts);
-      }
-      add_flush_starts(withdrawal_m, starts);
-    } else {
-      for (const double pitch_deg : kBentPitches_deg) {
-        for (const double share : kBentEndJoint) {
-          add_start(pitch_deg, pitch_deg + deg_from_rad(form_.dip.at(share)), withdrawal_m, starts);
-        }
-      }
-    }
+    add_end_starts(withdrawal_m, starts);
+    if (form_.bears_on_middle) add_flush_starts(withdrawal_m, starts);
   }
 }
 
@@ -147,6 +163,8 @@ std::array<PosturePoint, 4> PostureSpace::find_directions(const PosturePoint& st
   std::array<PosturePoint, 4> directions;
   for (int i = 0; i < 4; ++i) directions[static_cast<std::size_t>(i)] = steps[i] * PosturePoint::Unit(i);
   if (!form_.bears_on_middle) return directions;
+  // Both bones turned together, so that an end joint at the border of its range stays there.
+  directions[0][1] = steps[0];
   const double gap_m = flush_.find(line_of(start));
   if (!is_ridge(gap_m)) return directions;
   // How the gap changes along each direction; the one that changes it most takes the others' change back.

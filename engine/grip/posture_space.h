@@ -20,7 +20,6 @@ inline constexpr double kWithdrawalUnit_m = 0.015;
 
 /// A posture in words that hold for another finger too: where the lip lies along the finger instead of the withdrawal.
 struct PostureLead {
-  double force_N = 0.0;
   double pitch = 0.0, middle_pitch = 0.0, pip = 0.0;  ///< rad
   double lip_place = 0.0;   ///< in bones from the tip: 1 at the end joint, 2 at the middle joint
   bool is_at_back = false;  ///< the tip touches the back face
@@ -38,6 +37,8 @@ class PostureSpace {
   static constexpr std::size_t kMaxStarts = 384;
   using Starts = BoundedVector<PosturePoint, kMaxStarts>;
   void find_starts(Starts& starts) const;
+  /// Those on the end of the finger with the tip at the back face.
+  void find_end_starts(Starts& starts) const;
 
   /// Directions for a first simplex of a size; where both last bones lie on, three of them keep the gap between them.
   [[nodiscard]] std::array<PosturePoint, 4> find_directions(const PosturePoint& start, double size) const;
@@ -50,6 +51,7 @@ class PostureSpace {
 
  private:
   void add_flush_starts(double withdrawal_m, Starts& starts) const;
+  void add_end_starts(double withdrawal_m, Starts& starts) const;
   void add_start(double pitch_deg, double middle_deg, double withdrawal_m, Starts& starts) const;
   [[nodiscard]] double find_lip_place(double withdrawal_m) const;
   [[nodiscard]] double find_withdrawal(double lip_place) const;

@@ -68,7 +68,7 @@ void print(const std::string& what, const Figure& figure, double target_us, cons
 
 void bench_programs() {
   const std::vector<FingerCase> cases = draw_bearing_cases(7, kPrograms);
-  grip::FingerProgram<4> program;
+  grip::FingerProgram program;
   std::vector<LinearProgram> copies;
   std::vector<std::unique_ptr<LpSolver>> glpk;
   std::vector<std::unique_ptr<LpSolver>> clp;

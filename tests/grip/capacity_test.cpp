@@ -190,7 +190,7 @@ TEST(FingerSearch, ComesWithinThreePerCentOfADenseSearch) {
       const FingerFan fan = search.calc_fan(task);
       for (const std::size_t pull : {4U, 7U, 9U}) {
         double dense_N = 0.0;
-        FingerProgram<4> program;
+        FingerProgram program;
         for (int n = 0; n < 9 * 9 * 7 * 7; ++n) {
           FingerPosture posture;
           const int end_joint = n / 567;

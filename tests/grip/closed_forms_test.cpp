@@ -30,10 +30,10 @@ Seating seat_at_levers(double lever_dip_m, double lever_pip_m, double lever_mcp_
 }
 
 /// Torque that the small extensor slips can put on the middle or end joint at most, Nm: as the program has it.
-double find_slip_moment(const LoadProgram<4>& program, int joint) {
-  for (std::size_t j = 0; j < program.n_columns(); ++j) {
-    if (program.row(j) == LoadProgram<4>::Row(kMomentScale * LoadProgram<4>::Row::Unit(joint)))
-      return program.limit(program.group_of(j));
+double find_slip_moment(const LoadProgram& program, int joint) {
+  for (std::size_t g = 0; g < program.n_groups(); ++g) {
+    if (program.row(LoadProgram::column(g, 1)) == LoadProgram::Row(kMomentScale * LoadProgram::Row::Unit(joint)))
+      return program.limit(g);
   }
   return 0.0;
 }
@@ -50,7 +50,7 @@ TEST(Lever, DeepFlexorAloneCarriesItsTensionTimesArmOverLever) {
   const MomentArms arms = find_moment_arms(finger, kBent);
   constexpr double kRatio = 2.5;
   const Seating seating = seat_at_levers(kRatio * arms.deep_dip, kRatio * arms.deep_pip, kRatio * arms.deep_mcp);
-  FingerProgram<4> program;
+  FingerProgram program;
   program.build(finger, seating, kBentPosture, kBent.mcp, {200.0, 0.0, 0.0}, 0.0);
   EXPECT_NEAR(program.solve_along(Vec2::UnitY()), 200.0 / kRatio, kExact * 200.0);
   const FingerLoad load = program.load();
@@ -72,7 +72,7 @@ TEST(Lever, SuperficialFlexorTakesWhatTheMiddleJointNeedsBeyondTheDeepOne) {
   constexpr double kSuperficial_N = 90.0;
   const double lever_pip_m = (kDeep_N * arms.deep_pip + kSuperficial_N * arms.superficial_pip) / kForce_N;
   const double lever_mcp_m = (kDeep_N * arms.deep_mcp + kSuperficial_N * arms.superficial_mcp) / kForce_N;
-  FingerProgram<4> program;
+  FingerProgram program;
   program.build(finger, seat_at_levers(kRatio * arms.deep_dip, lever_pip_m, lever_mcp_m), kBentPosture, kBent.mcp,
                 {kDeep_N, 1000.0, 0.0}, 0.0);
   EXPECT_NEAR(program.solve_along(Vec2::UnitY()), kForce_N, kExact * kForce_N);
@@ -100,7 +100,7 @@ TEST(Lever, TheWeakestJointLimitsTheForce) {
   int n_by_both = 0;
   int n_by_middle = 0;
   for (double lever_pip_m = 0.028; lever_pip_m < 0.060; lever_pip_m += 0.001) {
-    FingerProgram<4> program;
+    FingerProgram program;
     const auto build = [&](double lever_mcp_m) {
       program.build(finger, seat_at_levers(lever_dip_m, lever_pip_m, lever_mcp_m), kBentPosture, kBent.mcp,
                     {kDeep_N, kSuperficial_N, 0.0}, 0.0);
@@ -132,7 +132,7 @@ TEST(Lever, TheWeakestJointLimitsTheForce) {
 double find_outermost_pull(double mu) {
   Seating seating;
   seating.contacts.push_back({Vec2(0.010, 0.0), Vec2::UnitY(), 100.0, Bone::kPalm});
-  FingerProgram<4> program;
+  FingerProgram program;
   program.build(middle_finger(), seating, kBentPosture, kBent.mcp, {200.0, 100.0, 0.0}, mu);
   double holds = 0.0;
   double slips = 0.5 * kPi;
@@ -217,7 +217,7 @@ double solve_two_corners(double anchor_N, double turn, double mu) {
   constexpr double kPlenty_N = 1e6;
   seating.contacts.push_back({seating.dip, leaning(0.5 * turn), kPlenty_N, Bone::kDistal});
   seating.contacts.push_back({seating.pip, leaning(1.5 * turn), kPlenty_N, Bone::kMiddle});
-  FingerProgram<4> program;
+  FingerProgram program;
   program.build(middle_finger(), seating, {}, 0.0, {0.0, 0.0, 0.0}, mu);
   return program.solve_along(link(2));
 }
@@ -261,7 +261,7 @@ TEST(BeltOverAnEdge, TwoPadsOnARoundingHoldBetweenTheirOutermostBorders) {
   Seating seating;
   seating.contacts.push_back({Vec2(0.010, 0.0), Vec2::UnitY(), 100.0, Bone::kPalm});
   seating.contacts.push_back({Vec2(0.004, -0.002), leaning(angle), 100.0, Bone::kPalm});
-  FingerProgram<4> program;
+  FingerProgram program;
   program.build(middle_finger(), seating, kBentPosture, kBent.mcp, {200.0, 100.0, 0.0}, mu);
   const auto holds = [&](double pull) { return program.solve_along(pull_direction(pull)) > 1e-6; };
   // The leaning normal points outward, to negative pulls.

@@ -69,8 +69,7 @@ inline std::vector<FingerCase> draw_bearing_cases(std::uint64_t seed, std::size_
   return cases;
 }
 
-template <int Rows>
-void build(const FingerCase& drawn, grip::FingerProgram<Rows>& program) {
+inline void build(const FingerCase& drawn, grip::FingerProgram& program) {
   program.build(drawn.finger, drawn.seating, drawn.posture, drawn.mcp, drawn.limits, drawn.mu);
 }
 

@@ -144,7 +144,7 @@ struct Held {
 Held find_most(const Finger& finger, const FixedPosture& fixed, double depth_mm, const FingerStrengthLimits& limits) {
   const hold::Outline outline = hold::make_outline(lip(depth_mm));
   const GripForm& form = find_grip_form(fixed.grip);
-  FingerProgram<4> program;
+  FingerProgram program;
   Held best;
   for (double pitch_deg = -40.0; pitch_deg <= 30.0; pitch_deg += 0.5) {
     FingerPosture posture;

@@ -27,8 +27,8 @@ TEST(ShallowRoundedPocket, HoldsBentFingersClearlyBetterThanOpenOnesUnderOutward
   EXPECT_GT(bent_over_open(site, hand, kOutward_deg), 1.10);
 }
 
-/// Since the search finds the open hand's hooked postures, the model gives the bent fingers a sixth more whatever the
-/// lip: these two claims of the trade are not met, which the count of skipped tests shows; see the README.
+/// Two claims of the trade that the model does not meet: the open hand hooks its bent end joint over the lip, for which
+/// a sharper lip is hardly better. The count of skipped tests shows them; see the README.
 constexpr const char* kHooked = "the open hand hooks over the lip as well as bent fingers do";
 
 TEST(ShallowRoundedPocket, HoldsBentFingersAFifthBetterWellOutward) {

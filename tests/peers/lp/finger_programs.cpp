@@ -28,7 +28,7 @@ void add_entry(LinearProgram& lp, int row, int column, double value) {
 /// The three bones from the tip, then what the palm bears directly.
 class FreeBodies {
  public:
-  FreeBodies(const FingerCase& drawn, Objective objective) : drawn_(drawn), objective_(objective) {
+  explicit FreeBodies(const FingerCase& drawn) : drawn_(drawn) {
     const Vec2 pull = grip::pull_direction(drawn.pull);
     for (int bone = 0; bone < 3; ++bone) {
       for (int k = 0; k < 2; ++k) force_rows_[at(bone)][at(k)] = add_row(lp, 0.0, 0.0);
@@ -37,12 +37,10 @@ class FreeBodies {
       for (int k = 0; k < 2; ++k) joint_force_[at(bone)][at(k)] = add_column(lp, 0.0, -kInfinity);
       joint_torque_[at(bone)] = add_column(lp, 0.0, -kInfinity);
     }
-    if (objective == Objective::kAlong) {
-      load_ = add_column(lp, -1.0, -kInfinity);
-      for (int k = 0; k < 2; ++k) {
-        total_rows_[at(k)] = add_row(lp, 0.0, 0.0);
-        add_entry(lp, total_rows_[at(k)], load_, -pull[k]);
-      }
+    load_ = add_column(lp, -1.0, -kInfinity);
+    for (int k = 0; k < 2; ++k) {
+      total_rows_[at(k)] = add_row(lp, 0.0, 0.0);
+      add_entry(lp, total_rows_[at(k)], load_, -pull[k]);
     }
     add_joints();
     for (const grip::PadContact& contact : drawn.seating.contacts) add_contact(contact);
@@ -93,10 +91,7 @@ class FreeBodies {
 
   void add_hold_force(grip::Bone bone, int column, const Vec2& p, const Vec2& direction) {
     if (bone != grip::Bone::kPalm) add_force_to_bone(static_cast<int>(bone), column, p, direction);
-    for (int k = 0; k < 2; ++k) {
-      if (objective_ == Objective::kAlong) add_entry(lp, total_rows_[at(k)], column, direction[k]);
-    }
-    if (objective_ == Objective::kSupport) lp.cost[at(column)] -= grip::pull_direction(drawn_.pull).dot(direction);
+    for (int k = 0; k < 2; ++k) add_entry(lp, total_rows_[at(k)], column, direction[k]);
   }
 
   /// The torque at a joint bends the outer bone palmward: against the moments of what the hold exerts.
@@ -129,7 +124,6 @@ class FreeBodies {
   }
 
   const FingerCase& drawn_;
-  const Objective objective_;
   std::array<std::array<int, 2>, 3> force_rows_{}, joint_force_{};
   std::array<int, 3> moment_rows_{}, joint_torque_{};
   std::array<int, 2> total_rows_{};
@@ -138,48 +132,42 @@ class FreeBodies {
 
 }  // namespace
 
-template <int Rows>
-LinearProgram copy_program(const grip::LoadProgram<Rows>& program) {
+LinearProgram copy_program(const grip::LoadProgram& program) {
   LinearProgram lp;
-  for (int i = 0; i < Rows; ++i) add_row(lp, 0.0, 0.0);
-  for (std::size_t g = 0; g < program.n_groups(); ++g) add_row(lp, -kInfinity, program.limit(g));
-  std::size_t group_before = program.n_groups();
-  for (std::size_t j = 0; j < program.n_columns(); ++j) {
-    const std::size_t group = program.group_of(j);
-    const bool is_slack = group != group_before;
-    group_before = group;
-    if (is_slack) continue;
-    const int column = add_column(lp, -program.gain(j), 0.0);
-    const auto row = program.row(j);
-    for (int i = 0; i < Rows; ++i) add_entry(lp, i, column, row[i]);
-    add_entry(lp, Rows + static_cast<int>(group), column, 1.0);
+  for (int i = 0; i < grip::LoadProgram::kRows; ++i) add_row(lp, 0.0, 0.0);
+  for (std::size_t g = 0; g < program.n_groups(); ++g) {
+    const int limit = add_row(lp, -kInfinity, program.limit(g));
+    for (std::size_t k = 1; k <= program.n_columns(g); ++k) {
+      const std::size_t j = grip::LoadProgram::column(g, k);
+      const int column = add_column(lp, -program.gain(j), 0.0);
+      const auto row = program.row(j);
+      for (int i = 0; i < grip::LoadProgram::kRows; ++i) add_entry(lp, i, column, row[i]);
+      add_entry(lp, limit, column, 1.0);
+    }
   }
   return lp;
 }
 
-template LinearProgram copy_program<3>(const grip::LoadProgram<3>&);
-template LinearProgram copy_program<4>(const grip::LoadProgram<4>&);
-
 SmallMuscles find_small_muscles(const FingerCase& drawn) {
-  grip::FingerProgram<3> built;
+  grip::FingerProgram built;
   build(drawn, built);
-  const auto& program = built.program();
+  const grip::LoadProgram& program = built.program();
   // Columns that are nothing but a torque at one joint.
   std::array<double, 3> open_Nm{};
   std::array<double, 3> close_Nm{};
-  for (std::size_t j = 0; j < program.n_columns(); ++j) {
-    const Eigen::Vector3d row = program.row(j) / grip::kMomentScale;
+  using Row = grip::LoadProgram::Row;
+  for (std::size_t g = 0; g < program.n_groups(); ++g) {
+    if (program.n_columns(g) != 1) continue;
+    const Row row = program.row(grip::LoadProgram::column(g, 1)) / grip::kMomentScale;
     for (int joint = 0; joint < 3; ++joint) {
       const auto k = static_cast<std::size_t>(joint);
-      if (row == Eigen::Vector3d(Eigen::Vector3d::Unit(joint))) open_Nm[k] += program.limit(program.group_of(j));
-      if (row == Eigen::Vector3d(-Eigen::Vector3d::Unit(joint))) close_Nm[k] += program.limit(program.group_of(j));
+      if (row == Row(Row::Unit(joint))) open_Nm[k] += program.limit(g);
+      if (row == Row(-Row::Unit(joint))) close_Nm[k] += program.limit(g);
     }
   }
   return {open_Nm[0], open_Nm[1], close_Nm[2], open_Nm[2]};
 }
 
-LinearProgram make_free_body_program(const FingerCase& drawn, Objective objective) {
-  return FreeBodies(drawn, objective).lp;
-}
+LinearProgram make_free_body_program(const FingerCase& drawn) { return FreeBodies(drawn).lp; }
 
 }  // namespace steepwright::tests
