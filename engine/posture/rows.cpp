@@ -17,6 +17,7 @@ using body::Kinematics;
 constexpr double kNearDirection = 0.35;
 constexpr double kNearCoupled = 0.35;
 constexpr double kNearClearance_m = 0.10;
+constexpr double kNearBalance_m = 0.10;
 /// Spacing of clearance samples along a capsule, m: an edge can enter between two samples by less than
 /// r - sqrt(r^2 - (spacing/2)^2), 11 mm at r = 70 mm.
 constexpr double kSampleSpacing_m = 0.08;
@@ -207,6 +208,22 @@ void add_plumb(const StanceProblem& problem, const Kinematics& kinematics, Rows&
   }
 }
 
+void add_balance(const StanceProblem& problem, const Kinematics& kinematics, const BalanceRegion& region, Rows& rows) {
+  const body::Tree& tree = problem.body->tree;
+  body::Jacobian3 J_cm;
+  bool has_jacobian = false;
+  int index = 0;
+  for (const BalanceCut& cut : region.cuts) {
+    const double inside_m = cut.normal_W.dot(kinematics.p_Wcm) - cut.least_m - kBalanceAim;
+    const RowTag tag{RowTag::Kind::kBalance, index++};
+    if (inside_m > kNearBalance_m || rows.n() >= kMaxRows) continue;
+    if (!has_jacobian) body::calc_com_jacobian(tree, kinematics, J_cm);
+    has_jacobian = true;
+    Eigen::Map<Eigen::RowVectorXd>(next_row(rows), tree.n_dof()) = kBalanceScale * cut.normal_W.transpose() * J_cm;
+    take_one_sided(rows, kBalanceScale * inside_m, tag, set_of_all(tree.n_dof()));
+  }
+}
+
 void add_directions(const StanceProblem& problem, const Kinematics& kinematics, Rows& rows) {
   const body::Tree& tree = problem.body->tree;
   for (std::size_t i = 0; i < problem.limbs.size(); ++i) {
@@ -265,6 +282,7 @@ void calc_rows(const StanceProblem& problem, const body::Posture& posture, const
   rows.n_one_sided = 0;
   add_contacts(problem, kinematics, options, rows);
   if (options.plumb) add_plumb(problem, kinematics, rows);
+  if (options.balance != nullptr) add_balance(problem, kinematics, *options.balance, rows);
   if (options.directions) add_directions(problem, kinematics, rows);
   if (options.coupled_limits) add_coupled_limits(problem, posture, rows);
   if (options.clearance && problem.wall != nullptr) add_clearance(problem, kinematics, rows);
