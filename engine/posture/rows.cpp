@@ -17,6 +17,7 @@ using body::Kinematics;
 constexpr double kNearDirection = 0.35;
 constexpr double kNearCoupled = 0.35;
 constexpr double kNearClearance = 0.10;
+constexpr double kNearBalance = 0.10;
 /// Spacing of clearance samples along a capsule, m times Body::scale: an edge can enter between two samples by less
 /// than r - sqrt(r^2 - (spacing/2)^2), 11 mm at r = 70 mm.
 constexpr double kSampleSpacing = 0.08;
@@ -101,6 +102,12 @@ DofSet write_angular_row(const body::Tree& tree, const Kinematics& kinematics, i
     }
   }
   return written;
+}
+
+/// Of the centre of mass over Body::scale, by a step whose shift counts in it too.
+void calc_scaled_com_jacobian(const body::Body& body, const Kinematics& kinematics, body::Jacobian3& J_cm) {
+  body::calc_com_jacobian(body.tree, kinematics, J_cm);
+  J_cm.rightCols(body.tree.n_hinges() + 3) /= body.scale;
 }
 
 int sample_count(const body::Body& body, const Capsule& capsule) {
@@ -203,13 +210,29 @@ void add_plumb(const StanceProblem& problem, const Kinematics& kinematics, Rows&
   const body::Tree& tree = problem.body->tree;
   const double scale = problem.body->scale;
   body::Jacobian3 J_cm;
-  body::calc_com_jacobian(tree, kinematics, J_cm);
-  J_cm.rightCols(tree.n_hinges() + 3) /= scale;
+  calc_scaled_com_jacobian(*problem.body, kinematics, J_cm);
   for (int i = 0; i < planes.n; ++i) {
     const Vec3& normal = planes.normals[static_cast<std::size_t>(i)];
     Eigen::Map<Eigen::RowVectorXd>(next_row(rows), tree.n_dof()) = normal.transpose() * J_cm;
     const double value = normal.dot(kinematics.p_Wcm - planes.p_W) / scale;
     take_equality(rows, value, {RowTag::Kind::kPlumb, i}, set_of_all(tree.n_dof()));
+  }
+}
+
+void add_balance(const StanceProblem& problem, const Kinematics& kinematics, const BalanceRegion& region, Rows& rows) {
+  const body::Tree& tree = problem.body->tree;
+  const double scale = problem.body->scale;
+  body::Jacobian3 J_cm;
+  bool has_jacobian = false;
+  int index = 0;
+  for (const BalanceCut& cut : region.cuts) {
+    const double inside = (cut.normal_W.dot(kinematics.p_Wcm) - cut.least_m) / scale - kBalanceAim;
+    const RowTag tag{RowTag::Kind::kBalance, index++};
+    if (inside > kNearBalance || rows.n() >= kMaxRows) continue;
+    if (!has_jacobian) calc_scaled_com_jacobian(*problem.body, kinematics, J_cm);
+    has_jacobian = true;
+    Eigen::Map<Eigen::RowVectorXd>(next_row(rows), tree.n_dof()) = kBalanceScale * cut.normal_W.transpose() * J_cm;
+    take_one_sided(rows, kBalanceScale * inside, tag, set_of_all(tree.n_dof()));
   }
 }
 
@@ -271,6 +294,7 @@ void calc_rows(const StanceProblem& problem, const body::Posture& posture, const
   rows.n_one_sided = 0;
   add_contacts(problem, kinematics, options, rows);
   if (options.plumb) add_plumb(problem, kinematics, rows);
+  if (options.balance != nullptr) add_balance(problem, kinematics, *options.balance, rows);
   if (options.directions) add_directions(problem, kinematics, rows);
   if (options.coupled_limits) add_coupled_limits(problem, posture, rows);
   if (options.clearance && problem.wall != nullptr) add_clearance(problem, kinematics, rows);

@@ -87,8 +87,17 @@ class Searcher {
       wish *= caps.max_turn / std::max(turn, 1e-12);
     }
     cap_step(caps, wish);
-    body::DofVector step = solve_step(tree_, posture, ws_.posture.rows, wish, StepParams{}, ws_.posture.step);
-    cap_step(caps, step);
+    // A long wish meets many limits at once, and what is left of it may lead uphill; a short one meets those only that
+    // the projected gradient knows.
+    constexpr int kMostTries = 4;
+    constexpr double kShorter = 0.2;
+    body::DofVector step;
+    for (int i = 0; i < kMostTries; ++i) {
+      step = solve_step(tree_, posture, ws_.posture.rows, wish, StepParams{}, ws_.posture.step);
+      cap_step(caps, step);
+      if (gradient_.dot(step) < 0.0) break;
+      wish *= kShorter;
+    }
     return step;
   }
 
