@@ -101,6 +101,15 @@ HandTask with_own_forearm(const HandTask& task) {
   return own;
 }
 
+/// The bin whose postures serve this one too. Where the elbow comes level with the hold the wrist begins to shut
+/// postures out: neighbours across that differ too much, and above each bin is searched for itself.
+int find_searched_bin(int bin) {
+  if (bin >= -6 && bin < -3) return -6;
+  if (bin >= -3 && bin < 3) return 0;
+  if (bin >= 3 && bin < 6) return 4;
+  return bin;
+}
+
 }  // namespace
 
 CapacitySet make_capacity_set(const HandTask& task, const HandFan& fan) {
@@ -132,13 +141,28 @@ double round_to_forearm_bin(double forearm_swing) { return kForearmBin * std::ro
 
 double find_forearm_swing(const Vec3& forearm_S) { return std::atan2(forearm_S.y(), forearm_S.z()); }
 
+const HandLeads& CapacityCache::find_leads(const HandTask& task, const Key& key) {
+  const auto found = leads_.find(key);
+  if (found != leads_.end()) return found->second;
+  HandLeads& leads = leads_[key];
+  sets_.emplace(key, make_capacity_set(task, calc_hand_fan(with_own_forearm(task), search_, &leads)));
+  return leads;
+}
+
 const CapacitySet& CapacityCache::find(const hold::Site& site, Grip grip, double forearm_swing) {
   const int bin = grip == Grip::kPinch ? 0 : static_cast<int>(std::lround(forearm_swing / kForearmBin));
-  const Key key{site.depth_m, site.incut, site.lip_radius_m, site.mouth_m, site.fingers, site.surface, grip, bin};
+  Key key{site.depth_m, site.incut, site.lip_radius_m, site.mouth_m, site.fingers, site.surface, grip, bin};
   const auto found = sets_.find(key);
   if (found != sets_.end()) return found->second;
-  const HandTask task{&site, grip, &hand_, bin * kForearmBin};
-  return sets_.emplace(key, make_hand_capacity(task, search_)).first->second;
+  HandTask task{&site, grip, &hand_, find_searched_bin(bin) * kForearmBin};
+  key.bin = find_searched_bin(bin);
+  const HandLeads& leads = find_leads(task, key);
+  if (key.bin != bin) {
+    key.bin = bin;
+    task.forearm_swing = bin * kForearmBin;
+    sets_.emplace(key, make_capacity_set(task, turn_hand_fan(task, leads, search_)));
+  }
+  return sets_.at(key);
 }
 
 CapacitySet make_foot_capacity(const hold::Site& site, double mass_kg) {

@@ -36,7 +36,9 @@ inline constexpr double kForearmBin = 15.0 * 3.14159265358979323846 / 180.0;
 /// degrees along the floor into the wall (elbow out from the wall), more with the elbow above. rad, within +-180 deg.
 [[nodiscard]] double find_forearm_swing(const Vec3& forearm_S);
 
-/// Sets of one hand, each computed once per site, grip and forearm bin. Not for several threads at once.
+/// Sets of one hand, each computed once per site, grip and forearm bin. Most bins are turned from a neighbour's
+/// postures (turn_hand_fan), always the same one, so that a set does not depend on what was asked before. Not for
+/// several threads at once.
 class CapacityCache {
  public:
   explicit CapacityCache(const Hand& hand) : hand_(hand) {}
@@ -55,9 +57,13 @@ class CapacityCache {
     int bin;
     auto operator<=>(const Key&) const = default;
   };
+  /// Searched from scratch, with what others begin from.
+  const HandLeads& find_leads(const HandTask& task, const Key& key);
+
   Hand hand_;
   FingerSearch search_;
   std::map<Key, CapacitySet> sets_;
+  std::map<Key, HandLeads> leads_;
 };
 
 /// What a foot carries on a good foothold, in body weights, and the depth below which it falls in proportion (assumed).

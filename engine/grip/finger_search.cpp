@@ -19,7 +19,7 @@ constexpr double kFade = rad_from_deg(40.0);
 /// How much is spent on a fan. An open hand's good postures lie on narrow ridges; a bent finger stands on its end alone
 /// and needs less.
 struct FanEffort {
-  SearchEffort first, neighbour, follower, adopted;
+  SearchEffort first, neighbour, follower, adopted, turned;
 };
 constexpr FanEffort kOpenEffort = {.first = {.worthwhile = 0.6,
                                              .n_raced = 8,
@@ -60,7 +60,17 @@ constexpr FanEffort kOpenEffort = {.first = {.worthwhile = 0.6,
                                                .last_evaluations = 0,
                                                .simplex = 0.4,
                                                .looks_back = false,
-                                               .agreed = 0.001}};
+                                               .agreed = 0.001},
+                                   .turned = {.worthwhile = 0.9,
+                                              .n_raced = 3,
+                                              .race_evaluations = 6,
+                                              .n_finalists = 1,
+                                              .close = 1.0,
+                                              .final_evaluations = 12,
+                                              .last_evaluations = 0,
+                                              .simplex = 0.5,
+                                              .looks_back = false,
+                                              .agreed = 0.002}};
 constexpr FanEffort kBentEffort = {.first = {.worthwhile = 0.6,
                                              .n_raced = 3,
                                              .race_evaluations = 8,
@@ -100,7 +110,17 @@ constexpr FanEffort kBentEffort = {.first = {.worthwhile = 0.6,
                                                .last_evaluations = 0,
                                                .simplex = 0.5,
                                                .looks_back = false,
-                                               .agreed = 0.003}};
+                                               .agreed = 0.003},
+                                   .turned = {.worthwhile = 0.9,
+                                              .n_raced = 1,
+                                              .race_evaluations = 0,
+                                              .n_finalists = 1,
+                                              .close = 1.0,
+                                              .final_evaluations = 10,
+                                              .last_evaluations = 0,
+                                              .simplex = 0.5,
+                                              .looks_back = false,
+                                              .agreed = 0.002}};
 const FanEffort& find_effort(const GripForm& form) { return form.bears_on_middle ? kOpenEffort : kBentEffort; }
 
 /// Pulls that are searched from all starts: well inward, straight onto the floor, outward.
@@ -315,7 +335,20 @@ FingerFan FingerSearch::calc_fan(const SearchTask& task, const FingerLeads* lead
   return store(space);
 }
 
-void FingerSearch::improve(const SearchTask& task, std::span<const FingerLeads> others, FingerFan& fan) {
+FingerFan FingerSearch::turn_fan(const SearchTask& task, const FingerLeads& leads) {
+  const PostureSpace space(*task.finger, *task.outline, *task.form);
+  const SearchEffort& effort = find_effort(*task.form).turned;
+  for (std::size_t k = 0; k < kPullCount; ++k) {
+    Course& course = courses_[k];
+    course.reset(task.pulls[k]);
+    for (const PostureLead& lead : leads[k]) try_point(task, space, effort, space.find_point(lead), course);
+    race(task, space, effort, course);
+  }
+  spread(task, space);
+  return store(space);
+}
+
+bool FingerSearch::improve(const SearchTask& task, std::span<const FingerLeads> others, FingerFan& fan) {
   const PostureSpace space(*task.finger, *task.outline, *task.form);
   bool has_improved = false;
   for (std::size_t k = 0; k < kPullCount; ++k) {
@@ -327,9 +360,10 @@ void FingerSearch::improve(const SearchTask& task, std::span<const FingerLeads> 
     }
     has_improved = has_improved || (!course.candidates.empty() && course.candidates[0].force_N > fan.force_N[k]);
   }
-  if (!has_improved) return;
+  if (!has_improved) return false;
   spread(task, space);
   fan = store(space);
+  return true;
 }
 
 FingerSearch::Along FingerSearch::calc_along(const SearchTask& task, double angle) {

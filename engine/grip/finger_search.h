@@ -5,7 +5,8 @@
 /// For one posture and pull the most force is one small linear program. The best over all postures of the grip is
 /// searched from starts on and off the ridge where two bones lie flush: a race of simplices from the best of them, and
 /// a longer climb of the winners. That is done for a few pulls of one finger; the pulls between begin where their
-/// neighbours ended, the other fingers where the first one did, and each on the finger's end as well.
+/// neighbours ended, the other fingers where the first one did, and each on the finger's end as well. For another
+/// direction of the forearm a finger begins where it ended for the first.
 
 #include "engine/grip/finger_program.h"
 #include "engine/grip/hand.h"
@@ -68,8 +69,10 @@ class FingerSearch {
  public:
   /// leads: of another finger of the hand, to begin from.
   [[nodiscard]] FingerFan calc_fan(const SearchTask& task, const FingerLeads* leads = nullptr);
-  /// Looks whether what the other fingers found serves this one too.
-  void improve(const SearchTask& task, std::span<const FingerLeads> others, FingerFan& fan);
+  /// Looks whether what the other fingers found serves this one too; true when it does.
+  bool improve(const SearchTask& task, std::span<const FingerLeads> others, FingerFan& fan);
+  /// leads: of the same finger with the forearm elsewhere. Only the knuckle turns, so good postures stay near.
+  [[nodiscard]] FingerFan turn_fan(const SearchTask& task, const FingerLeads& leads);
   /// Of the last fan.
   [[nodiscard]] const FingerLeads& leads() const { return leads_; }
 

@@ -29,12 +29,25 @@ SearchTask make_search_task(const HandTask& task, const hold::Outline& outline, 
   return search;
 }
 
-HandFan calc_fan_of(const HandTask& task, const hold::Outline& outline, const std::array<bool, 4>& digits,
-                    FingerSearch& search) {
+HandFan start_fan(const HandTask& task, const hold::Outline& outline, const std::array<bool, 4>& digits) {
   HandFan fan;
   fan.digits = digits;
   fan.n_fingers = count(digits);
   fan.pulls = make_pulls(find_mu(*task.site, *task.hand), find_bearing_lean(outline));
+  return fan;
+}
+
+void sum_fingers(HandFan& fan) {
+  for (const Digit digit : kDigits) {
+    if (!fan.digits[index_of(digit)]) continue;
+    for (std::size_t i = 0; i < kPullCount; ++i) fan.force_N[i] += fan.fingers[index_of(digit)].force_N[i];
+  }
+}
+
+HandFan calc_fan_of(const HandTask& task, const hold::Outline& outline, const std::array<bool, 4>& digits,
+                    FingerSearch& search, HandLeads& found) {
+  HandFan fan = start_fan(task, outline, digits);
+  found.digits = digits;
   // The middle finger holds in every grip; what is best for it is nearly best for the others.
   constexpr std::array<Digit, 4> kOrder = {Digit::kMiddle, Digit::kIndex, Digit::kRing, Digit::kLittle};
   const GripForm& form = find_grip_form(task.grip);
@@ -48,15 +61,16 @@ HandFan calc_fan_of(const HandTask& task, const hold::Outline& outline, const st
     // A finger that the thumb locks is held otherwise than the rest.
     const bool leads_itself = digit == Digit::kMiddle || finger_task.limits.thumb_N > 0.0;
     fan.fingers[index_of(digit)] = search.calc_fan(finger_task, leads_itself ? nullptr : &leads[0]);
-    leads[n_led++] = search.leads();
+    found.fingers[index_of(digit)] = leads[n_led++] = search.leads();
   }
   for (const Digit digit : kOrder) {
-    if (!digits[index_of(digit)]) continue;
-    FingerFan& finger = fan.fingers[index_of(digit)];
     // Bent fingers have few good postures, and each finds its own.
-    if (form.bears_on_middle) search.improve(tasks[index_of(digit)], {leads.data(), n_led}, finger);
-    for (std::size_t i = 0; i < kPullCount; ++i) fan.force_N[i] += finger.force_N[i];
+    if (!digits[index_of(digit)] || !form.bears_on_middle) continue;
+    if (search.improve(tasks[index_of(digit)], {leads.data(), n_led}, fan.fingers[index_of(digit)])) {
+      found.fingers[index_of(digit)] = search.leads();
+    }
   }
+  sum_fingers(fan);
   return fan;
 }
 
@@ -86,14 +100,34 @@ std::array<bool, 4> find_digits(const hold::Site& site, Grip grip, Pair pair) {
   return digits;
 }
 
-HandFan calc_hand_fan(const HandTask& task, FingerSearch& search) {
+HandFan calc_hand_fan(const HandTask& task, FingerSearch& search, HandLeads* leads) {
   const hold::Outline outline = hold::make_outline(*task.site);
   const std::array<bool, 4> digits = find_digits(*task.site, task.grip, Pair::kMiddleRing);
-  HandFan fan = calc_fan_of(task, outline, digits, search);
+  HandLeads found;
+  HandFan fan = calc_fan_of(task, outline, digits, search, found);
   const std::array<bool, 4> other = find_digits(*task.site, task.grip, Pair::kIndexMiddle);
-  if (other == digits) return fan;
-  const HandFan other_fan = calc_fan_of(task, outline, other, search);
-  return other_fan.force_N[kAlongNormal] > fan.force_N[kAlongNormal] ? other_fan : fan;
+  if (other != digits) {
+    HandLeads other_found;
+    const HandFan other_fan = calc_fan_of(task, outline, other, search, other_found);
+    if (other_fan.force_N[kAlongNormal] > fan.force_N[kAlongNormal]) {
+      fan = other_fan;
+      found = other_found;
+    }
+  }
+  if (leads != nullptr) *leads = found;
+  return fan;
+}
+
+HandFan turn_hand_fan(const HandTask& task, const HandLeads& leads, FingerSearch& search) {
+  const hold::Outline outline = hold::make_outline(*task.site);
+  HandFan fan = start_fan(task, outline, leads.digits);
+  for (const Digit digit : kDigits) {
+    if (!leads.digits[index_of(digit)]) continue;
+    fan.fingers[index_of(digit)] =
+        search.turn_fan(make_search_task(task, outline, digit, fan.n_fingers), leads.fingers[index_of(digit)]);
+  }
+  sum_fingers(fan);
+  return fan;
 }
 
 HandAlong calc_hand_along(const HandTask& task, double angle, FingerSearch& search) {

@@ -25,7 +25,15 @@ struct HandFan {
   std::array<bool, 4> digits{};  ///< which fingers hold
   int n_fingers = 0;
 };
-[[nodiscard]] HandFan calc_hand_fan(const HandTask& task, FingerSearch& search);
+/// Where the searches of a hand's fingers ended.
+struct HandLeads {
+  std::array<bool, 4> digits{};
+  std::array<FingerLeads, 4> fingers{};
+};
+/// leads: filled when given.
+[[nodiscard]] HandFan calc_hand_fan(const HandTask& task, FingerSearch& search, HandLeads* leads = nullptr);
+/// The same hand at the same site with the forearm elsewhere than where the leads come from: a third of the work.
+[[nodiscard]] HandFan turn_hand_fan(const HandTask& task, const HandLeads& leads, FingerSearch& search);
 
 /// Inner loads of a hand at its most force along one pull of the floor's plane.
 struct HandAlong {

@@ -145,6 +145,24 @@ void bench_hands() {
         measure_figure(tasks.size(), [&](std::size_t i) { (void)grip::make_hand_capacity(tasks[i], search); }), 2000.0,
         fmt::format("sum {:.9f} N", sum_N));
 
+  for (const Grip grip : kSweptGrips) {
+    std::vector<grip::HandTask> of_grip;
+    std::vector<grip::HandLeads> leads;
+    for (grip::HandTask task : tasks) {
+      if (task.grip != grip) continue;
+      task.forearm_swing = 0.0;
+      (void)grip::calc_hand_fan(task, search, &leads.emplace_back());
+      task.forearm_swing = rad_from_deg(30.0);
+      of_grip.push_back(task);
+    }
+    print(fmt::format("  turned from another forearm, {}", name_of(grip)),
+          measure_figure(of_grip.size(),
+                         [&](std::size_t i) {
+                           (void)grip::make_capacity_set(of_grip[i], grip::turn_hand_fan(of_grip[i], leads[i], search));
+                         }),
+          2000.0);
+  }
+
   grip::CapacityCache cache(hand);
   for (const grip::HandTask& task : tasks) (void)cache.find(*task.site, task.grip, task.forearm_swing);
   print("capacity cache, hit",
