@@ -109,6 +109,7 @@ const Station& Body::station(Limb limb, Grip grip) const {
 Body make_body(const Measures& measures) {
   Body body;
   body.measures = measures;
+  body.scale = measures.stature_m / kReferenceStature_m;
   const Lengths lengths = find_lengths(measures);
   const int thorax = add_trunk(body, lengths);
   add_arm(body, thorax, Side::kLeft, lengths);

@@ -99,7 +99,8 @@ std::string format_move(const move::MoveResult& result, const io::MoveExtras& ex
   std::string text = bold(make_printable(result.name), terminal) + "\n";
   const std::string verdict = std::string(move::name_of(result.verdict)) + ": " + make_printable(result.cause_text);
   text += wrap_lines(verdict, terminal);
-  if (extras.cut_loose) text += wrap_lines(describe_cut_loose(*extras.cut_loose), terminal);
+  if (extras.cut_loose)
+    text += wrap_lines("That is with the feet as given; " + describe_cut_loose(*extras.cut_loose) + ".", terminal);
   return text + "\n" + format_frames(result, terminal) + "\n" + format_peaks(result, terminal) + "\n";
 }
 

@@ -11,10 +11,11 @@ namespace steepwright::move {
 
 namespace {
 
-/// Grid of lengths, m: far below every tolerance, far above what adding and subtracting x_W rounds off.
+/// Grid of lengths, m times Body::scale: far below every tolerance, far above what adding and subtracting x_W rounds
+/// off.
 constexpr double kGrid = 1.0 / (1 << 30);
 
-double snap(double length_m) { return kGrid * std::round(length_m / kGrid); }
+double snap(double length_m, double grid_m) { return grid_m * std::round(length_m / grid_m); }
 
 std::string find_partner_name(const std::string& name) {
   if (name.rfind("left ", 0) == 0) return "right " + name.substr(5);
@@ -22,11 +23,11 @@ std::string find_partner_name(const std::string& name) {
   return name;
 }
 
-wall::Wall make_common_wall(const wall::Wall& wall, double sign, double x_W) {
+wall::Wall make_common_wall(const wall::Wall& wall, double sign, double x_W, double grid_m) {
   wall::Wall common = wall;
-  const auto interval = [sign, x_W](double& lower, double& upper) {
-    const double a = snap(sign * (lower - x_W));
-    const double b = snap(sign * (upper - x_W));
+  const auto interval = [sign, x_W, grid_m](double& lower, double& upper) {
+    const double a = snap(sign * (lower - x_W), grid_m);
+    const double b = snap(sign * (upper - x_W), grid_m);
     lower = std::min(a, b);
     upper = std::max(a, b);
   };
@@ -54,7 +55,8 @@ Chirality::Chirality(const body::Body& body, const wall::Wall& wall, bool is_mir
     : sign_(is_mirrored ? -1.0 : 1.0),
       n_hinges_(body.tree.n_hinges()),
       x_W_(x_W),
-      wall_(make_common_wall(wall, sign_, x_W)) {
+      grid_m_(kGrid * body.scale),
+      wall_(make_common_wall(wall, sign_, x_W, grid_m_)) {
   for (int h = 0; h < body.tree.n_hinges(); ++h) {
     const body::Hinge& hinge = body.tree.hinges[static_cast<std::size_t>(h)];
     const int partner = is_mirrored ? body.tree.find_hinge(find_partner_name(hinge.name)) : h;
@@ -71,7 +73,9 @@ Chirality::Chirality(const body::Body& body, const wall::Wall& wall, bool is_mir
 
 Limb Chirality::limb(Limb limb) const { return sign_ < 0.0 ? find_other_side(limb) : limb; }
 
-Vec3 Chirality::point(const Vec3& p_W) const { return {snap(sign_ * (p_W.x() - x_W_)), snap(p_W.y()), snap(p_W.z())}; }
+Vec3 Chirality::point(const Vec3& p_W) const {
+  return {snap(sign_ * (p_W.x() - x_W_), grid_m_), snap(p_W.y(), grid_m_), snap(p_W.z(), grid_m_)};
+}
 
 posture::LimbGoal Chirality::goal(const posture::LimbGoal& goal) const {
   posture::LimbGoal common = goal;

@@ -43,6 +43,7 @@ class Chirality {
   double sign_ = 1.0;
   int n_hinges_ = 0;
   double x_W_ = 0.0;
+  double grid_m_ = 0.0;  ///< to which lengths are rounded
   wall::Wall wall_;
   std::array<int, body::kMaxHinges> hinges_{};  ///< the partner on the other side, or the hinge itself
   std::array<double, body::kMaxHinges> hinge_signs_{};

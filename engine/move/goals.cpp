@@ -20,7 +20,7 @@ constexpr double kHandOver_deg = 30.0;     ///< wrist above the floor (pressing 
 constexpr double kToeAside_deg = 75.0;     ///< toe from straight in (edging on either side)
 constexpr double kSoleTilt_deg = 60.0;     ///< sole from flat on the floor
 
-/// Pads and shoe edges rest this far behind the lip on a deep floor, m (assumed: half a distal pad).
+/// Pads and shoe edges rest this far behind the lip on a deep floor, m times Body::scale (assumed: half a distal pad).
 constexpr double kBearingDepth = 0.010;
 
 void add_range(LimbGoal& goal, const Vec3& u_B, const Vec3& a_W, double lower) {
@@ -106,7 +106,7 @@ LimbGoal make_limb_goal(const Scene& scene, const body::Body& body, Limb limb, c
   goal.limb = limb;
   goal.segment = station.segment;
   goal.p_BC = station.p_BC;
-  const double bearing_m = is_smear ? 0.0 : std::min(0.5 * site.depth_m, kBearingDepth);
+  const double bearing_m = is_smear ? 0.0 : std::min(0.5 * site.depth_m, kBearingDepth * body.scale);
   goal.p_WC = X_WS * Vec3(0.0, bearing_m, 0.0);
   if (is_hand(limb)) {
     goal.capacity = hands.find(site, grip, forearm_swing.value_or(find_hanging_swing(X_WS))).rotated(X_WS.R);

@@ -27,11 +27,15 @@ constexpr int kNearPolish = 30;
 /// Draw to the start in a frame's search: stronger than comfort, so that neighbours stay neighbours.
 constexpr double kNearWeight = 0.05;
 
+void scale_strength(double factor, LimbGoal& goal) {
+  for (HalfSpace& bound : goal.capacity.bounds) bound.b_N *= factor;
+  goal.scale_N *= factor;
+}
+
 void give_share(double share, LimbGoal& goal) {
   if (share <= 0.0) goal.is_loaded = false;
   if (share >= 1.0 || share <= 0.0) return;
-  for (HalfSpace& bound : goal.capacity.bounds) bound.b_N *= share;
-  goal.scale_N *= share;
+  scale_strength(share, goal);
 }
 
 LimbGoal make_air_goal(const body::Body& body, const InAir& in_air) {
@@ -66,6 +70,7 @@ StanceProblem InstantSolver::make_problem(const Instant& instant, const ForearmS
   StanceProblem problem = make_stance_problem(scene_, body_, instant.stance, hands_, swings);
   for (LimbGoal& goal : problem.limbs) {
     goal.capacity.mu *= options_.friction_factor;
+    if (is_hand(goal.limb)) scale_strength(options_.hand_factor, goal);
     give_share(instant.load_share[index_of(goal.limb)], goal);
   }
   if (instant.in_air) problem.limbs.push_back(make_air_goal(body_, *instant.in_air));

@@ -8,20 +8,21 @@ namespace steepwright::move {
 
 namespace {
 
-// Assumed: a limb clears the wall by a hand's breadth, and by more on a long way.
-constexpr double kArc_m = 0.08;
+// Assumed: a limb clears the wall by a hand's breadth (m times Body::scale), and by more on a long way.
+constexpr double kArc = 0.08;
 constexpr double kArcOnLength = 0.08;
 constexpr double kArcGrowth = 1.4;
 constexpr int kMaxArcs = 6;
 constexpr int kMaxPushes = 40;
-/// Distance of the contact point from any surface in mid-air, m: half a hand and a little.
-constexpr double kClear_m = 0.035;
+/// Distance of the contact point from any surface in mid-air, m times Body::scale: half a hand and a little.
+constexpr double kClear = 0.035;
 /// Near its ends the way comes down to the hold: what is asked grows from the holds with the distance from them.
 constexpr double kClearSlope = 0.4;
 
 double find_asked(const PathEnds& ends, const Vec3& p_WQ) {
   const double from_end_m = std::min((p_WQ - ends.p_Wfrom).norm(), (p_WQ - ends.p_Wto).norm());
-  return std::min(kClear_m, kClearSlope * std::max(from_end_m - kClear_m, 0.0));
+  const double clear_m = kClear * ends.body_scale;
+  return std::min(clear_m, kClearSlope * std::max(from_end_m - clear_m, 0.0));
 }
 
 struct Distance {
@@ -113,7 +114,7 @@ Vec3 LimbPath::at(double u) const {
 
 LimbPath make_limb_path(const Scene& scene, const PathEnds& ends) {
   LimbPath path;
-  double arc_m = kArc_m + kArcOnLength * (ends.p_Wto - ends.p_Wfrom).norm();
+  double arc_m = kArc * ends.body_scale + kArcOnLength * (ends.p_Wto - ends.p_Wfrom).norm();
   path.knots_ = make_arc(ends, arc_m);
   path.spare_m_ = find_spare(scene, ends, path.knots_);
   for (int i = 1; i < kMaxArcs && path.spare_m_ < 0.0; ++i) {

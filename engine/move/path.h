@@ -12,6 +12,7 @@ namespace steepwright::move {
 struct PathEnds {
   Vec3 p_Wfrom = Vec3::Zero(), normal_Wfrom = Vec3::Zero();
   Vec3 p_Wto = Vec3::Zero(), normal_Wto = Vec3::Zero();
+  double body_scale = 1.0;           ///< body::Body::scale: arc and distances grow with hand and arm
   int hold_from = -1, hold_to = -1;  ///< indices into Scene::holds, which the way may brush; -1: none
 };
 

@@ -70,7 +70,7 @@ double RiskFrame::find_tendon_help(int contact, const Forces& u) const {
   double u_n = 0.0;
   for (int p = data.first_point; p < data.first_point + data.n_points; ++p)
     u_n += data.capacity.normal.dot(u.segment<3>(3 * p));
-  return posture::kWristTendonArm * u_n;
+  return tendon_arm_m_ * u_n;
 }
 
 double RiskFrame::find_torque(int row, const Forces& u, const Extended& v) const {

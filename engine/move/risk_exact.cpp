@@ -98,7 +98,7 @@ void RiskFrame::load_world_rows(const World& world, bool takes_all_rows, statics
       const statics::Contact& contact = problem.contacts[c];
       const Vec3 moment_row = torque_rows_.block<1, 3>(row, n + 3 * static_cast<int>(c)).transpose();
       Vec3 added = moment_row.cross(world.shift_W[c]);
-      if (wrist_rows_[c] == row) added -= posture::kWristTendonArm * contact.capacity.normal;
+      if (wrist_rows_[c] == row) added -= tendon_arm_m_ * contact.capacity.normal;
       for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p)
         problem.torque_map.block<1, 3>(i, 3 * p) = torque_rows_.block<1, 3>(row, 3 * p) + added.transpose();
     }

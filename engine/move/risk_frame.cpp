@@ -59,6 +59,7 @@ bool is_in_chain(const body::Tree& tree, int segment, int ancestor) {
 
 RiskFrame::RiskFrame(const body::Body& body, const Frame& frame, const std::vector<int>& places,
                      RiskWorkspace& workspace) {
+  tendon_arm_m_ = posture::find_wrist_tendon_arm(body);
   workspace.distribution.reset();  // what this frame is answered shall not depend on the one before
   const posture::StanceProblem problem = make_problem(body, frame);
   body::Kinematics kinematics;

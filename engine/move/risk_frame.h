@@ -199,6 +199,7 @@ class RiskFrame {
   std::array<int, statics::kMaxPoints> contact_of_{};
   TorqueRows torque_rows_;  ///< over Extended, the tendons' help left out
   statics::TorqueVector force_norms_, moment_norms_, mass_norms_;
+  double tendon_arm_m_ = 0.0;                          ///< posture::find_wrist_tendon_arm
   std::array<int, kMaxContacts> wrist_rows_{};         ///< row that the tendons of this contact help; -1: none
   Eigen::Matrix<double, 6, kBuildParts> mass_wrench_;  ///< weight and moment that a part's share of mass adds
   std::vector<Start> starts_;                          ///< in the world that was computed

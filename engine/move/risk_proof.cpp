@@ -62,7 +62,7 @@ void RiskFrame::find_motion(const World& world, const Start& start, const RowVec
         const Vec3 force_row = torque_rows_.block<1, 3>(row.index, 3 * p).transpose();
         s.segment<3>(3 * p) += z * sign * (force_row + shifted);
       }
-      if (wrist_rows_[c] == row.index) by_contact[c] -= z * sign * posture::kWristTendonArm * contact.capacity.normal;
+      if (wrist_rows_[c] == row.index) by_contact[c] -= z * sign * tendon_arm_m_ * contact.capacity.normal;
     }
   }
   for (std::size_t c = 0; c < contacts_.size(); ++c) {

@@ -17,6 +17,7 @@ struct SolveOptions {
   posture::StanceParams stance;
   /// On every coefficient of skin and rubber: the cones; what fingers and feet can pull stays as computed.
   double friction_factor = 1.0;
+  double hand_factor = 1.0;  ///< on what every hand can pull as computed, in whatever direction
   /// A foot leaves its hold not only where it cannot hold, but also where its leg is too short for the limb to reach
   /// the target. Else such a target is out of reach with the feet as given.
   bool may_cut_to_reach = false;

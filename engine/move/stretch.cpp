@@ -1,5 +1,7 @@
 #include "engine/move/stretch.h"
 
+#include "engine/core/constants.h"
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -22,18 +24,21 @@ constexpr int kWorstPasses = 8;
 constexpr double kLargestGap = 1.6 * kMaxTurn;  ///< that one more frame bridges
 constexpr double kNever = std::numeric_limits<double>::infinity();
 
-double find_least_margin(const Frame& frame) {
+/// Share of the weight from which a contact's slip margin counts here.
+constexpr double kCarriesShare = 0.007;
+
+double find_least_margin(const Frame& frame, double weight_N) {
   double margin = 1e3;
   for (const ContactResult& contact : frame.contacts) {
-    if (contact.f_C_W.norm() >= kCarries_N) margin = std::min(margin, contact.slip_margin);
+    if (contact.f_C_W.norm() >= kCarriesShare * weight_N) margin = std::min(margin, contact.slip_margin);
   }
   return margin;
 }
 
-bool changes_fast(const Frame& a, const Frame& b) {
+bool changes_fast(const Frame& a, const Frame& b, double weight_N) {
   if (!a.has_posture || !b.has_posture) return false;
   if (std::isfinite(a.effort) && std::isfinite(b.effort) && std::abs(a.effort - b.effort) > kEffortStep) return true;
-  return std::abs(find_least_margin(a) - find_least_margin(b)) > kSlipStep;
+  return std::abs(find_least_margin(a, weight_N) - find_least_margin(b, weight_N)) > kSlipStep;
 }
 
 /// A frame with where it is.
@@ -45,7 +50,7 @@ struct Placed {
 class StretchTracer {
  public:
   StretchTracer(const InstantSolver& solver, const Stretch& stretch, const Frame& from, const Frame& to)
-      : solver_(solver), stretch_(stretch), from_(from), to_(to) {}
+      : solver_(solver), stretch_(stretch), from_(from), to_(to), weight_N_(solver.body().tree.mass_kg * kGravity) {}
 
   std::vector<Frame> trace() {
     fill({from_, stretch_.u_from}, {to_, stretch_.u_to}, 0);
@@ -61,7 +66,7 @@ class StretchTracer {
     const int halvings = stretch_.halvings + solver_.options().finer;
     const int beyond = depth - halvings;
     const bool is_far = beyond < kTurnHalvings && find_largest_turn(from.frame.posture, to.frame.posture) > kAskedTurn;
-    const bool is_fast = beyond < kChangeHalvings && changes_fast(from.frame, to.frame);
+    const bool is_fast = beyond < kChangeHalvings && changes_fast(from.frame, to.frame, weight_N_);
     if (depth >= halvings && !is_far && !is_fast) return;
     const bool is_between_held = from.frame.is_held && to.frame.is_held;
     // No frame of the usual ones shall ask more than both that it lies between.
@@ -177,6 +182,7 @@ class StretchTracer {
   const Stretch& stretch_;
   const Frame& from_;
   const Frame& to_;
+  const double weight_N_;
   std::vector<Placed> placed_;
 };
 

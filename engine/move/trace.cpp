@@ -24,8 +24,8 @@ constexpr double kLateShift = 0.85;
 constexpr double kEarlyLoad = 0.7;
 constexpr double kLateLoad = 0.15;
 
-/// Nearer than this to its holds a hand or foot may brush the wall: it is about to touch, m.
-constexpr double kBrush_m = 0.12;
+/// Nearer than this to its holds a hand or foot may brush the wall: it is about to touch, m times Body::scale.
+constexpr double kBrush = 0.12;
 
 /// Places at which it is tried whether the feet can still stay on.
 constexpr int kCutTries = 8;
@@ -160,6 +160,7 @@ class MoveTracer {
     ends.p_Wto = solver_.find_contact_point(touch.posture, limb, p_BC_to_);
     ends.normal_Wfrom = from ? find_outward(*from) : wall::find_nearest(solver_.scene().wall, ends.p_Wfrom).gradient;
     ends.normal_Wto = find_outward(move_.target);
+    ends.body_scale = body.scale;
     ends.hold_from = from ? from->hold : -1;
     ends.hold_to = move_.target.hold;
     ends_ = ends;
@@ -180,7 +181,8 @@ class MoveTracer {
     in_air.limb = move_.moving;
     in_air.p_BC = (1.0 - u) * p_BC_from_ + u * p_BC_to_;
     in_air.p_WC = path_.at(u);
-    in_air.keeps_clear = std::min((in_air.p_WC - ends_.p_Wfrom).norm(), (in_air.p_WC - ends_.p_Wto).norm()) > kBrush_m;
+    const double from_holds_m = std::min((in_air.p_WC - ends_.p_Wfrom).norm(), (in_air.p_WC - ends_.p_Wto).norm());
+    in_air.keeps_clear = from_holds_m > kBrush * solver_.body().scale;
     instant.in_air = in_air;
     return instant;
   }

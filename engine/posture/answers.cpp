@@ -8,14 +8,15 @@ namespace steepwright::posture {
 namespace {
 
 /// Contacts in one line (two hands on a bar, feet free) resist no moment about it: balance then asks for a centre of
-/// mass exactly plumb, which no posture found numerically has. So near, it counts as plumb: 0.2 mm, 0.15 Nm for 75 kg.
+/// mass exactly plumb, which no posture found numerically has. So near, times Body::scale, it counts as plumb: 0.2 mm,
+/// 0.15 Nm for 75 kg.
 constexpr double kPlumb = 2e-4;
 /// Share of the weight by which the forces that tell it may miss the weight, and the penalty that they are found with.
 constexpr double kPlumbForce = 1e-3;
 constexpr double kPlumbWeight = 1e8;
 
 /// Moves the centre of mass of `statics` by what balance misses, when that is no more than kPlumb. True when it did.
-bool set_plumb(StanceWorkspace& ws) {
+bool set_plumb(double scale, StanceWorkspace& ws) {
   statics::DistributionOptions options;
   options.equilibrium = statics::DistributionOptions::Equilibrium::kSoft;
   options.soft_weight = kPlumbWeight;
@@ -36,7 +37,7 @@ bool set_plumb(StanceWorkspace& ws) {
   moment_W -= (p_Wmiddle - ws.statics.p_Wcm).cross(force_W - weight_N * Vec3::UnitZ());
   // shift x (m g z) = moment
   const Vec3 shift(-moment_W.y() / weight_N, moment_W.x() / weight_N, 0.0);
-  if (shift.norm() > kPlumb || std::abs(moment_W.z()) > kPlumb * weight_N) return false;
+  if (shift.norm() > kPlumb * scale || std::abs(moment_W.z()) > kPlumb * scale * weight_N) return false;
   ws.statics.p_Wcm += shift;
   return true;
 }
@@ -47,7 +48,7 @@ void solve_answers(const StanceProblem& problem, StanceWorkspace& ws, StanceAnsw
   body::update_kinematics(problem.body->tree, answer.posture, ws.search.posture.kinematics);
   make_statics_problem(problem, answer.posture, ws.search.posture.kinematics, PointModel::kAll, ws.limits, ws.statics);
   answer.effort = statics::solve_effort(ws.statics, ws.effort);
-  if (answer.effort.status == statics::Status::kInfeasible && set_plumb(ws)) {
+  if (answer.effort.status == statics::Status::kInfeasible && set_plumb(problem.body->scale, ws)) {
     answer.effort = statics::solve_effort(ws.statics, ws.effort);
   }
   statics::FrictionOptions friction;

@@ -38,7 +38,7 @@ ContactResult solve_contacts(const StanceProblem& problem, const ContactParams& 
   int best_iteration = 0;
   for (result.iterations = 0;; ++result.iterations) {
     body::update_poses(tree, posture, ws.kinematics);
-    if (params.rows.plumb) body::update_mass_sums(tree, ws.kinematics);
+    if (params.rows.plumb || params.rows.balance != nullptr) body::update_mass_sums(tree, ws.kinematics);
     calc_rows(problem, posture, ws.kinematics, params.rows, ws.rows);
     const Error error = find_error(ws.rows);
     result.contact_error = error.contact;
@@ -65,7 +65,7 @@ ContactResult solve_contacts(const StanceProblem& problem, const ContactParams& 
     step_params.damping = worst > 0.02 ? params.damping : 1e-9;
     body::DofVector step = solve_step(tree, posture, ws.rows, wish, step_params, ws.step);
     cap_step(params, step);
-    posture.step(step);
+    take_step(*problem.body, step, posture);
   }
 }
 

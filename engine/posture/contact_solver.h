@@ -10,10 +10,10 @@ namespace steepwright::posture {
 
 struct ContactParams {
   int max_iterations = 60;
-  double contact_tolerance = 1e-5;    ///< m, per coordinate row
-  double one_sided_tolerance = 2e-3;  ///< cosine, coupled gauge, m of clearance (below kClearanceAim + 1 mm)
+  double contact_tolerance = 1e-5;    ///< m times Body::scale, per coordinate row
+  double one_sided_tolerance = 2e-3;  ///< cosine, coupled gauge, clearance in Body::scale (kClearanceAim + 1 mm)
   double max_turn = 0.5;              ///< rad, largest change of a hinge or of the root's direction a step
-  double max_shift = 0.30;            ///< m, largest shift of the root a step
+  double max_shift = 0.30;            ///< m times Body::scale, largest shift of the root a step
   int stall_iterations = 12;          ///< give up when the worst violation has not fallen by a fifth in so many
   double damping = 1e-5;              ///< of the steps far from the solution
   RowOptions rows;
@@ -24,7 +24,7 @@ enum class ContactStatus { kMet, kStalled, kLimitReached };
 struct ContactResult {
   ContactStatus status = ContactStatus::kLimitReached;
   int iterations = 0;
-  double contact_error = 0.0;    ///< m, largest coordinate error
+  double contact_error = 0.0;    ///< largest coordinate error, m over Body::scale
   double one_sided_error = 0.0;  ///< largest violation
 };
 

@@ -4,6 +4,11 @@
 
 namespace steepwright::posture {
 
+double find_no_limit_Nm(const body::Body& body) {
+  constexpr double kWeightsTimesScale = 1.4e3;
+  return kWeightsTimesScale * body.tree.mass_kg * kGravity * body.scale;
+}
+
 namespace {
 
 /// Writes -J_hinges(p)^T into the three columns of one contact point.
@@ -28,13 +33,13 @@ void add_wrist_row(const LimbGoal& goal, const statics::Contact& contact, const 
   statics.torque_offset[row] = statics.torque_offset[hinge];
   statics.torque_map.row(row).head(statics.n_force()) = statics.torque_map.row(hinge).head(statics.n_force());
   for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p) {
-    statics.torque_map.block<1, 3>(row, 3 * p) -= kWristTendonArm * goal.capacity.normal.transpose();
+    statics.torque_map.block<1, 3>(row, 3 * p) -= find_wrist_tendon_arm(body) * goal.capacity.normal.transpose();
   }
   statics.active_upper[row] = statics.active_upper[hinge];
   statics.passive_upper[row] = statics.passive_upper[hinge];
-  statics.active_lower[row] = kNoLimit_Nm;
+  statics.active_lower[row] = find_no_limit_Nm(body);
   statics.passive_lower[row] = 0.0;
-  statics.active_upper[hinge] = kNoLimit_Nm;
+  statics.active_upper[hinge] = find_no_limit_Nm(body);
   statics.passive_upper[hinge] = 0.0;
 }
 
@@ -46,6 +51,7 @@ void make_statics_problem(const StanceProblem& problem, const body::Posture& pos
   const body::Body& body = *problem.body;
   const int n_hinges = body.tree.n_hinges();
   statics.weight_N = body.tree.mass_kg * kGravity;
+  statics.length_m = body.scale;
   statics.p_Wcm = kinematics.p_Wcm;
   statics.contacts.clear();
   statics.points.clear();

@@ -11,15 +11,18 @@ namespace steepwright::posture {
 
 /// Wrist flexion is helped by the finger flexors that cross the wrist: moment arm times tendon tension, with the
 /// tension in proportion to the force on the fingers. 13.5 mm (from memory, 12-15 mm) x 2.5 (deep flexor tension over
-/// fingertip force at failure, 2.2 crimp, 3.5 slope: Schoeffl et al. 2009, read), m.
+/// fingertip force at failure, 2.2 crimp, 3.5 slope: Schoeffl et al. 2009, read), m; the arm grows with the body
+/// (assumed).
 inline constexpr double kWristTendonArm = 0.0135 * 2.5;
+[[nodiscard]] inline double find_wrist_tendon_arm(const body::Body& body) { return kWristTendonArm * body.scale; }
 
 /// The torque rows of a statics problem: one a hinge, then one a loaded hand for the flexion side of its wrist.
 struct TorqueRow {
   int hinge = 0;
   bool is_wrist_flexion = false;
 };
-inline constexpr double kNoLimit_Nm = 1e6;  ///< the side of a wrist row that another row carries
+/// Limit of the side of a wrist row that another row carries: far above all torques of this body.
+[[nodiscard]] double find_no_limit_Nm(const body::Body& body);
 
 /// Where a limb's force may act. kMiddle halves the unknowns, and is what the search runs on: it leaves out only the
 /// little twist that a hand or foot resists.

@@ -14,13 +14,14 @@ namespace {
 void add_limit_gradient(const StanceProblem& problem, const statics::StaticsProblem& statics,
                         const body::TorqueLimits& limits, const statics::TorqueVector& torques,
                         body::DofVector& gradient) {
+  const double no_limit_Nm = find_no_limit_Nm(*problem.body);
   for (int row = 0; row < statics.n_torque_rows; ++row) {
     const int hinge = find_torque_row(problem, row).hinge;
     const body::TorqueLimit& limit = limits[static_cast<std::size_t>(hinge)];
     const bool is_upper = torques[row] > 0.0;
     const double size = is_upper ? statics.active_upper[row] + statics.passive_upper[row]
                                  : statics.active_lower[row] + statics.passive_lower[row];
-    if (size >= kNoLimit_Nm) continue;
+    if (size >= no_limit_Nm) continue;
     const double slope =
         is_upper ? limit.d_active_upper + limit.d_passive_upper : limit.d_active_lower + limit.d_passive_lower;
     const double use = torques[row] / size;
@@ -87,9 +88,9 @@ double ReachObjective::calc_value(const StanceProblem& problem, const body::Post
   const Vec3 error = p_WC - goal.p_WC;
   body::Jacobian3 J;
   body::calc_point_jacobian(problem.body->tree, kinematics, goal.segment, p_WC, J);
-  constexpr double kUnit = 0.1;
-  gradient = J.transpose() * (error / (kUnit * kUnit));
-  return 0.5 * error.squaredNorm() / (kUnit * kUnit);
+  const double unit_m = kReachUnit * problem.body->scale;
+  gradient = J.transpose() * (error / (unit_m * unit_m));
+  return 0.5 * error.squaredNorm() / (unit_m * unit_m);
 }
 
 double ObstructionObjective::calc_value(const StanceProblem& problem, const body::Posture& /*posture*/,

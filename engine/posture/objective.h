@@ -71,7 +71,8 @@ class EffortObjective final : public Objective {
   body::TorqueLimits limits_;
 };
 
-/// Half the squared distance of one limb from its place, in units of (0.1 m)^2: how near can it come.
+/// Half the squared distance of one limb from its place, in units of kReachUnit^2: how near can it come.
+inline constexpr double kReachUnit = 0.1;  ///< m times Body::scale
 class ReachObjective final : public Objective {
  public:
   explicit ReachObjective(int limb) : limb_(limb) {}

@@ -16,10 +16,11 @@ using body::Kinematics;
 // cross them unseen by more than the next iteration repairs.
 constexpr double kNearDirection = 0.35;
 constexpr double kNearCoupled = 0.35;
-constexpr double kNearClearance_m = 0.10;
-/// Spacing of clearance samples along a capsule, m: an edge can enter between two samples by less than
-/// r - sqrt(r^2 - (spacing/2)^2), 11 mm at r = 70 mm.
-constexpr double kSampleSpacing_m = 0.08;
+constexpr double kNearClearance = 0.10;
+constexpr double kNearBalance = 0.10;
+/// Spacing of clearance samples along a capsule, m times Body::scale: an edge can enter between two samples by less
+/// than r - sqrt(r^2 - (spacing/2)^2), 11 mm at r = 70 mm.
+constexpr double kSampleSpacing = 0.08;
 
 // ---- degrees of freedom that a row feels ----
 
@@ -34,10 +35,12 @@ constexpr DofSet set_of_all(int n_dof) { return ~DofSet{0} >> static_cast<unsign
 
 // ---- coefficients; every function returns the set that it wrote ----
 
-/// Writes the three rows of J(point of segment at p_WQ), rows kMaxDof apart: one walk of the tree serves all three. The
-/// set is what turns the segment; of the root's shift, each row has its own coordinate.
-DofSet write_point_rows(const body::Tree& tree, const Kinematics& kinematics, int segment, const Vec3& p_WQ,
+/// Writes the three rows of J(point of segment at p_WQ) over Body::scale, rows kMaxDof apart: one walk of the tree
+/// serves all three. The set is what turns the segment; of the root's shift, each row has its own coordinate.
+DofSet write_point_rows(const body::Body& body, const Kinematics& kinematics, int segment, const Vec3& p_WQ,
                         double* rows) {
+  const body::Tree& tree = body.tree;
+  const double per_scale = 1.0 / body.scale;
   double* x = rows;
   double* y = rows + body::kMaxDof;
   double* z = rows + 2 * body::kMaxDof;
@@ -47,7 +50,7 @@ DofSet write_point_rows(const body::Tree& tree, const Kinematics& kinematics, in
     z[column] = along_z;
   };
   for (int k = 0; k < 3; ++k) rows[k * body::kMaxDof + k] = 1.0;
-  const Vec3 arm = p_WQ - kinematics.p_WB[0];
+  const Vec3 arm = per_scale * (p_WQ - kinematics.p_WB[0]);
   put(3, 0.0, -arm.z(), arm.y());
   put(4, arm.z(), 0.0, -arm.x());
   put(5, -arm.y(), arm.x(), 0.0);
@@ -55,7 +58,7 @@ DofSet write_point_rows(const body::Tree& tree, const Kinematics& kinematics, in
   for (int s = segment; s > 0; s = tree.segments[static_cast<std::size_t>(s)].parent) {
     const body::Segment& node = tree.segments[static_cast<std::size_t>(s)];
     written |= set_of_hinges(node.first_hinge, node.n_hinges);
-    const Vec3 from_joint = p_WQ - kinematics.p_WB[static_cast<std::size_t>(s)];
+    const Vec3 from_joint = per_scale * (p_WQ - kinematics.p_WB[static_cast<std::size_t>(s)]);
     for (int h = node.first_hinge; h < node.first_hinge + node.n_hinges; ++h) {
       const Vec3 v = kinematics.axis_W[static_cast<std::size_t>(h)].cross(from_joint);
       put(6 + h, v.x(), v.y(), v.z());
@@ -64,11 +67,12 @@ DofSet write_point_rows(const body::Tree& tree, const Kinematics& kinematics, in
   return written;
 }
 
-/// Writes the row u . J(point of segment at p_WQ).
-DofSet write_point_row(const body::Tree& tree, const Kinematics& kinematics, int segment, const Vec3& p_WQ,
+/// Writes the row u . J(point of segment at p_WQ) over Body::scale.
+DofSet write_point_row(const body::Body& body, const Kinematics& kinematics, int segment, const Vec3& p_WQ,
                        const Vec3& u, double* row) {
-  const Vec3 arm = p_WQ - kinematics.p_WB[0];
-  const Vec3 moment = arm.cross(u);
+  const body::Tree& tree = body.tree;
+  const Vec3 u_per_scale = u / body.scale;
+  const Vec3 moment = (p_WQ - kinematics.p_WB[0]).cross(u_per_scale);
   for (int k = 0; k < 3; ++k) {
     row[k] = u[k];
     row[3 + k] = moment[k];
@@ -77,7 +81,7 @@ DofSet write_point_row(const body::Tree& tree, const Kinematics& kinematics, int
   for (int s = segment; s > 0; s = tree.segments[static_cast<std::size_t>(s)].parent) {
     const body::Segment& node = tree.segments[static_cast<std::size_t>(s)];
     written |= set_of_hinges(node.first_hinge, node.n_hinges);
-    const Vec3 m = (p_WQ - kinematics.p_WB[static_cast<std::size_t>(s)]).cross(u);
+    const Vec3 m = (p_WQ - kinematics.p_WB[static_cast<std::size_t>(s)]).cross(u_per_scale);
     for (int h = node.first_hinge; h < node.first_hinge + node.n_hinges; ++h) {
       row[6 + h] = kinematics.axis_W[static_cast<std::size_t>(h)].dot(m);
     }
@@ -100,8 +104,14 @@ DofSet write_angular_row(const body::Tree& tree, const Kinematics& kinematics, i
   return written;
 }
 
-int sample_count(const Capsule& capsule) {
-  return 2 + static_cast<int>((capsule.pB_B - capsule.pA_B).norm() / kSampleSpacing_m);
+/// Of the centre of mass over Body::scale, by a step whose shift counts in it too.
+void calc_scaled_com_jacobian(const body::Body& body, const Kinematics& kinematics, body::Jacobian3& J_cm) {
+  body::calc_com_jacobian(body.tree, kinematics, J_cm);
+  J_cm.rightCols(body.tree.n_hinges() + 3) /= body.scale;
+}
+
+int sample_count(const body::Body& body, const Capsule& capsule) {
+  return 2 + static_cast<int>((capsule.pB_B - capsule.pA_B).norm() / (kSampleSpacing * body.scale));
 }
 
 /// Capsules of hands and forefeet count only while their limb holds nothing and is not about to.
@@ -148,15 +158,16 @@ void take_one_sided(Rows& rows, double value, RowTag tag, DofSet support) {
 }
 
 void add_contacts(const StanceProblem& problem, const Kinematics& kinematics, const RowOptions& options, Rows& rows) {
-  const body::Tree& tree = problem.body->tree;
+  const body::Body& body = *problem.body;
   for (std::size_t i = 0; i < problem.limbs.size(); ++i) {
     if (static_cast<int>(i) == options.without_limb) continue;
     const LimbGoal& goal = problem.limbs[i];
     const Vec3 p_WC = body::find_position(kinematics, goal.segment, goal.p_BC);
-    const DofSet turning = write_point_rows(tree, kinematics, goal.segment, p_WC, next_row(rows));
+    const DofSet turning = write_point_rows(body, kinematics, goal.segment, p_WC, next_row(rows));
     for (int k = 0; k < 3; ++k) {
       const DofSet shift = DofSet{1} << static_cast<unsigned>(k);
-      take_equality(rows, p_WC[k] - goal.p_WC[k], {RowTag::Kind::kContact, static_cast<int>(i)}, shift | turning);
+      take_equality(rows, (p_WC[k] - goal.p_WC[k]) / body.scale, {RowTag::Kind::kContact, static_cast<int>(i)},
+                    shift | turning);
     }
   }
 }
@@ -182,8 +193,8 @@ PlumbPlanes find_plumb_planes(const StanceProblem& problem) {
   Vec3 along = n_loaded == 2 ? Vec3(places[1] - places[0]) : Vec3::Zero();
   along.z() = 0.0;
   // Limbs one above the other give a line, not a plane.
-  constexpr double kAbove_m = 0.02;
-  if (along.norm() > kAbove_m) {
+  constexpr double kAbove = 0.02;  // m times Body::scale
+  if (along.norm() > kAbove * problem.body->scale) {
     planes.normals[0] = along.cross(Vec3::UnitZ()).normalized();
     planes.n = 1;
   } else {
@@ -197,13 +208,31 @@ void add_plumb(const StanceProblem& problem, const Kinematics& kinematics, Rows&
   const PlumbPlanes planes = find_plumb_planes(problem);
   if (planes.n == 0) return;
   const body::Tree& tree = problem.body->tree;
+  const double scale = problem.body->scale;
   body::Jacobian3 J_cm;
-  body::calc_com_jacobian(tree, kinematics, J_cm);
+  calc_scaled_com_jacobian(*problem.body, kinematics, J_cm);
   for (int i = 0; i < planes.n; ++i) {
     const Vec3& normal = planes.normals[static_cast<std::size_t>(i)];
     Eigen::Map<Eigen::RowVectorXd>(next_row(rows), tree.n_dof()) = normal.transpose() * J_cm;
-    const double value = normal.dot(kinematics.p_Wcm - planes.p_W);
+    const double value = normal.dot(kinematics.p_Wcm - planes.p_W) / scale;
     take_equality(rows, value, {RowTag::Kind::kPlumb, i}, set_of_all(tree.n_dof()));
+  }
+}
+
+void add_balance(const StanceProblem& problem, const Kinematics& kinematics, const BalanceRegion& region, Rows& rows) {
+  const body::Tree& tree = problem.body->tree;
+  const double scale = problem.body->scale;
+  body::Jacobian3 J_cm;
+  bool has_jacobian = false;
+  int index = 0;
+  for (const BalanceCut& cut : region.cuts) {
+    const double inside = (cut.normal_W.dot(kinematics.p_Wcm) - cut.least_m) / scale - kBalanceAim;
+    const RowTag tag{RowTag::Kind::kBalance, index++};
+    if (inside > kNearBalance || rows.n() >= kMaxRows) continue;
+    if (!has_jacobian) calc_scaled_com_jacobian(*problem.body, kinematics, J_cm);
+    has_jacobian = true;
+    Eigen::Map<Eigen::RowVectorXd>(next_row(rows), tree.n_dof()) = kBalanceScale * cut.normal_W.transpose() * J_cm;
+    take_one_sided(rows, kBalanceScale * inside, tag, set_of_all(tree.n_dof()));
   }
 }
 
@@ -243,15 +272,15 @@ void add_clearance(const StanceProblem& problem, const Kinematics& kinematics, R
   for (std::size_t i = 0; i < body.capsules.size(); ++i) {
     const Capsule& capsule = body.capsules[i];
     if (!counts(problem, capsule)) continue;
-    const int count = sample_count(capsule);
+    const int count = sample_count(body, capsule);
     for (int k = 0; k < count; ++k) {
       const CapsuleSample sample = find_sample(kinematics, capsule, k, count);
       const wall::Nearest nearest = wall::find_nearest(*problem.wall, sample.p_WQ);
-      const double value = nearest.distance_m - sample.radius - kClearanceAim;
+      const double value = (nearest.distance_m - sample.radius) / body.scale - kClearanceAim;
       const bool is_end = k == 0 || k == count - 1;
-      if (value > (is_end ? kNearClearance_m : 0.3 * kNearClearance_m) || rows.n() >= kMaxRows) continue;
+      if (value > (is_end ? kNearClearance : 0.3 * kNearClearance) || rows.n() >= kMaxRows) continue;
       const DofSet support =
-          write_point_row(body.tree, kinematics, capsule.segment, sample.p_WQ, nearest.gradient, next_row(rows));
+          write_point_row(body, kinematics, capsule.segment, sample.p_WQ, nearest.gradient, next_row(rows));
       take_one_sided(rows, value, {RowTag::Kind::kClearance, static_cast<int>(i)}, support);
     }
   }
@@ -265,29 +294,31 @@ void calc_rows(const StanceProblem& problem, const body::Posture& posture, const
   rows.n_one_sided = 0;
   add_contacts(problem, kinematics, options, rows);
   if (options.plumb) add_plumb(problem, kinematics, rows);
+  if (options.balance != nullptr) add_balance(problem, kinematics, *options.balance, rows);
   if (options.directions) add_directions(problem, kinematics, rows);
   if (options.coupled_limits) add_coupled_limits(problem, posture, rows);
   if (options.clearance && problem.wall != nullptr) add_clearance(problem, kinematics, rows);
 }
 
 double calc_obstruction(const StanceProblem& problem, const Kinematics& kinematics, body::DofVector& gradient) {
-  constexpr double kUnit = 0.01;
   const body::Body& body = *problem.body;
+  const double unit_m = 0.01 * body.scale;
   gradient.setZero(body.tree.n_dof());
   Eigen::Matrix<double, 1, body::kMaxDof> row;
   double value = 0.0;
   for (const Capsule& capsule : body.capsules) {
     if (!counts(problem, capsule)) continue;
-    const int count = sample_count(capsule);
+    const int count = sample_count(body, capsule);
     for (int k = 0; k < count; ++k) {
       const CapsuleSample sample = find_sample(kinematics, capsule, k, count);
       const wall::Nearest nearest = wall::find_nearest(*problem.wall, sample.p_WQ);
       const double depth = sample.radius - nearest.distance_m;
       if (depth <= 0.0) continue;
-      value += 0.5 * depth * depth / (kUnit * kUnit);
+      value += 0.5 * depth * depth / (unit_m * unit_m);
       row.setZero();
-      write_point_row(body.tree, kinematics, capsule.segment, sample.p_WQ, nearest.gradient, row.data());
-      gradient -= depth / (kUnit * kUnit) * row.head(body.tree.n_dof()).transpose();
+      write_point_row(body, kinematics, capsule.segment, sample.p_WQ, nearest.gradient, row.data());
+      row.tail<body::kMaxDof - 3>() *= body.scale;
+      gradient -= depth / (unit_m * unit_m) * row.head(body.tree.n_dof()).transpose();
     }
   }
   return value;
@@ -321,7 +352,7 @@ Violation find_violation(const StanceProblem& problem, const body::Posture& post
   if (options.clearance && problem.wall != nullptr) {
     for (std::size_t i = 0; i < body.capsules.size(); ++i) {
       if (!counts(problem, body.capsules[i])) continue;
-      const int count = sample_count(body.capsules[i]);
+      const int count = sample_count(body, body.capsules[i]);
       for (int k = 0; k < count; ++k) {
         const CapsuleSample sample = find_sample(kinematics, body.capsules[i], k, count);
         const double clearance = wall::find_nearest(*problem.wall, sample.p_WQ).distance_m - sample.radius;

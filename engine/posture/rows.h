@@ -2,8 +2,12 @@
 
 /// The constraints of a stance, linearised at one posture: equality rows (contacts) and one-sided rows (directions of
 /// hands and feet, coupled joint limits, clearance), value(q + d) ~ value + A d.
+///
+/// Lengths count in Body::scale here, in the values and in the root's shift (d[0..2]): metres beside angles would weigh
+/// differently for a small body than for a tall one.
 
 #include "engine/body/kinematics.h"
+#include "engine/posture/balance.h"
 #include "engine/posture/stance_problem.h"
 
 #include <array>
@@ -23,7 +27,7 @@ static_assert(body::kMaxDof <= 64, "a DofSet holds 64");
 
 /// What a row stands for, so that a failure can be named.
 struct RowTag {
-  enum class Kind { kContact, kPlumb, kDirection, kCoupledLimit, kClearance };
+  enum class Kind { kContact, kPlumb, kBalance, kDirection, kCoupledLimit, kClearance };
   Kind kind = Kind::kContact;
   int index = 0;  ///< limb of the problem, coupled limit, capsule
 };
@@ -52,11 +56,19 @@ struct RowOptions {
   /// Centre of mass in the vertical plane through the two loaded limbs (over the one): what balance asks where so few
   /// contacts resist no moment about the line between them.
   bool plumb = false;
+  /// Half-planes in which the centre of mass must be; none: balance is not asked.
+  const BalanceRegion* balance = nullptr;
   int without_limb = -1;  ///< index into problem.limbs whose contact is not asked (its directions are)
 };
 
-/// Clearance is kept at this distance from the surface: the flesh of the capsules gives by less, m (assumed).
+/// Clearance is kept at this distance from the surface, times Body::scale: the flesh of the capsules gives by less, m
+/// (assumed).
 inline constexpr double kClearanceAim = 0.001;
+
+/// How far inside a half-plane of balance the centre of mass is asked to be (m times Body::scale), and what that
+/// length counts as, so that the tolerance of one-sided rows is less than that.
+inline constexpr double kBalanceAim = 2e-4;
+inline constexpr double kBalanceScale = 20.0;
 
 /// Evaluates all constraints; one-sided rows far from their border are left out. Allocation-free.
 void calc_rows(const StanceProblem& problem, const body::Posture& posture, const body::Kinematics& kinematics,
@@ -72,8 +84,8 @@ struct Violation {
   Vec3 clearance_p_WQ = Vec3::Zero();  ///< on that capsule's axis, where it is nearest to the surface
   double hinge = 0.0;                  ///< rad outside a hinge's range
 };
-/// Half the squared depth of the body inside wall and room, summed over the capsules' samples, in units of (10 mm)^2,
-/// and its gradient.
+/// Half the squared depth of the body inside wall and room, summed over the capsules' samples, in units of (10 mm times
+/// Body::scale)^2, and its gradient (SI).
 double calc_obstruction(const StanceProblem& problem, const body::Kinematics& kinematics, body::DofVector& gradient);
 
 [[nodiscard]] Violation find_violation(const StanceProblem& problem, const body::Posture& posture,

@@ -18,7 +18,7 @@ class Searcher {
   SearchResult run(body::Posture& posture) {
     SearchResult result;
     prepare(posture);
-    double value = objective_.calc_value(problem_, posture, ws_.posture.kinematics, gradient_);
+    double value = calc_value(posture, gradient_);
     result.evaluations = 1;
     int idle = 0;
     body::DofVector projected = project(posture, -gradient_);
@@ -56,6 +56,13 @@ class Searcher {
     calc_rows(problem_, posture, ws_.posture.kinematics, params_.contacts.rows, ws_.posture.rows);
   }
 
+  /// Value, and gradient by a step (step.h), at the posture that the kinematics are of.
+  double calc_value(const body::Posture& posture, body::DofVector& gradient) {
+    const double value = objective_.calc_value(problem_, posture, ws_.posture.kinematics, gradient);
+    gradient.head<3>() *= problem_.body->scale;
+    return value;
+  }
+
   /// Minus the gradient, without what the active constraints forbid. Rows must belong to `posture`.
   body::DofVector project(const body::Posture& posture, const body::DofVector& direction) {
     Rows& rows = ws_.posture.rows;
@@ -80,8 +87,17 @@ class Searcher {
       wish *= caps.max_turn / std::max(turn, 1e-12);
     }
     cap_step(caps, wish);
-    body::DofVector step = solve_step(tree_, posture, ws_.posture.rows, wish, StepParams{}, ws_.posture.step);
-    cap_step(caps, step);
+    // A long wish meets many limits at once, and what is left of it may lead uphill; a short one meets those only that
+    // the projected gradient knows.
+    constexpr int kMostTries = 4;
+    constexpr double kShorter = 0.2;
+    body::DofVector step;
+    for (int i = 0; i < kMostTries; ++i) {
+      step = solve_step(tree_, posture, ws_.posture.rows, wish, StepParams{}, ws_.posture.step);
+      cap_step(caps, step);
+      if (gradient_.dot(step) < 0.0) break;
+      wish *= kShorter;
+    }
     return step;
   }
 
@@ -112,10 +128,10 @@ class Searcher {
     double t = 1.0;
     for (int attempt = 0; attempt < 6; ++attempt) {
       ws_.trial = posture;
-      ws_.trial.step(t * step);
+      take_step(*problem_.body, t * step, ws_.trial);
       const ContactResult met = solve_contacts(problem_, params_.contacts, ws_.trial, ws_.posture);
       if (met.status == ContactStatus::kMet) {
-        const double trial_value = objective_.calc_value(problem_, ws_.trial, ws_.posture.kinematics, trial_gradient_);
+        const double trial_value = calc_value(ws_.trial, trial_gradient_);
         ++evaluations;
         if (trial_value <= value + kArmijo * t * slope) {
           posture = ws_.trial;

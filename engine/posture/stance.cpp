@@ -147,7 +147,7 @@ class StanceSolver {
   }
 
   void ease_and_lower(body::Posture& posture, StanceAnswer& answer) {
-    improve(posture, answer);
+    if (!improve(posture, answer)) return;
     if (!has_spare(answer)) lower_effort(posture, trial_.effort.status, answer);
   }
 
@@ -192,15 +192,22 @@ class StanceSolver {
   }
 
   /// Eases a posture that meets the contacts and keeps it when it is better than the answer so far: most of the way on
-  /// one point a limb, the rest on all.
-  void improve(body::Posture& posture, StanceAnswer& answer) {
-    if (!can_merge_points()) return refine(posture, params_.search.first_turn, params_.search.patience, answer);
+  /// one point a limb, the rest on all. False when it does not come into balance where that is known to matter.
+  bool improve(body::Posture& posture, StanceAnswer& answer) {
+    if (rows_.balance != nullptr && !start_in_balance(posture, answer)) return false;
+    if (can_merge_points()) ease_coarsely(posture, answer);
+    const double first_turn = can_merge_points() ? kFineTurn : params_.search.first_turn;
+    refine(posture, first_turn, params_.search.patience, answer);
+    return true;
+  }
+
+  /// On one point a limb.
+  void ease_coarsely(body::Posture& posture, StanceAnswer& answer) {
     SearchParams search = search_params(params_, rows_);
     search.relative_tolerance = kCoarseTolerance;
     ws_.load.point_model = PointModel::kMiddle;
     answer.evaluations += search_posture(problem_, search, ws_.load, posture, ws_.search).evaluations;
     ws_.load.point_model = PointModel::kAll;
-    refine(posture, kFineTurn, params_.search.patience, answer);
   }
 
   void refine(body::Posture& posture, double first_turn, int patience, StanceAnswer& answer) {
@@ -212,15 +219,15 @@ class StanceSolver {
   }
 
   /// Two limbs alone cannot resist a moment about the line between them but by the width of hand and foot.
-  [[nodiscard]] bool can_merge_points() const {
-    return std::count_if(problem_.limbs.begin(), problem_.limbs.end(),
-                         [](const LimbGoal& goal) { return goal.is_loaded; }) >= 3;
-  }
+  [[nodiscard]] bool can_merge_points() const { return count_loaded(problem_) >= kLoadedForRegion; }
 
   /// From a posture that is eased but not held: first balance, then the effort itself.
   void lower_effort(body::Posture posture, statics::Status status, StanceAnswer& answer) {
     if (params_.max_polish == 0) return;
-    if (status == statics::Status::kInfeasible) {
+    if (status == statics::Status::kInfeasible && can_merge_points()) {
+      if (!ease_in_balance(posture, answer)) return;
+      if (!has_spare(answer)) polish(posture, answer);
+    } else if (status == statics::Status::kInfeasible) {
       rows_.plumb = true;  // where one or two limbs carry the body, balance is a matter of place
       find_balance(posture, answer);
       if (trial_.effort.status != statics::Status::kInfeasible && !answer.is_held()) polish(posture, answer);
@@ -239,6 +246,32 @@ class StanceSolver {
       polish(posture, answer);
     }
     rows_.plumb = false;
+  }
+
+  bool enter_balance(body::Posture& posture) {
+    rows_.balance = &region_;
+    return posture::enter_balance(problem_, start_contacts(params_, rows_), region_, posture, ws_);
+  }
+
+  /// A start is led into balance before it is eased; where the way is too far, easing leads to it.
+  bool start_in_balance(body::Posture& posture, StanceAnswer& answer) {
+    const body::Posture start = posture;
+    if (enter_balance(posture)) return true;
+    posture = start;
+    rows_.balance = nullptr;
+    ease_coarsely(posture, answer);
+    return enter_balance(posture);
+  }
+
+  /// False when no balance is found. Eased once more there, which may bring a new proof.
+  bool ease_in_balance(body::Posture& posture, StanceAnswer& answer) {
+    if (!enter_balance(posture)) return false;
+    const body::Posture entered = posture;
+    refine(posture, kFineTurn, params_.search.patience, answer);
+    if (trial_.effort.status != statics::Status::kInfeasible) return true;
+    if (!enter_balance(posture)) posture = entered;
+    keep_if_better(posture, answer);
+    return true;
   }
 
   /// A stiffer penalty on what is missing.
@@ -310,6 +343,7 @@ class StanceSolver {
   StanceWorkspace& ws_;
   RandomStream random_;
   RowOptions rows_;                                  ///< in force now
+  BalanceRegion region_;                             ///< as far as it is known
   double good_enough_ = SearchParams{}.good_enough;  ///< effort that is not lowered further
   int n_candidates_ = 0;
   StanceAnswer trial_;
@@ -352,7 +386,7 @@ NearestReach solve_nearest_reach(const StanceProblem& problem, int limb, const S
     if (solve_contacts(problem, contacts, posture, ws.search.posture).status != ContactStatus::kMet) continue;
     ++met;
     const SearchResult found = search_posture(problem, search, objective, posture, ws.search);
-    const double distance = 0.1 * std::sqrt(2.0 * found.value);
+    const double distance = kReachUnit * problem.body->scale * std::sqrt(2.0 * found.value);
     if (distance < nearest.distance_m) {
       nearest = {true, posture, distance};
     }

@@ -19,9 +19,10 @@ struct StanceParams {
   double comfort_weight = 2e-3;
   std::optional<body::DofVector> rest;  ///< hinge angles that comfort draws to; none: half-bent limbs
   std::uint64_t seed = 1;
-  double friction_guess = 0.0;         ///< needed factor on mu of a stance near by: saves time only; 0: none
-  double accepted_contact_m = 1e-4;    ///< a posture is one when every contact is met within this
-  double accepted_clearance_m = 2e-3;  ///< and no part is deeper inside than this
+  double friction_guess = 0.0;  ///< needed factor on mu of a stance near by: saves time only; 0: none
+  /// Where the solver does not come to its own tolerance, a posture is one when every contact is met within this,
+  double accepted_contact_m = 1e-4;
+  double accepted_clearance_m = 2e-3;  ///< and no part is deeper inside than this: lengths of the wall, for every body
   SearchParams search;
   RowOptions rows;  ///< which constraints count at all
 };
@@ -73,6 +74,12 @@ struct StanceWorkspace {
 [[nodiscard]] StanceAnswer solve_stance_near(const StanceProblem& problem, const StanceParams& params,
                                              const body::Posture& start, double wanted_effort,
                                              StanceWorkspace& workspace);
+
+/// Moves `posture`, which meets the contacts, to the nearest one in balance. `region` grows by what postures out of
+/// balance tell on the way, for this one and for those to come at the same contacts. False when contacts or balance are
+/// lost. For three loaded limbs and more: over fewer, balance is a matter of RowOptions::plumb.
+bool enter_balance(const StanceProblem& problem, const ContactParams& contacts, BalanceRegion& region,
+                   body::Posture& posture, StanceWorkspace& workspace);
 
 /// The three answers at a given posture. `friction_guess` as in StanceParams.
 void solve_answers(const StanceProblem& problem, StanceWorkspace& workspace, StanceAnswer& answer,

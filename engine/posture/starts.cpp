@@ -23,7 +23,7 @@ struct Variant {
   double yaw_deg;            ///< pelvis turned, positive to the left
   double hip_abduction_deg;  ///< knees out
   double hip_rotation_deg;   ///< negative: outward
-  double out_m;              ///< pelvis from the wall beyond the holds
+  double out;                ///< pelvis from the wall beyond the holds, m times Body::scale
   double elbow_deg;
 };
 
@@ -58,7 +58,7 @@ Centres find_centres(const StanceProblem& problem) {
 /// Outward normal of the wall near a point; straight out when no wall is given.
 Vec3 find_outward(const StanceProblem& problem, const Vec3& p_WQ) {
   if (problem.wall == nullptr) return -Vec3::UnitY();
-  const wall::Nearest nearest = wall::find_nearest(*problem.wall, p_WQ - 0.05 * Vec3::UnitY());
+  const wall::Nearest nearest = wall::find_nearest(*problem.wall, p_WQ - 0.05 * problem.body->scale * Vec3::UnitY());
   if (nearest.kind != wall::Nearest::Kind::kStrip) return -Vec3::UnitY();
   return nearest.gradient;
 }
@@ -112,12 +112,12 @@ Posture find_start(const StanceProblem& problem, const StartHinges& hinges, int 
     variant.yaw_deg += random.symmetric(30.0);
     variant.hip_abduction_deg += random.symmetric(20.0);
     variant.hip_rotation_deg += random.symmetric(30.0);
-    variant.out_m = std::max(0.12, variant.out_m + random.symmetric(0.2));
+    variant.out = std::max(0.12, variant.out + random.symmetric(0.2));
     variant.elbow_deg = std::max(5.0, variant.elbow_deg + random.symmetric(40.0));
   }
 
   // Trunk along the line from feet to hands, chest to the wall.
-  Vec3 up = along.norm() > 0.2 ? along.normalized() : Vec3::UnitZ();
+  Vec3 up = along.norm() > 0.2 * body.scale ? along.normalized() : Vec3::UnitZ();
   up = (up + 0.4 * Vec3::UnitZ()).normalized();
   Vec3 forward = -outward - (-outward).dot(up) * up;
   if (forward.norm() < 0.1) forward = Vec3::UnitY() - up.y() * up;
@@ -127,9 +127,9 @@ Posture find_start(const StanceProblem& problem, const StartHinges& hinges, int 
   R.col(1) = forward;
   R.col(2) = up;
   posture.R_WB = R * rotation_by(Vec3::UnitZ() * rad_from_deg(variant.yaw_deg));
-  posture.p_WB = feet + 0.45 * along + variant.out_m * outward;
+  posture.p_WB = feet + 0.45 * along + variant.out * body.scale * outward;
   if (i >= kDeliberateStarts) {
-    posture.p_WB += Vec3(random.symmetric(0.2), random.symmetric(0.1), random.symmetric(0.2));
+    posture.p_WB += body.scale * Vec3(random.symmetric(0.2), random.symmetric(0.1), random.symmetric(0.2));
     posture.R_WB =
         rotation_by(Vec3(random.symmetric(0.3), random.symmetric(0.3), random.symmetric(0.3))) * posture.R_WB;
   }

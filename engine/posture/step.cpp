@@ -12,7 +12,7 @@ namespace steepwright::posture {
 
 namespace {
 
-/// Slack below which a bound or a one-sided row counts as met, rad or m.
+/// Slack below which a bound or a one-sided row counts as met, rad or Body::scale.
 constexpr double kFeasible = 1e-10;
 
 // ---- loops over whole fours: entries `first` rounded down .. n rounded up ----
@@ -328,6 +328,12 @@ class StepSolver {
 body::DofVector solve_step(const body::Tree& tree, const body::Posture& posture, const Rows& rows,
                            const body::DofVector& wish, const StepParams& params, StepWorkspace& workspace) {
   return StepSolver(tree, posture, rows, wish, params, workspace).solve();
+}
+
+void take_step(const body::Body& body, const body::DofVector& step, body::Posture& posture) {
+  body::DofVector step_SI = step;
+  step_SI.head<3>() *= body.scale;
+  posture.step(step_SI);
 }
 
 }  // namespace steepwright::posture

@@ -36,10 +36,13 @@ struct StepParams {
   int max_rounds = 10;
 };
 
-/// Returns the step (n_dof). `wish` is d0 (n_dof). Hinge bounds come from the tree and the posture's angles.
-/// Allocation-free.
+/// Returns the step (n_dof, the root's shift in Body::scale). `wish` is d0 (n_dof). Hinge bounds come from the tree and
+/// the posture's angles. Allocation-free.
 [[nodiscard]] body::DofVector solve_step(const body::Tree& tree, const body::Posture& posture, const Rows& rows,
                                          const body::DofVector& wish, const StepParams& params,
                                          StepWorkspace& workspace);
+
+/// Moves `posture` by such a step.
+void take_step(const body::Body& body, const body::DofVector& step, body::Posture& posture);
 
 }  // namespace steepwright::posture

@@ -278,7 +278,11 @@ void DistributionSolver::finish(Distribution& result) const {
     for (int k = 0; k < 6; ++k) {
       const double r = dot(w_.equilibrium_.rows[at(k)].data(), w_.x_.data(), n_) - target(at(k));
       result.cost += 0.5 * options_.soft_weight * r * r;
-      (k < 3 ? result.force_dual[k] : result.moment_dual[k - 3]) = options_.soft_weight * r / unit_;
+      if (k < 3) {
+        result.force_dual[k] = options_.soft_weight * r / unit_;
+      } else {
+        result.moment_dual[k - 3] = options_.soft_weight * r / (unit_ * problem_.length_m);
+      }
     }
   }
 }

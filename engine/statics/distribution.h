@@ -21,7 +21,7 @@ struct DistributionOptions {
   /// always solvable, its gradient leads to feasibility).
   enum class Equilibrium { kExact, kSoft };
   Equilibrium equilibrium = Equilibrium::kExact;
-  /// Penalty on the squared relative residual |F| / (m g), |M| / (m g * 1 m); multiplies 1/2 r^2.
+  /// Penalty on the squared relative residual |F| / (m g), |M| / (m g length_m); multiplies 1/2 r^2.
   double soft_weight = 1e5;
   /// Impose the capacity bounds and torque limits at this effort (> 0); 0: they shape the cost only.
   double effort_bound = 0.0;

@@ -179,7 +179,11 @@ bool DistributionSolver::find_most_violated(const double* x, RowTag& worst) cons
 void DistributionSolver::add_multiplier(const RowTag& tag, double multiplier, Distribution& result) const {
   switch (tag.kind) {
     case RowTag::Kind::kEquality:
-      (tag.index < 3 ? result.force_dual[tag.index] : result.moment_dual[tag.index - 3]) = -multiplier / unit_;
+      if (tag.index < 3) {
+        result.force_dual[tag.index] = -multiplier / unit_;
+      } else {
+        result.moment_dual[tag.index - 3] = -multiplier / (unit_ * problem_.length_m);
+      }
       break;
     case RowTag::Kind::kTorqueUpper:
       result.torque_dual[tag.index] += multiplier / find_torque_scale(tag.index);

@@ -10,7 +10,7 @@ void calc_equilibrium_rows(const StaticsProblem& problem, EquilibriumRows& equil
   auto& rows = equilibrium.rows;
   for (auto& row : rows) std::fill_n(row.begin(), problem.n_force(), 0.0);
   for (int p = 0; p < problem.n_points(); ++p) {
-    const Vec3 arm = problem.points[static_cast<std::size_t>(p)] - problem.p_Wcm;
+    const Vec3 arm = (problem.points[static_cast<std::size_t>(p)] - problem.p_Wcm) / problem.length_m;
     const std::size_t x = static_cast<std::size_t>(3 * p);
     rows[0][x] = rows[1][x + 1] = rows[2][x + 2] = 1.0;
     rows[3][x + 1] = -arm.z();

@@ -1,7 +1,7 @@
 #pragma once
 
 /// The six equilibrium rows in the scaled units of the solvers: forces in body weights, moments about the centre of
-/// mass in body weights times metres.
+/// mass in body weights times length_m.
 
 #include "engine/statics/problem.h"
 

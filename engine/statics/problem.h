@@ -40,6 +40,7 @@ struct Contact {
 
 struct StaticsProblem {
   double weight_N = 0.0;
+  double length_m = 1.0;  ///< arm of a moment that counts as much as the weight itself where balance is weighed
   Vec3 p_Wcm = Vec3::Zero();
   BoundedVector<Contact, kMaxContacts> contacts;
   BoundedVector<Vec3, kMaxPoints> points;  ///< p_WC, grouped by contact

@@ -22,7 +22,7 @@ void StanceProgram::load(const StaticsProblem& problem, double cost, double mu_f
     program_.add_block(contact.first_point, contact.n_points);
     const std::array<Vec3, 3> columns = {axes_[c].n, mu_[c] * axes_[c].t1, mu_[c] * axes_[c].t2};
     for (int p = contact.first_point; p < contact.first_point + contact.n_points; ++p) {
-      const Vec3 arm = problem.points[static_cast<std::size_t>(p)] - problem.p_Wcm;
+      const Vec3 arm = (problem.points[static_cast<std::size_t>(p)] - problem.p_Wcm) / problem.length_m;
       for (int i = 0; i < 3; ++i) {
         const Vec3& column = columns[static_cast<std::size_t>(i)];
         const Vec3 moment = arm.cross(column);
@@ -72,6 +72,8 @@ void StanceProgram::read_forces(ForceVector& forces) const {
 
 Vec3 StanceProgram::force_dual() const { return Vec3(program_.y(0), program_.y(1), program_.y(2)) / unit_N_; }
 
-Vec3 StanceProgram::moment_dual() const { return Vec3(program_.y(3), program_.y(4), program_.y(5)) / unit_N_; }
+Vec3 StanceProgram::moment_dual() const {
+  return Vec3(program_.y(3), program_.y(4), program_.y(5)) / (unit_N_ * problem_->length_m);
+}
 
 }  // namespace steepwright::statics

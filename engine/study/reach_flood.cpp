@@ -289,16 +289,18 @@ FloodAnswer ReachFlood::solve_from(const Task& task, const FloodAnswer& source, 
   FloodAnswer found;
   found.bins = source.bins;
   const body::Posture* from = &source.stance.posture;
+  posture::BalanceRegion balance = source.stance.balance;
   for (int pass = 0; pass < kMostForearmPasses; ++pass) {
     const posture::StanceProblem problem =
         goals_.make_touch(found.bins, lattice.strip, task.i * lattice.fine_m, task.j * lattice.fine_m);
-    found.stance = warm.solve(problem, *from, task.care);
+    found.stance = warm.solve(problem, *from, task.care == Care::kSearching ? Care::kPatient : task.care, balance);
     ++n_solved;
     if (!found.stance.has_posture) break;
     body::update_kinematics(body_.tree, found.stance.posture, warm.workspace().search.posture.kinematics);
     const ForearmBins bins = goals_.find_bins(warm.kinematics(), found.bins);
     if (bins == found.bins) break;
     found.bins = bins;
+    balance = {};
     from = &found.stance.posture;
   }
   return found;

@@ -23,8 +23,7 @@ constexpr std::size_t kMostNuts = 6;  ///< tried around what a search has found
 constexpr double kSamePlace_m = 1e-3;
 
 double find_lack(const Judged& judged) {
-  if (std::isfinite(judged.effort) && judged.cause != move::Cause::kReach && judged.cause != move::Cause::kClearance)
-    return std::max(0.0, judged.effort - 1.0);
+  if (std::isfinite(judged.effort) && move::are_contacts_met(judged.cause)) return std::max(0.0, judged.effort - 1.0);
   return kNoPosture + kShortWeight * judged.short_m.value_or(0.0);
 }
 

@@ -76,26 +76,37 @@ WarmStance::WarmStance(const body::Body& body, double comfort_weight) : comfort_
   ws_.effort_objective.comfort.rest = ws_.rest;
 }
 
-WarmAnswer WarmStance::solve(const posture::StanceProblem& problem, const body::Posture& warm, Care care) {
+WarmAnswer WarmStance::solve(const posture::StanceProblem& problem, const body::Posture& warm, Care care,
+                             const posture::BalanceRegion& balance) {
   ws_.load.workspace().reset();
+  balance_ = balance;
+  asked_ = balance_.cuts.empty() ? nullptr : &balance_;
   WarmAnswer answer;
   answer.effort = std::numeric_limits<double>::infinity();
   answer.posture = warm;
-  if (solve_contacts(problem, warm_contacts(), answer.posture, ws_.search.posture).status != ContactStatus::kMet) {
-    return answer;
+  bool is_met = meet(problem, answer.posture);
+  if (!is_met && asked_ != nullptr) {
+    asked_ = nullptr;
+    answer.posture = warm;
+    is_met = meet(problem, answer.posture);
   }
-  if (care == Care::kPatient) {
+  if (is_met && care == Care::kPatient) {
     bring_to_hold(problem, answer);
-  } else {
-    body::Posture posture = answer.posture;
-    ws_.load.soft_weight = kSearchWeight;
-    ws_.load.point_model = posture::PointModel::kMiddle;
-    search_posture(problem, ease_params(), ws_.load, posture, ws_.search);
-    if (!evaluate(problem, posture, answer)) return answer;
-    if (care != Care::kQuick && answer.effort > kNearLimit) lower_effort(problem, care, posture, answer);
+  } else if (is_met) {
+    ease(problem, care, answer);
   }
   answer.is_held = is_enough(answer.effort);
+  answer.balance = balance_;
   return answer;
+}
+
+void WarmStance::ease(const posture::StanceProblem& problem, Care care, WarmAnswer& answer) {
+  body::Posture posture = answer.posture;
+  ws_.load.soft_weight = kSearchWeight;
+  ws_.load.point_model = posture::PointModel::kMiddle;
+  search(problem, ease_params(), ws_.load, posture);
+  if (!evaluate(problem, posture, answer)) return;
+  if (care != Care::kQuick && answer.effort > kNearLimit) lower_effort(problem, care, posture, answer);
 }
 
 /// From the posture of a neighbour that holds, as it meets the contacts here: its effort is near the least already, and
@@ -110,24 +121,34 @@ void WarmStance::bring_to_hold(const posture::StanceProblem& problem, WarmAnswer
   polish.max_iterations = kFirstPolish;
   const double before = answer.effort;
   posture = answer.posture;
-  search_posture(problem, polish, ws_.effort_objective, posture, ws_.search);
+  search(problem, polish, ws_.effort_objective, posture);
   evaluate(problem, posture, answer);
   // Where more is left than was gained the rest will not do either: later iterations gain less.
   const bool is_close = answer.effort - 1.0 < std::max(before - answer.effort, kCloseToHold);
   if (is_enough(answer.effort) || !is_close) return;
   polish.max_iterations = kFurtherPolish;
   posture = answer.posture;
-  search_posture(problem, polish, ws_.effort_objective, posture, ws_.search);
+  search(problem, polish, ws_.effort_objective, posture);
   evaluate(problem, posture, answer);
+}
+
+bool WarmStance::meet(const posture::StanceProblem& problem, body::Posture& posture) {
+  posture::ContactParams contacts = warm_contacts();
+  contacts.rows.balance = asked_;
+  return solve_contacts(problem, contacts, posture, ws_.search.posture).status == ContactStatus::kMet;
+}
+
+void WarmStance::search(const posture::StanceProblem& problem, posture::SearchParams params,
+                        posture::Objective& objective, body::Posture& posture) {
+  params.contacts.rows.balance = asked_;
+  search_posture(problem, params, objective, posture, ws_.search);
 }
 
 /// Keeps posture and effort in `answer` when they are better; false when the contacts are lost.
 bool WarmStance::evaluate(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer) {
   WarmAnswer trial;
   trial.posture = posture;
-  if (solve_contacts(problem, warm_contacts(), trial.posture, ws_.search.posture).status != ContactStatus::kMet) {
-    return false;
-  }
+  if (!meet(problem, trial.posture)) return false;
   trial.has_posture = true;
   posture::make_statics_problem(problem, trial.posture, ws_.search.posture.kinematics, posture::PointModel::kAll,
                                 ws_.limits, ws_.statics);
@@ -140,11 +161,16 @@ bool WarmStance::evaluate(const posture::StanceProblem& problem, body::Posture& 
   return true;
 }
 
-/// False when the contacts are lost.
+/// False when none is found.
 bool WarmStance::find_balance(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer) {
-  ws_.load.soft_weight = kStiffWeight;
-  ws_.load.point_model = posture::PointModel::kAll;
-  search_posture(problem, balance_params(), ws_.load, posture, ws_.search);
+  if (posture::count_loaded(problem) >= posture::kLoadedForRegion) {
+    asked_ = &balance_;
+    if (!posture::enter_balance(problem, warm_contacts(), balance_, posture, ws_)) return false;
+  } else {
+    ws_.load.soft_weight = kStiffWeight;
+    ws_.load.point_model = posture::PointModel::kAll;
+    search(problem, balance_params(), ws_.load, posture);
+  }
   return evaluate(problem, posture, answer);
 }
 
@@ -153,7 +179,7 @@ void WarmStance::lower_effort(const posture::StanceProblem& problem, Care care, 
   if (!std::isfinite(answer.effort) && !find_balance(problem, posture, answer)) return;
   if (answer.effort > kFar) return;
   posture = answer.posture;
-  search_posture(problem, polish_params(care), ws_.effort_objective, posture, ws_.search);
+  search(problem, polish_params(care), ws_.effort_objective, posture);
   evaluate(problem, posture, answer);
 }
 

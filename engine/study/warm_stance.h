@@ -14,6 +14,7 @@ struct WarmAnswer {
   statics::LimitShare limit;  ///< what the effort hangs on; only with balance
   bool has_limit = false;
   body::Posture posture;
+  posture::BalanceRegion balance;  ///< what is known of it at these contacts and capacities
 };
 
 /// How much a stance that does not hold yet is worked on.
@@ -29,8 +30,10 @@ class WarmStance {
  public:
   explicit WarmStance(const body::Body& body, double comfort_weight = posture::StanceParams{}.comfort_weight);
 
-  /// Solves the stance from `warm` alone. Allocation-free.
-  [[nodiscard]] WarmAnswer solve(const posture::StanceProblem& problem, const body::Posture& warm, Care care);
+  /// Solves the stance from `warm` alone. `balance`: what is known of it from a stance whose loaded limbs have the same
+  /// contacts and capacities. Allocation-free.
+  [[nodiscard]] WarmAnswer solve(const posture::StanceProblem& problem, const body::Posture& warm, Care care,
+                                 const posture::BalanceRegion& balance = {});
 
   /// True when the contacts can be met from there with the body let through wall and room.
   [[nodiscard]] bool is_met_without_clearance(const posture::StanceProblem& problem, const body::Posture& warm);
@@ -43,12 +46,18 @@ class WarmStance {
   [[nodiscard]] posture::StanceWorkspace& workspace() { return ws_; }
 
  private:
+  bool meet(const posture::StanceProblem& problem, body::Posture& posture);
+  void search(const posture::StanceProblem& problem, posture::SearchParams params, posture::Objective& objective,
+              body::Posture& posture);
   bool evaluate(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer);
+  void ease(const posture::StanceProblem& problem, Care care, WarmAnswer& answer);
   void bring_to_hold(const posture::StanceProblem& problem, WarmAnswer& answer);
   bool find_balance(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer);
   void lower_effort(const posture::StanceProblem& problem, Care care, body::Posture posture, WarmAnswer& answer);
 
   double comfort_weight_;
+  posture::BalanceRegion balance_;                 ///< of the stance in hand
+  const posture::BalanceRegion* asked_ = nullptr;  ///< balance_ where it is asked
   posture::StanceWorkspace ws_;
 };
 

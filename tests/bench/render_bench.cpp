@@ -2,6 +2,7 @@
 /// little of a graphics card; draw calls, triangles, the time to prepare a frame and the allocations are the same.
 
 #include "engine/core/units.h"
+#include "tests/bench/processor_time.h"
 #include "tests/bench/render_latency.h"
 #include "tests/support/malloc_guard.h"
 #include "tests/viewer/render_scenes.h"
@@ -13,7 +14,6 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
-#include <ctime>
 #include <functional>
 #include <vector>
 
@@ -25,13 +25,6 @@ using Clock = std::chrono::steady_clock;
 
 constexpr int kWidth_px = 1280;
 constexpr int kHeight_px = 800;
-
-/// Over all threads: what a software renderer takes from the processors, whoever else uses them.
-double processor_ms() {
-  timespec now{};
-  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
-  return 1e3 * static_cast<double>(now.tv_sec) + 1e-6 * static_cast<double>(now.tv_nsec);
-}
 
 double ms_since(Clock::time_point start) {
   return std::chrono::duration<double, std::milli>(Clock::now() - start).count();
@@ -60,12 +53,12 @@ Timing time_frames(tests::OffscreenRenderer& off, const vr::RenderScene& scene, 
   for (int i = 0; i < 5; ++i) draw();
   std::vector<double> times_ms;
   times_ms.reserve(10'000);
-  const double processor_before_ms = processor_ms();
+  const double processor_before_ms = find_processor_ms();
   const std::size_t before = tests::allocation_count();
   for (const auto start = Clock::now(); times_ms.size() < kLeastFrames || ms_since(start) < kTime_ms;)
     times_ms.push_back(draw());
   Timing timing;
-  timing.processor_ms = (processor_ms() - processor_before_ms) / static_cast<double>(times_ms.size());
+  timing.processor_ms = (find_processor_ms() - processor_before_ms) / static_cast<double>(times_ms.size());
   timing.allocations = static_cast<double>(tests::allocation_count() - before) / static_cast<double>(times_ms.size());
   std::sort(times_ms.begin(), times_ms.end());
   timing.median_ms = times_ms[times_ms.size() / 2];

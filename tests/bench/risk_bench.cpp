@@ -10,12 +10,12 @@
 #include "engine/move/risk.h"
 #include "engine/move/risk_frame.h"
 #include "engine/move/solve.h"
+#include "tests/bench/processor_time.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
-#include <ctime>
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -27,9 +27,6 @@ using namespace steepwright;
 
 constexpr int kRuns = 3;
 constexpr int kComparedDraws = 50;
-
-/// Of this process: the figures do not depend on what else the machine does.
-double find_cpu_ms() { return 1e3 * static_cast<double>(std::clock()) / CLOCKS_PER_SEC; }
 
 struct Comparison {
   int asked = 0, otherwise = 0;
@@ -67,9 +64,9 @@ void measure(const std::string& scene_name, const body::Body& body, const move::
   double best_ms = 1e300;
   std::optional<move::MoveRisk> risk;
   for (int run = 0; run < kRuns; ++run) {
-    const double start_ms = find_cpu_ms();
+    const double start_ms = bench::find_processor_ms();
     risk = move::calc_risk(body, result, options);
-    best_ms = std::min(best_ms, find_cpu_ms() - start_ms);
+    best_ms = std::min(best_ms, bench::find_processor_ms() - start_ms);
   }
   const auto questions = static_cast<double>(risk->frames.size()) * options.draws;
   const Comparison comparison = compare(body, result, options);

@@ -9,6 +9,7 @@
 #include "engine/study/reach_goals.h"
 #include "engine/study/reach_map.h"
 #include "engine/study/warm_stance.h"
+#include "tests/bench/processor_time.h"
 #include "tests/support/reach_bisection.h"
 
 #include <fmt/format.h>
@@ -25,13 +26,6 @@ namespace {
 
 double find_seconds(std::chrono::steady_clock::time_point since) {
   return std::chrono::duration<double>(std::chrono::steady_clock::now() - since).count();
-}
-
-/// Processor time of all threads, s: what a busy machine does not change.
-double find_cpu_s() {
-  rusage usage{};
-  getrusage(RUSAGE_SELF, &usage);
-  return static_cast<double>(usage.ru_utime.tv_sec) + 1e-6 * static_cast<double>(usage.ru_utime.tv_usec);
 }
 
 double find_peak_MB() {
@@ -58,10 +52,10 @@ void run_map(const Setting& setting, int refine, int n_threads) {
   options.refine = refine;
   options.n_threads = n_threads;
   const auto start = std::chrono::steady_clock::now();
-  const double cpu_s = find_cpu_s();
+  const double cpu_s = find_processor_s();
   const study::ReachMap map = study::make_reach_map(setting.scene, setting.body, setting.question, options);
   const double wall_s = find_seconds(start);
-  const double used_s = find_cpu_s() - cpu_s;
+  const double used_s = find_processor_s() - cpu_s;
   fmt::print("{:>7} {:>7} {:>8} {:>8} {:>8.2f} {:>8.2f} {:>12.0f} {:>16.0f}\n", refine, n_threads, map.places.size(),
              map.n_solved, wall_s, used_s, static_cast<double>(map.places.size()) / wall_s,
              static_cast<double>(map.n_solved) / used_s);
@@ -123,9 +117,9 @@ Times time_bodies(const move::Scene& scene, std::int64_t n, int n_threads) {
   };
   hand_out.take = [](std::int64_t, const std::vector<std::string>&) { return true; };
   const auto start = std::chrono::steady_clock::now();
-  const double cpu_s = find_cpu_s();
+  const double cpu_s = find_processor_s();
   static_cast<void>(study::run_on_threads(hand_out));
-  return {find_seconds(start), find_cpu_s() - cpu_s};
+  return {find_seconds(start), find_processor_s() - cpu_s};
 }
 
 /// Samples that cost next to nothing: what is left is the hand-out, the file and their memory.
@@ -175,7 +169,7 @@ void run_warm(const move::Scene& scene) {
   const posture::StanceProblem first = goals.make_touch({}, kStrip, kAcross_m, kUp_m);
   body::Posture posture = posture::solve_stance(first, {}, nullptr, warm.workspace()).posture;
   int n_held = 0;
-  const double cpu_s = find_cpu_s();
+  const double cpu_s = find_processor_s();
   for (int k = 0; k < kSteps; ++k) {
     const int step = k % (2 * kThere) < kThere ? k % (2 * kThere) : 2 * kThere - k % (2 * kThere);
     const study::WarmAnswer answer =
@@ -184,7 +178,7 @@ void run_warm(const move::Scene& scene) {
     posture = answer.posture;
     n_held += answer.is_held ? 1 : 0;
   }
-  fmt::print("warm stances: {:.0f} a second of processor time, {} of {} held\n", kSteps / (find_cpu_s() - cpu_s),
+  fmt::print("warm stances: {:.0f} a second of processor time, {} of {} held\n", kSteps / (find_processor_s() - cpu_s),
              n_held, kSteps);
 }
 

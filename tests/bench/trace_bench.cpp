@@ -8,6 +8,7 @@
 #include "engine/move/goals.h"
 #include "engine/move/remedy.h"
 #include "engine/move/solve.h"
+#include "tests/bench/processor_time.h"
 #include "tests/move/traced_scenes.h"
 #include "tests/support/malloc_guard.h"
 
@@ -17,7 +18,6 @@
 #include <algorithm>
 #include <chrono>
 #include <cstdlib>
-#include <ctime>
 #include <fstream>
 #include <string>
 #include <vector>
@@ -27,12 +27,6 @@ namespace {
 
 constexpr double kColdTarget_ms = 60.0;
 constexpr double kFeetTarget_s = 5.0;
-
-double cpu_ms() {
-  timespec now{};
-  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
-  return 1e3 * static_cast<double>(now.tv_sec) + 1e-6 * static_cast<double>(now.tv_nsec);
-}
 
 long resident_kB() {
   std::ifstream statm("/proc/self/statm");
@@ -53,10 +47,10 @@ Timed time_trace(const move::Scene& scene, const body::Body& body, const move::M
   Timed timed;
   for (int i = 0; i < (is_cold ? 3 : 4); ++i) {
     grip::CapacityCache fresh(hand);
-    const double start_ms = cpu_ms();
+    const double start_ms = find_processor_ms();
     posture::StanceWorkspace workspace(body);
     timed.result = move::solve_move(scene, body, move, {}, workspace, is_cold ? fresh : kept);
-    const double took_ms = cpu_ms() - start_ms;
+    const double took_ms = find_processor_ms() - start_ms;
     if (is_cold || i > 0) timed.best_ms = std::min(timed.best_ms, took_ms);
   }
   return timed;
@@ -157,12 +151,12 @@ void time_feet() {
     total = n;
     return true;
   };
-  const double start_ms = cpu_ms();
+  const double start_ms = find_processor_ms();
   const auto start = std::chrono::steady_clock::now();
   const std::vector<move::FootChoice> choices = move::find_feet(scene, body, scene.moves[0], options);
   const double took_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   fmt::print("feet over 12 holds, {} threads: {:.2f} s wall, {:.2f} s processor, {:.2f} of {:.0f} s; {} placements\n",
-             options.n_threads, took_s, 1e-3 * (cpu_ms() - start_ms), took_s / kFeetTarget_s, kFeetTarget_s,
+             options.n_threads, took_s, 1e-3 * (find_processor_ms() - start_ms), took_s / kFeetTarget_s, kFeetTarget_s,
              total - 10 * options.traced);
   for (const move::FootChoice& choice : choices) {
     fmt::print("  {:>5.1f} %  {}: {}{}\n", 100.0 * choice.result.effort_peak, choice.places, choice.reason,
@@ -174,9 +168,9 @@ void time_feet() {
 void time_remedies() {
   move::Scene scene = move::tests::make_reach_scene(35.0);
   scene.climber.fingers.edge_force_N = 300.0;
-  const double start_ms = cpu_ms();
+  const double start_ms = find_processor_ms();
   const std::vector<move::RemedyResult> results = move::solve_remedies(scene, scene.moves[0], {});
-  fmt::print("remedies of one move: {:.1f} s processor\n", 1e-3 * (cpu_ms() - start_ms));
+  fmt::print("remedies of one move: {:.1f} s processor\n", 1e-3 * (find_processor_ms() - start_ms));
   for (const move::RemedyResult& result : results) {
     fmt::print("  {:<17} {:>8} in {} runs\n", name_of(result.remedy),
                result.amount ? fmt::format("{:.4f}", *result.amount) : "-", result.runs);

@@ -2,7 +2,8 @@
 
 /// Runs the built command as a user's shell would: arguments in, exit status and both streams out.
 
-#include <filesystem>
+#include "tests/support/temporary_folder.h"
+
 #include <functional>
 #include <string>
 #include <vector>
@@ -27,20 +28,6 @@ struct Launch {
 /// Runs `steepwright` to its end; kills it after a minute (status 128 + 9).
 [[nodiscard]] Outcome launch(const Launch& what);
 [[nodiscard]] Outcome launch(std::vector<std::string> arguments);
-
-/// A folder of its own for a test, removed with it.
-class TemporaryFolder {
- public:
-  TemporaryFolder();
-  ~TemporaryFolder();
-  TemporaryFolder(const TemporaryFolder&) = delete;
-  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-  [[nodiscard]] std::string file(const std::string& name) const { return (path_ / name).string(); }
-  [[nodiscard]] std::size_t count_files() const;
-
- private:
-  std::filesystem::path path_;
-};
 
 [[nodiscard]] std::string read_file(const std::string& path);
 void write_file(const std::string& path, const std::string& text);

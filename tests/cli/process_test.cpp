@@ -132,21 +132,6 @@ Outcome launch(std::vector<std::string> arguments) {
   return launch(what);
 }
 
-TemporaryFolder::TemporaryFolder() {
-  std::string name = (std::filesystem::temp_directory_path() / "steepwright-XXXXXX").string();
-  path_ = mkdtemp(name.data());
-}
-
-TemporaryFolder::~TemporaryFolder() {
-  std::error_code error;
-  std::filesystem::remove_all(path_, error);
-}
-
-std::size_t TemporaryFolder::count_files() const {
-  return static_cast<std::size_t>(
-      std::distance(std::filesystem::directory_iterator(path_), std::filesystem::directory_iterator()));
-}
-
 std::string read_file(const std::string& path) {
   std::ifstream file(path, std::ios::binary);
   return {std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};

@@ -165,7 +165,7 @@ const std::vector<Expected> kExpected = {
     {"barn-35", "left hand off the loaf", {Cause::kReach, Cause::kSlip}},
     {"barn-35", "right hand past the bucket", {Cause::kReach, Cause::kReach}},
     {"attic-45", "left hand to the crumb", {kHolds, kHolds}},
-    {"attic-45", "right hand to the bite", {Cause::kGrip, Cause::kSlip}},
+    {"attic-45", "right hand to the bite", {Cause::kGrip, Cause::kGrip}},
     {"attic-45", "left hand to the high bucket", {kHolds, kHolds}},
     {"cellar-roof", "left hand onto the roof", {kHolds, kHolds}},
     {"cellar-roof", "right hand to the hook", {kHolds, Cause::kGrip}},

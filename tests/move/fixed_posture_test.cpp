@@ -92,36 +92,6 @@ TEST_F(FixedPosture, OneContactMoreNeverRaisesTheEffort) {
   }
 }
 
-/// Lengths by k, masses by k^3, forces by k^3, torques by k^4. The tendons' arm at the wrist is a constant of the model
-/// that does not scale, so the wrist is taken out by a strength that it never uses.
-body::Body scaled(const body::Body& body, double k) {
-  body::Body big = body;
-  for (body::Segment& segment : big.tree.segments) {
-    segment.p_PB *= k;
-    segment.p_Bcm *= k;
-    segment.mass_kg *= k * k * k;
-  }
-  big.tree.mass_kg *= k * k * k;
-  const double k4 = k * k * k * k;
-  for (body::Body::HingeStrength& strength : big.strengths) {
-    strength.peak_lower *= k4;
-    strength.peak_upper *= k4;
-    strength.passive_lower *= k4;
-    strength.passive_upper *= k4;
-  }
-  return big;
-}
-
-body::Body with_iron_wrists(body::Body body) {
-  for (const auto& side : body.wrist_hinges) {
-    for (const int hinge : side) {
-      body.strengths[static_cast<std::size_t>(hinge)].peak_lower *= 1e4;
-      body.strengths[static_cast<std::size_t>(hinge)].peak_upper *= 1e4;
-    }
-  }
-  return body;
-}
-
 StanceProblem scaled(const StanceProblem& problem, const body::Body& body, double k) {
   StanceProblem big = problem;
   big.body = &body;
@@ -140,10 +110,8 @@ StanceProblem scaled(const StanceProblem& problem, const body::Body& body, doubl
 TEST_F(FixedPosture, ForcesGrowByTheCubeOfTheScale) {
   constexpr double kScale = 1.25;
   const Frame& frame = traced_.result.frames.back();
-  const body::Body body = with_iron_wrists(traced_.body);
-  const body::Body big_body = scaled(body, kScale);
-  StanceProblem problem = make_problem(frame);
-  problem.body = &body;
+  const body::Body big_body = tests::scaled(traced_.body, kScale);
+  const StanceProblem problem = make_problem(frame);
   const StanceProblem big_problem = scaled(problem, big_body, kScale);
   body::Posture big_posture = frame.posture;
   big_posture.p_WB *= kScale;

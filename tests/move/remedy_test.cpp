@@ -45,7 +45,7 @@ TEST(Remedy, MovingTheTargetAwayDoesNotHelp) {
 
 TEST(Remedy, WeakFingersAreToldHowMuchStrongerTheyMustBe) {
   Scene scene = tests::make_reach_scene(35.0);
-  scene.climber.fingers.edge_force_N = 300.0;
+  scene.climber.fingers.edge_force_N = 240.0;
   ASSERT_EQ(tests::trace(scene).result.cause, Cause::kGrip);
   const RemedyResult stronger = solve(scene, Remedy::kStrongerFingers);
   ASSERT_TRUE(stronger.amount);

@@ -7,6 +7,7 @@
 #include "engine/move/solve.h"
 #include "tests/support/scene_parts.h"
 
+#include <algorithm>
 #include <string>
 #include <vector>
 
@@ -78,17 +79,78 @@ inline Scene mirrored(const Scene& scene) {
   return mirror;
 }
 
+/// Lengths by k, masses by k^3, forces by k^3, torques by k^4.
+inline body::Body scaled(const body::Body& body, double k) {
+  body::Body big = body;
+  for (body::Segment& segment : big.tree.segments) {
+    segment.p_PB *= k;
+    segment.p_Bcm *= k;
+    segment.mass_kg *= k * k * k;
+  }
+  big.tree.mass_kg *= k * k * k;
+  big.measures.mass_kg *= k * k * k;
+  big.measures.stature_m *= k;
+  big.scale *= k;
+  const double k4 = k * k * k * k;
+  for (body::Body::HingeStrength& strength : big.strengths) {
+    strength.peak_lower *= k4;
+    strength.peak_upper *= k4;
+    strength.passive_lower *= k4;
+    strength.passive_upper *= k4;
+  }
+  for (body::Capsule& capsule : big.capsules) {
+    for (Vec3* end : {&capsule.pA_B, &capsule.pB_B}) *end *= k;
+    for (double* radius : {&capsule.radius_A, &capsule.radius_B}) *radius *= k;
+  }
+  const auto scale = [k](body::Station& station) {
+    station.p_BC *= k;
+    station.half_spread_m *= k;
+  };
+  for (auto& side : big.hand_stations) std::for_each(side.begin(), side.end(), scale);
+  std::for_each(big.foot_stations.begin(), big.foot_stations.end(), scale);
+  return big;
+}
+
+/// Wall and holds by k. What fingers feel of a hold (its depth and lip) stays: the sets are scaled as a whole, by
+/// SolveOptions::hand_factor.
+inline Scene scaled(const Scene& scene, double k) {
+  Scene big = scene;
+  std::vector<wall::Strip> strips = scene.wall.strips;
+  for (wall::Strip& strip : strips) {
+    strip.width_m *= k;
+    strip.length_m *= k;
+  }
+  big.wall = wall::make_wall(scene.wall.name, {strips}, std::nullopt);
+  for (PlacedHold& placed : big.holds) {
+    hold::Shape& shape = placed.hold.shape;
+    for (double* length_m : {&placed.across_m, &placed.up_m, &shape.width_m, &shape.height_m, &shape.protrusion_m}) {
+      *length_m *= k;
+    }
+    for (hold::Site& site : placed.hold.sites) {
+      site.X_HS.p *= k;
+      site.width_m *= k;
+    }
+  }
+  place_holds(big);
+  return big;
+}
+
 struct Traced {
   body::Body body;
   MoveResult result;
 };
 
-inline Traced trace(const Scene& scene, const SolveOptions& options = {}) {
-  Traced traced{body::make_body(scene.climber.measures), {}};
+/// With another body than the climber's, whose hand stays.
+inline Traced trace(const Scene& scene, const body::Body& body, const SolveOptions& options = {}) {
+  Traced traced{body, {}};
   posture::StanceWorkspace workspace(traced.body);
-  grip::CapacityCache hands(make_climber_hand(scene.climber, traced.body));
+  grip::CapacityCache hands(make_climber_hand(scene.climber, body::make_body(scene.climber.measures)));
   traced.result = solve_move(scene, traced.body, scene.moves.front(), options, workspace, hands);
   return traced;
+}
+
+inline Traced trace(const Scene& scene, const SolveOptions& options = {}) {
+  return trace(scene, body::make_body(scene.climber.measures), options);
 }
 
 }  // namespace steepwright::move::tests

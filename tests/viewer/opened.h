@@ -3,10 +3,10 @@
 /// Scenes of the tree as documents, and folders that go with the test.
 
 #include "engine/io/scene_writer.h"
+#include "tests/support/temporary_folder.h"
 #include "viewer/store/scene_store.h"
 
 #include <gtest/gtest.h>
-#include <unistd.h>
 
 #include <filesystem>
 #include <string>
@@ -28,26 +28,5 @@ namespace steepwright::tests {
   EXPECT_TRUE(opened.has_value());
   return viewer::Document(std::move(*opened));
 }
-
-/// A folder of its own, removed at the end.
-class TemporaryFolder {
- public:
-  TemporaryFolder() {
-    static int number = 0;
-    path_ = std::filesystem::temp_directory_path() /
-            ("steepwright-viewer-" + std::to_string(::getpid()) + "-" + std::to_string(number++));
-    std::filesystem::create_directories(path_);
-  }
-  ~TemporaryFolder() {
-    std::error_code error;
-    std::filesystem::remove_all(path_, error);
-  }
-  TemporaryFolder(const TemporaryFolder&) = delete;
-  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-  [[nodiscard]] const std::filesystem::path& path() const { return path_; }
-
- private:
-  std::filesystem::path path_;
-};
 
 }  // namespace steepwright::tests
