@@ -116,11 +116,21 @@ void ViewportPanel::update_scene(const PanelContext& context) {
   is_scene_new_ = true;
 }
 
+bool ViewportPanel::is_in_motion() const {
+  return (drag_ != Drag::kNone && has_moved_) || flight_left_s_ > 0.0 || look_.is_stale;
+}
+
 void ViewportPanel::update_picture(const PanelContext& context) {
-  if (renderer_ == nullptr || (!is_scene_new_ && !is_picture_new_)) return;
-  renderer_->draw(
-      scene_, camera_,
-      make_options(context.settings, static_cast<int>(viewport_.width_px), static_cast<int>(viewport_.height_px)));
+  if (renderer_ == nullptr) return;
+  // A processor that draws takes many frames' time for a fine picture: not while somebody waits for it.
+  const bool is_hurried = renderer_->is_software() && is_in_motion();
+  if (is_hurried_ != is_hurried) is_picture_new_ = true;
+  if (!is_scene_new_ && !is_picture_new_) return;
+  is_hurried_ = is_hurried;
+  render::RenderOptions options =
+      make_options(context.settings, static_cast<int>(viewport_.width_px), static_cast<int>(viewport_.height_px));
+  if (is_hurried) render::set_plain(options);
+  renderer_->draw(scene_, camera_, options);
   is_scene_new_ = false;
   is_picture_new_ = false;
 }
@@ -239,8 +249,12 @@ void ViewportPanel::draw_overlay(const PanelContext& context, float left, float 
   }
   list.PopClipRect();
   const UiState& ui = context.ui;
-  if (ui.status_left_s > 0.0 && !ui.status.empty())
-    write({left + 0.8F * font, top + static_cast<float>(viewport_.height_px) - 1.8F * font}, ui.status);
+  float line = top + static_cast<float>(viewport_.height_px) - 1.8F * font;
+  for (const std::string& told : {ui.busy, ui.status_left_s > 0.0 ? ui.status : std::string()}) {
+    if (told.empty()) continue;
+    write({left + 0.8F * font, line}, told);
+    line -= 1.5F * font;
+  }
 }
 
 void ViewportPanel::draw_legend(const PanelContext& context, float right, float top) const {

@@ -58,6 +58,8 @@ class ViewportPanel {
   void click(const PanelContext& context, const render::PickResult& hit);
   [[nodiscard]] render::PickResult pick(const glm::dvec2& pixel);
   [[nodiscard]] render::RenderOptions make_options(const Settings& settings, int width_px, int height_px) const;
+  /// Something is dragged, or the answer to it is still to come.
+  [[nodiscard]] bool is_in_motion() const;
 
   render::Renderer* renderer_;
   render::HoldMeshes meshes_;
@@ -78,6 +80,7 @@ class ViewportPanel {
   double drawn_t_ = -1.0;
   unsigned int shown_texture_ = 0;  ///< in ImGui's draw data of this frame
   bool is_scene_new_ = true, is_picture_new_ = true;
+  bool is_hurried_ = false;  ///< the picture is plainer than the settings say, until things come to rest
 
   Drag drag_ = Drag::kNone;
   int drag_button_ = 0;

@@ -22,6 +22,8 @@ void draw_verdict(const PanelContext& context, const MoveAnswer* answer) {
     ImGui::TextUnformatted("being solved");
   } else {
     std::string text = describe_verdict(*answer->result);
+    if (const move::CutLoose* cut = context.results.find_cut_loose(*answer->result))
+      text += "; " + describe_cut_loose(*cut);
     if (context.is_stale(*answer)) text += "  (before the last change; being solved)";
     ImGui::PushTextWrapPos(0.0F);
     ImGui::TextUnformatted(text.c_str());
@@ -146,7 +148,7 @@ LimbRow find_row(const PanelContext& context, const move::Move& move, const move
   row.is_target = limb == move.moving;
   const auto& before = move.before.limbs[index_of(limb)];
   row.place = before ? &*before : nullptr;
-  if (frame != nullptr && frame->has_posture) row.contact = find_contact(*frame, limb);
+  if (frame != nullptr && frame->has_posture) row.contact = frame->find_contact(limb);
   // The moving limb's grip is that of the hold that it goes to, once it is there.
   const bool is_after = context.ui.t >= 0.5;
   if (row.is_target && is_after) row.place = &move.target;
@@ -155,6 +157,14 @@ LimbRow find_row(const PanelContext& context, const move::Move& move, const move
 }
 
 }  // namespace
+
+std::string describe_cut_loose(const move::CutLoose& cut) {
+  std::string feet;
+  for (const Limb foot : cut.feet) feet += (feet.empty() ? "the " : " and the ") + std::string(long_name(foot));
+  return fmt::format("with {} {} it holds at {}", feet,
+                     cut.is_from_start ? "hanging free from the start" : "cutting loose on the way",
+                     percent_text(cut.effort_peak));
+}
 
 std::string describe_verdict(const move::MoveResult& result) {
   if (result.verdict == move::Verdict::kStatic)
