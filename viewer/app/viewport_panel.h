@@ -46,8 +46,10 @@ class ViewportPanel {
   void advance_flight(double dt_s);
   void update_scene(const PanelContext& context);
   void update_picture(const PanelContext& context);
-  void draw_overlay(const PanelContext& context, float left, float top) const;
-  void draw_legend(const PanelContext& context, float right, float top) const;
+  /// Labels keep off the legend.
+  void draw_overlay(const PanelContext& context, float left, float top, const MarkRect& legend) const;
+  /// Returns where it is.
+  MarkRect draw_legend(const PanelContext& context, float right, float top) const;
   void draw_reach_legend(const PanelContext& context, float left, float top, float width) const;
   void explain_place(const PanelContext& context, bool is_hovered) const;
   void handle_mouse(const PanelContext& context, const glm::dvec2& pixel, bool is_hovered);

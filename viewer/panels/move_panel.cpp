@@ -174,7 +174,7 @@ std::string describe_verdict(const move::MoveResult& result) {
 
 void draw_move_list(const PanelContext& context) {
   const auto count = static_cast<int>(context.document.scene().moves.size());
-  const float below = context.ui.define.is_on ? 5.4F : 1.9F;
+  const float below = context.ui.define.is_on ? 5.4F : 1.45F;
   ImGui::BeginChild("move list", {0.0F, -below * ImGui::GetFrameHeightWithSpacing() / 1.25F});
   if (count == 0) {
     ImGui::PushTextWrapPos(0.0F);
