@@ -89,6 +89,7 @@ Vec3 InstantSolver::find_contact_point(const body::Posture& posture, Limb limb, 
 
 StanceAnswer InstantSolver::solve_stance(const StanceProblem& problem, const posture::StanceParams& params,
                                          const body::Posture* warm) const {
+  check_cancelled();
   body::Posture start;
   if (warm != nullptr) start = chirality_.to_common(*warm);
   return chirality_.from_common(
@@ -97,6 +98,7 @@ StanceAnswer InstantSolver::solve_stance(const StanceProblem& problem, const pos
 
 StanceAnswer InstantSolver::solve_stance_near(const StanceProblem& problem, posture::StanceParams params,
                                               const body::Posture& start, double wanted_effort) const {
+  check_cancelled();
   const body::Posture common_start = chirality_.to_common(start);
   params.rest = common_start.angles;
   return chirality_.from_common(
@@ -153,6 +155,7 @@ struct InstantSolver::Explanation {
 
 posture::NearestReach InstantSolver::solve_nearest_reach(const StanceProblem& problem, Limb limb,
                                                          const body::Posture* warm) const {
+  check_cancelled();
   const StanceProblem common = chirality_.to_common(problem);
   int index = 0;
   while (common.limbs[static_cast<std::size_t>(index)].limb != chirality_.limb(limb)) ++index;

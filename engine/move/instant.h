@@ -40,6 +40,9 @@ struct SolvedInstant {
 /// Solves instants of one move, scene and body. Keeps references to what it is given.
 class InstantSolver {
  public:
+  /// Thrown where options.is_cancelled says so, caught by solve_move: what is half done hands nothing back.
+  struct Cancelled {};
+
   InstantSolver(const Scene& scene, const body::Body& body, const Move& move, const SolveOptions& options,
                 posture::StanceWorkspace& workspace, grip::CapacityCache& hands)
       : scene_(scene),
@@ -77,6 +80,9 @@ class InstantSolver {
 
  private:
   struct Explanation;
+  void check_cancelled() const {
+    if (options_.is_cancelled && options_.is_cancelled()) throw Cancelled{};
+  }
   /// posture::solve_stance and solve_stance_near, as if a left limb moved.
   [[nodiscard]] posture::StanceAnswer solve_stance(const posture::StanceProblem& problem,
                                                    const posture::StanceParams& params,

@@ -7,7 +7,13 @@ namespace steepwright::move {
 
 MoveResult solve_move(const Scene& scene, const body::Body& body, const Move& move, const SolveOptions& options,
                       posture::StanceWorkspace& workspace, grip::CapacityCache& hands) {
-  return trace_move(move, InstantSolver(scene, body, move, options, workspace, hands));
+  try {
+    return trace_move(move, InstantSolver(scene, body, move, options, workspace, hands));
+  } catch (const InstantSolver::Cancelled&) {
+    MoveResult nothing;
+    nothing.name = move.name;
+    return nothing;
+  }
 }
 
 std::vector<MoveResult> solve_moves(const Scene& scene, const body::Body& body, const SolveOptions& options) {

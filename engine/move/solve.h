@@ -24,6 +24,9 @@ struct SolveOptions {
   int finer = 0;  ///< halvings of the step between frames beyond the usual ones
   /// Called before each move with (done, total); return false to stop early (the result then holds the moves done).
   std::function<bool(int, int)> on_progress;
+  /// Asked before every stance that solve_move solves; true ends the move at once: its result has a name, no frames,
+  /// and means nothing.
+  std::function<bool()> is_cancelled;
 };
 
 /// One move, traced (trace.h); `hands` is for this scene's climber (goals.h), kept from move to move.

@@ -15,6 +15,7 @@
 #include <chrono>
 #include <cmath>
 #include <functional>
+#include <string_view>
 #include <vector>
 
 namespace steepwright::bench {
@@ -149,16 +150,9 @@ vr::RenderScene make_hold_scene(const wall::Wall& wall, int n_holds, const move:
   return scene;
 }
 
-int run() {
-  tests::OffscreenRenderer off;
-  if (off.renderer == nullptr) {
-    fmt::print("{}\n", off.failure);
-    return 1;
-  }
-  const auto& info = off.context->info();
-  fmt::print("renderer  {}, OpenGL {}\n", info.renderer, info.version);
+void print_frames(tests::OffscreenRenderer& off) {
   fmt::print("picture   {} x {} px; full: {} samples, shadows, ambient occlusion, texture; plain: none of them\n",
-             kWidth_px, kHeight_px, std::min(4, info.most_samples));
+             kWidth_px, kHeight_px, std::min(4, off.context->info().most_samples));
   fmt::print("CPU       processor time of a frame, all threads\n");
   fmt::print("prepare   the program's own share of a frame: scene to rows for the GPU\n\n");
   fmt::print("{:<22} {:<6} {:>10} {:>6} {:>10} {:>9} {:>9} {:>11} {:>12}\n", "scene", "draws", "triangles", "calls",
@@ -189,6 +183,16 @@ int run() {
                  timing.p90_ms, timing.processor_ms, timing.prepare_ms, timing.allocations);
     }
   }
+}
+
+int run(bool is_latency_only) {
+  tests::OffscreenRenderer off;
+  if (off.renderer == nullptr) {
+    fmt::print("{}\n", off.failure);
+    return 1;
+  }
+  fmt::print("renderer  {}, OpenGL {}\n", off.context->info().renderer, off.context->info().version);
+  if (!is_latency_only) print_frames(off);
   if (!print_latency(*off.context, *off.renderer)) {
     fmt::print("a drag was not answered\n");
     return 1;
@@ -200,4 +204,5 @@ int run() {
 }  // namespace
 }  // namespace steepwright::bench
 
-int main() { return steepwright::bench::run(); }
+// `render_bench latency`: the drags alone.
+int main(int argc, char** argv) { return steepwright::bench::run(argc > 1 && std::string_view(argv[1]) == "latency"); }

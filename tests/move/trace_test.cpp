@@ -384,5 +384,22 @@ TEST(Trace, NamesFrameAndLimbThatDecide) {
   EXPECT_THAT(at_peak->set_name, testing::HasSubstr("jug, forearm at "));
 }
 
+TEST(Trace, EndsAtTheNextStanceWhenItIsCancelled) {
+  const Scene scene = tests::make_reach_scene(30.0);
+  const body::Body body = body::make_body(scene.climber.measures);
+  posture::StanceWorkspace workspace(body);
+  grip::CapacityCache hands(make_climber_hand(scene.climber, body));
+  int asked = 0;
+  SolveOptions options;
+  options.is_cancelled = [&asked] { return ++asked > 3; };
+  const MoveResult ended = solve_move(scene, body, scene.moves[0], options, workspace, hands);
+  EXPECT_EQ(asked, 4) << "nothing is solved after it";
+  EXPECT_TRUE(ended.frames.empty());
+  EXPECT_EQ(ended.name, scene.moves[0].name);
+  // The workspace is as good as new.
+  const MoveResult whole = solve_move(scene, body, scene.moves[0], {}, workspace, hands);
+  EXPECT_EQ(whole.effort_peak, solve_moves(scene, body, {}).front().effort_peak);
+}
+
 }  // namespace
 }  // namespace steepwright::move

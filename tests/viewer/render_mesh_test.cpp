@@ -113,7 +113,7 @@ TEST(HoldMeshes, ImportedHoldHasItsMeshOrItsSize) {
   EXPECT_NEAR(upper.x - lower.x, 0.2, 1e-6);
   EXPECT_NEAR(upper.y - lower.y, 0.1, 1e-6);
   EXPECT_NEAR(upper.z, 0.05, 1e-6);
-  meshes.add("scan", make_prism(5));
+  meshes.add("scan", vr::make_shaded_mesh(make_prism(5)));
   EXPECT_EQ(meshes.find(hold)->indices.size(), 3 * make_prism(5).triangles.size());
 }
 

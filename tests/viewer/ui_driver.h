@@ -98,6 +98,16 @@ class UiDriver {
     return false;
   }
 
+  /// Until dropped meshes are read, at most a minute.
+  void wait_imported() {
+    settle();
+    for (int i = 0; i < 12000 && app_->is_importing(); ++i) {
+      frames();
+      std::this_thread::sleep_for(std::chrono::milliseconds(5));
+    }
+    settle();
+  }
+
   [[nodiscard]] viewer::MarkRect mark(const std::string& name) const {
     const auto found = app_->marks().find(name);
     EXPECT_TRUE(found.has_value()) << "no widget '" << name << "' is on the screen";

@@ -8,6 +8,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <cmath>
 #include <csignal>
 #include <fstream>
 
@@ -53,6 +54,78 @@ TEST(Window, AStanceIsAnsweredAheadOfTheWholeMoveAfterAnEdit) {
   EXPECT_LT(ahead->solved_s, done.first_move_s);
   std::printf("stance after %.1f ms, first move after %.1f ms, all after %.1f ms\n", 1e3 * ahead->solved_s,
               1e3 * done.first_move_s, 1e3 * done.all_s);
+}
+
+// The picture of a frame is drawn after the edits of its events: no frame between a drag and its stance.
+TEST(Window, TheFrameThatTakesUpADragShowsItsStance) {
+  UiDriver ui({.has_picture = false});
+  ASSERT_TRUE(ui.wait_solved());
+  ui.app().ui().t = 1.0;
+  ui.app().ui().hold = ui.document().scene().moves[0].target.hold;
+  ui.settle();
+  const std::string name = ui.document().scene().moves[0].name;
+  int shown = 0;
+  constexpr int kSteps = 8;
+  for (int i = 0; i < kSteps; ++i) {
+    ASSERT_TRUE(ui.wait_solved());
+    const std::uint64_t before = ui.document().revision();
+    ui.app().push(KeyChanged{i % 2 == 0 ? GLFW_KEY_LEFT_BRACKET : GLFW_KEY_RIGHT_BRACKET, true});
+    ui.frames();
+    ASSERT_NE(ui.document().revision(), before);
+    if (ui.app().results().find_stance(name, ui.document().revision()) != nullptr) ++shown;
+    ui.app().push(KeyChanged{i % 2 == 0 ? GLFW_KEY_LEFT_BRACKET : GLFW_KEY_RIGHT_BRACKET, false});
+    ui.settle();
+  }
+  // A stance takes half a millisecond and is waited for 8: only a machine at work on other things makes some late.
+  EXPECT_GE(shown, kSteps / 4);
+}
+
+TEST(Window, AMoveThatEndsShortTellsThatItHoldsWithAFootOff) {
+  UiDriver ui({.has_picture = false});
+  ASSERT_TRUE(ui.wait_solved());
+  int told = 0;
+  const auto& moves = ui.document().scene().moves;
+  for (std::size_t i = 0; i < moves.size(); ++i) {
+    const MoveAnswer* answer = ui.app().results().find(moves[i].name);
+    ASSERT_NE(answer, nullptr);
+    const move::CutLoose* cut = ui.app().results().find_cut_loose(*answer->result);
+    const auto wanted = move::find_cut_loose(ui.document().scene(), *answer->body, moves[i], *answer->result, {});
+    ASSERT_EQ(cut != nullptr, wanted.has_value()) << moves[i].name;
+    if (cut == nullptr) continue;
+    ++told;
+    EXPECT_EQ(describe_cut_loose(*cut), describe_cut_loose(*wanted));
+  }
+  std::printf("%d moves hold with a foot off\n", told);
+}
+
+TEST(Window, SavesInAnotherFolderWithItsInventoryAndMeshes) {
+  const tests::TemporaryFolder folder;
+  UiDriver ui({.has_picture = false});
+  const auto save_as = [&](const std::filesystem::path& place) {
+    std::filesystem::create_directories(place);
+    ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL, GLFW_KEY_LEFT_SHIFT});
+    ui.app().ui().file.folder = place;
+    ui.app().ui().file.name = "wall";
+    ui.settle();
+    ui.click("dialog.ok");
+  };
+  save_as(folder.path() / "one");
+  ui.app().drop_files({std::filesystem::path(STEEPWRIGHT_SOURCE_DIR) / "models/holds/meshes/soft-trio.glb"});
+  ui.wait_imported();
+  ui.app().ui().texts["hold.add.model"] = "soft-trio";
+  ui.settle();
+  ui.click("hold.add");
+  save_as(folder.path() / "two");
+  EXPECT_FALSE(ui.document().is_modified());
+  EXPECT_THAT(ui.app().ui().status, ::testing::HasSubstr("1 mesh were copied beside it"));
+  std::filesystem::remove_all(folder.path() / "one");
+  const auto again = open_scene(folder.path() / "two" / "wall.toml");
+  ASSERT_TRUE(again.has_value()) << to_text(again.error().front());
+  EXPECT_EQ(again->state.scene.holds.size(), ui.document().scene().holds.size());
+  EXPECT_TRUE(std::filesystem::exists(folder.path() / "two" / "soft-trio.glb"));
+  // There already: nothing is copied twice.
+  ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL});
+  EXPECT_FALSE(std::filesystem::exists(folder.path() / "two" / "soft-trio-2.glb"));
 }
 
 TEST(Window, DraggingAHoldOutOfReachChangesTheVerdictAndUndoTakesItBackToTheByte) {
@@ -187,6 +260,11 @@ TEST(Window, RestsWhenNothingHappens) {
     ui.frames();
   }
   EXPECT_FALSE(ui.app().wants_frame());
+  EXPECT_TRUE(std::isinf(ui.app().find_rest_s())) << "sleeps until something comes";
+  ui.app().ui().hold = 0;
+  ui.settle();
+  ui.key(GLFW_KEY_LEFT_BRACKET);
+  EXPECT_LT(ui.app().find_rest_s(), 1.0) << "what is not saved is kept soon";
   ui.app().set_display(UiDriver::kWidth + 1, UiDriver::kHeight, 1.0F);
   EXPECT_TRUE(ui.app().wants_frame());
 }
@@ -223,6 +301,7 @@ TEST(Window, ADroppedMeshJoinsTheInventoryAndIsSavedWithTheScene) {
   ui.app().ui().file.name = "wall";
   ui.settle();
   ui.click("dialog.ok");
+  ui.wait_imported();
   ASSERT_NE(ui.document().inventory().find("soft-trio"), nullptr);
   EXPECT_TRUE(ui.document().is_modified());
   ui.key(GLFW_KEY_Z, {GLFW_KEY_LEFT_CONTROL});
@@ -243,7 +322,11 @@ TEST(Window, ADroppedMeshJoinsTheInventoryAndIsSavedWithTheScene) {
 
   std::ofstream(folder.path() / "broken.stl") << "solid nothing";
   ui.app().drop_files({folder.path() / "broken.stl"});
-  ui.settle();
+  EXPECT_TRUE(ui.app().is_importing()) << "beside the thread that draws";
+  ui.frames();
+  EXPECT_THAT(ui.app().ui().busy, ::testing::HasSubstr("broken.stl"));
+  ui.wait_imported();
+  EXPECT_EQ(ui.app().ui().busy, "");
   EXPECT_TRUE(ui.app().ui().log.back().is_error);
   EXPECT_EQ(ui.text(), edited);
   EXPECT_FALSE(std::filesystem::exists(folder.path() / "broken-2.stl"));

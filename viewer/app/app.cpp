@@ -16,11 +16,13 @@
 #include "viewer/store/scene_store.h"
 
 #include <imgui/imgui.h>
+#include <imgui/imgui_internal.h>
 
 #include <algorithm>
 #include <array>
 #include <chrono>
 #include <cmath>
+#include <limits>
 
 namespace steepwright::viewer {
 
@@ -56,7 +58,7 @@ Result<std::unique_ptr<App>> App::make(AppOptions options) {
 }
 
 App::App(AppOptions options, Document document)
-    : options_(std::move(options)), document_(std::move(document)), view_(options_.renderer) {
+    : options_(std::move(options)), document_(std::move(document)), view_(options_.renderer), drop_(options_.wake) {
   IMGUI_CHECKVERSION();
   imgui_ = ImGui::CreateContext();
   ImGui::SetCurrentContext(imgui_);
@@ -319,6 +321,7 @@ void App::frame(double dt_s) {
   input_.pump(io);
   marks_.begin_frame();
   take_results();
+  take_dropped();
   advance_time(dt_s);
   clamp_selection();
 
@@ -348,6 +351,15 @@ void App::frame(double dt_s) {
 bool App::wants_frame() const {
   const bool is_running = ui_.is_playing && ui_.dialog == Dialog::kNone;
   return !input_.empty() || calm_frames_ < kCalmFrames || is_running || view_.is_moving();
+}
+
+double App::find_rest_s() const {
+  constexpr double kBlink_s = 0.5;  // of the mark in a text field
+  double rest_s = std::numeric_limits<double>::infinity();
+  if (autosaver_ && kept_revision_ != document_->revision()) rest_s = std::max(0.0, kKeepAfter_s - since_kept_s_);
+  if (ui_.status_left_s > 0.0) rest_s = std::min(rest_s, ui_.status_left_s);
+  if (imgui_->IO.WantTextInput) rest_s = std::min(rest_s, kBlink_s);
+  return rest_s;
 }
 
 }  // namespace steepwright::viewer

@@ -4,6 +4,7 @@
 /// Needs an ImGui context of its own but neither a window nor GL: tests feed the same events as the window does.
 
 #include "viewer/app/input_queue.h"
+#include "viewer/app/mesh_drop.h"
 #include "viewer/app/viewport_panel.h"
 #include "viewer/document/document.h"
 #include "viewer/panels/marks.h"
@@ -57,6 +58,10 @@ class App {
   void frame(double dt_s);
   /// Something moves or waits, so that another frame is wanted without new input.
   [[nodiscard]] bool wants_frame() const;
+  /// How long it may sleep before the next frame when neither input nor an answer comes; infinite when nothing is due.
+  [[nodiscard]] double find_rest_s() const;
+  /// Meshes that were dropped are still being read.
+  [[nodiscard]] bool is_importing() const { return drop_.is_busy(); }
   /// Input is not yet taken up.
   [[nodiscard]] bool wants_input_frame() const { return !input_.empty(); }
   [[nodiscard]] bool is_closed() const { return is_closed_; }
@@ -108,8 +113,11 @@ class App {
   void ask_file(Dialog dialog);
   /// Meshes of the inventory, so that imported holds are drawn as they are.
   void load_meshes();
-  /// Joins it to the inventory, after the scene was saved where it has no file yet.
+  /// Has it read, on a thread of its own, after the scene was saved where it has no file yet.
   void drop_mesh(const std::filesystem::path& path);
+  /// Joins what was read to the inventory.
+  void take_dropped();
+  void join_dropped(DroppedMesh dropped);
   void export_picture(const ExportPicture& wanted);
   /// Does `action` at once, or after the guard of unsaved changes was answered.
   void guard(std::string question, std::function<void()> action);
@@ -137,6 +145,7 @@ class App {
   bool is_saving_for_guard_ = false;
   std::vector<Leftover> leftovers_;
   std::unique_ptr<Autosaver> autosaver_;
+  std::vector<std::filesystem::path> waiting_meshes_;  ///< dropped while another is read
   std::uint64_t kept_revision_ = 0;
   double since_kept_s_ = 0.0;
   std::uint64_t requested_revision_ = 0;
@@ -153,6 +162,7 @@ class App {
   int compared_move_ = -1;
   bool is_closed_ = false;
   // Last: their threads stop first.
+  MeshDrop drop_;
   std::unique_ptr<Solver> solver_;
   std::unique_ptr<Explorer> explorer_;
 };

@@ -93,7 +93,7 @@ void App::load_meshes() {
   for (const io::ImportedShape& shape : document_->inventory().imported) {
     const auto imported = hold::load_mesh(document_->inventory_folder() / shape.mesh, io::make_import_options(shape));
     if (imported) {
-      view_.meshes().add(shape.name, imported->mesh);
+      view_.meshes().add(shape.name, render::make_shaded_mesh(imported->mesh));
     } else {
       report(imported.error());
     }
@@ -124,6 +124,7 @@ void App::save_to(const fs::path& path) {
   remember_file(path, settings_);
   kept_revision_ = 0;
   std::string text = "saved as " + name_of_file(path);
+  if (!saved->taken_along.empty()) text += "; " + saved->taken_along;
   if (saved->comments_lost) text += "; comments of the old file are not kept";
   tell(std::move(text), false, ui_);
   if (was_for_guard && guarded_) std::exchange(guarded_, nullptr)();
@@ -186,6 +187,7 @@ void App::drop_files(const std::vector<fs::path>& files) {
 }
 
 void App::drop_mesh(const fs::path& path) {
+  if (drop_.is_busy()) return waiting_meshes_.push_back(path);
   if (document_->path().empty()) {
     // The inventory refers to the mesh by a place beside the scene's file.
     tell("save the scene first: the mesh is copied beside it", false, ui_);
@@ -193,14 +195,38 @@ void App::drop_mesh(const fs::path& path) {
     is_saving_for_guard_ = true;
     return ask_file(Dialog::kSaveAs);
   }
-  auto joined = join_mesh(*document_, path);
-  if (!joined) return report(joined.error());
-  const std::string shape = joined->command.shape;
-  edit({std::move(joined->command), kNoGesture});
-  load_meshes();
+  drop_.start(JoinPlace(*document_), path);
+  ui_.busy = drop_.describe();
+}
+
+void App::take_dropped() {
+  std::optional<DroppedMesh> dropped = drop_.take();
+  if (!dropped) return;
+  calm_frames_ = 0;
+  join_dropped(std::move(*dropped));
+  ui_.busy = drop_.describe();
+  if (waiting_meshes_.empty()) return;
+  // It waits for the inventory with this one.
+  const fs::path next = waiting_meshes_.front();
+  waiting_meshes_.erase(waiting_meshes_.begin());
+  drop_mesh(next);
+}
+
+void App::join_dropped(DroppedMesh dropped) {
+  if (!dropped.joined) return report(dropped.joined.error());
+  if (!dropped.place.is_of(*document_)) {
+    return tell(fmt::format("{} was not joined: another scene or inventory is open now; drop it again",
+                            name_of_file(dropped.file)),
+                true, ui_);
+  }
+  JoinedShape& joined = *dropped.joined;
+  const std::string shape = joined.command.shape;
+  view_.meshes().add(shape, std::move(dropped.shaded));
+  edit({std::move(joined.command), kNoGesture});
+  joined.files.keep();
   ui_.texts["hold.add.model"] = shape;
   ui_.wanted_side_tab = 0;
-  tell(fmt::format("{} is in the inventory: {}", io::in_quotes(shape), joined->summary), false, ui_);
+  tell(fmt::format("{} is in the inventory: {}", io::in_quotes(shape), joined.summary), false, ui_);
 }
 
 }  // namespace steepwright::viewer

@@ -60,6 +60,7 @@ int main(int argc, char** argv) {
   cli.add_flag("--margin", is_margin, "With --render: plot the slip margin.")->needs(render);
   cli.add_option("--scale", picture.scale, "With --render: pixels a layout unit.")->needs(render);
   cli.add_flag("--light", picture.is_light, "With --render: light theme.")->needs(render);
+  cli.add_flag("--plain", picture.is_plain, "With --render: without shadows and smooth edges.")->needs(render);
   cli.add_flag("--print-state", window.prints_state, "Print a line when something was edited or solved.");
   try {
     cli.parse(argc, argv);

@@ -47,6 +47,7 @@ Result<void> render_offscreen(const OffscreenOptions& options) {
   app.set_font_handler([&presenter] { presenter->update_fonts(); });
   app.set_display(options.width_px, options.height_px, options.scale);
   app.settings().is_light = options.is_light;
+  if (options.is_plain) app.settings().has_shadows = app.settings().has_smooth_edges = false;
   app.settings().has_reach = options.has_reach;
   app.ui().move = options.move;
   app.ui().hold = options.hold;

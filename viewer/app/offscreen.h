@@ -15,6 +15,7 @@ struct OffscreenOptions {
   int width_px = 1400, height_px = 900;
   float scale = 1.0F;
   bool is_light = false;
+  bool is_plain = false;  ///< without shadows and smooth edges
   int move = 0;    ///< shown
   double t = 1.0;  ///< instant of the move, 0..1
   int hold = -1;   ///< selected

@@ -116,11 +116,21 @@ void ViewportPanel::update_scene(const PanelContext& context) {
   is_scene_new_ = true;
 }
 
+bool ViewportPanel::is_in_motion() const {
+  return (drag_ != Drag::kNone && has_moved_) || flight_left_s_ > 0.0 || look_.is_stale;
+}
+
 void ViewportPanel::update_picture(const PanelContext& context) {
-  if (renderer_ == nullptr || (!is_scene_new_ && !is_picture_new_)) return;
-  renderer_->draw(
-      scene_, camera_,
-      make_options(context.settings, static_cast<int>(viewport_.width_px), static_cast<int>(viewport_.height_px)));
+  if (renderer_ == nullptr) return;
+  // A processor that draws takes many frames' time for a fine picture: not while somebody waits for it.
+  const bool is_hurried = renderer_->is_software() && is_in_motion();
+  if (is_hurried_ != is_hurried) is_picture_new_ = true;
+  if (!is_scene_new_ && !is_picture_new_) return;
+  is_hurried_ = is_hurried;
+  render::RenderOptions options =
+      make_options(context.settings, static_cast<int>(viewport_.width_px), static_cast<int>(viewport_.height_px));
+  if (is_hurried) render::set_plain(options);
+  renderer_->draw(scene_, camera_, options);
   is_scene_new_ = false;
   is_picture_new_ = false;
 }
@@ -161,9 +171,9 @@ void ViewportPanel::draw(const PanelContext& context) {
         {corner.x + static_cast<float>(viewport_.width_px), corner.y + static_cast<float>(viewport_.height_px)},
         {0.0F, 1.0F}, {1.0F, 0.0F});
   }
-  draw_overlay(context, corner.x, corner.y);
+  const MarkRect legend = draw_legend(context, corner.x + size.x, corner.y);
+  draw_overlay(context, corner.x, corner.y, legend);
   explain_place(context, is_hovered);
-  draw_legend(context, corner.x + size.x, corner.y);
 }
 
 void ViewportPanel::update(const PanelContext& context) {
@@ -184,7 +194,7 @@ void ViewportPanel::update(const PanelContext& context) {
   shown_texture_ = renderer_->texture();
 }
 
-void ViewportPanel::draw_overlay(const PanelContext& context, float left, float top) const {
+void ViewportPanel::draw_overlay(const PanelContext& context, float left, float top, const MarkRect& legend) const {
   ImDrawList& list = *ImGui::GetWindowDrawList();
   const ImU32 text = to_u32(context.palette.text);
   const ImU32 shade = to_u32(faded(context.palette.panel, 0.72F));
@@ -217,9 +227,10 @@ void ViewportPanel::draw_overlay(const PanelContext& context, float left, float 
     if (!pixel) continue;
     const float width = ImGui::CalcTextSize(label.text.c_str()).x + 0.6F * font;
     MarkRect rect{left + static_cast<float>(pixel->x) + 0.6F * font, top + static_cast<float>(pixel->y) - 0.5F * font};
-    // At the right edge it moves in as far as the picture is wide.
-    const float edge = left + static_cast<float>(viewport_.width_px) - width;
-    rect.left = std::max(std::min(rect.left, edge), left);
+    // At the right edge, or the legend, it moves in as far as it is wide.
+    const bool is_beside_legend = rect.top + 1.3F * font > legend.top && rect.top < legend.bottom;
+    const float edge = is_beside_legend ? legend.left - 0.3F * font : left + static_cast<float>(viewport_.width_px);
+    rect.left = std::max(std::min(rect.left, edge - width), left);
     const auto is_in_the_way = [&rect, width, font](const MarkRect& other) {
       return rect.left < other.right && rect.left + width > other.left && rect.top < other.bottom &&
              rect.top + 1.3F * font > other.top;
@@ -239,22 +250,29 @@ void ViewportPanel::draw_overlay(const PanelContext& context, float left, float 
   }
   list.PopClipRect();
   const UiState& ui = context.ui;
-  if (ui.status_left_s > 0.0 && !ui.status.empty())
-    write({left + 0.8F * font, top + static_cast<float>(viewport_.height_px) - 1.8F * font}, ui.status);
+  float line = top + static_cast<float>(viewport_.height_px) - 1.8F * font;
+  for (const std::string& told : {ui.busy, ui.status_left_s > 0.0 ? ui.status : std::string()}) {
+    if (told.empty()) continue;
+    write({left + 0.8F * font, line}, told);
+    line -= 1.5F * font;
+  }
 }
 
-void ViewportPanel::draw_legend(const PanelContext& context, float right, float top) const {
+MarkRect ViewportPanel::draw_legend(const PanelContext& context, float right, float top) const {
   ImDrawList& list = *ImGui::GetWindowDrawList();
   const float font = ImGui::GetFontSize();
   const auto legend = render::make_use_legend(context.palette.theme);
-  const float step = 0.55F * font;
+  // A small picture has a small legend: every other name, and a shorter heading.
+  const bool is_small = viewport_.width_px < 32.0 * static_cast<double>(font);
+  const float step = (is_small ? 0.32F : 0.55F) * font;
   const float height = step * static_cast<float>(legend.size());
-  const float width = 8.6F * font;
+  const float width = (is_small ? 6.2F : 8.6F) * font;
   const float left = right - width - 0.6F * font;
   const float upper = top + 0.6F * font;
   list.AddRectFilled({left, upper}, {right - 0.6F * font, upper + height + 3.1F * font},
                      to_u32(faded(context.palette.panel, 0.78F)), 0.3F * font);
-  list.AddText({left + 0.5F * font, upper + 0.3F * font}, to_u32(context.palette.text), "share of limit");
+  list.AddText({left + 0.5F * font, upper + 0.3F * font}, to_u32(context.palette.text),
+               is_small ? "of limit" : "share of limit");
   const float bar_top = upper + 2.2F * font;
   for (std::size_t i = 0; i < legend.size(); ++i) {
     const float y = bar_top + height - step * static_cast<float>(i + 1);
@@ -263,11 +281,14 @@ void ViewportPanel::draw_legend(const PanelContext& context, float right, float 
                        to_u32({color.r, color.g, color.b, 1.0F}));
     // The name of what is over the limit stands over its box, that of 100 % a little below its own.
     const float shift = i + 1 == legend.size() ? -0.45F * font : i + 2 == legend.size() ? 0.2F * font : 0.0F;
-    if (!legend[i].label.empty())
+    // Named are 0, 25, 50, 75, 100 % and what is over.
+    const bool is_left_out = is_small && i % 8 == 4;
+    if (!legend[i].label.empty() && !is_left_out)
       list.AddText({left + 2.8F * font, y + 0.5F * step - 0.5F * font + shift}, to_u32(context.palette.text),
                    legend[i].label.c_str());
   }
   draw_reach_legend(context, left, upper + height + 3.7F * font, width);
+  return {left, upper, right, upper + height + 3.1F * font};
 }
 
 // Under the scale: whose reach the bands are, and how far the answer is.

@@ -46,8 +46,10 @@ class ViewportPanel {
   void advance_flight(double dt_s);
   void update_scene(const PanelContext& context);
   void update_picture(const PanelContext& context);
-  void draw_overlay(const PanelContext& context, float left, float top) const;
-  void draw_legend(const PanelContext& context, float right, float top) const;
+  /// Labels keep off the legend.
+  void draw_overlay(const PanelContext& context, float left, float top, const MarkRect& legend) const;
+  /// Returns where it is.
+  MarkRect draw_legend(const PanelContext& context, float right, float top) const;
   void draw_reach_legend(const PanelContext& context, float left, float top, float width) const;
   void explain_place(const PanelContext& context, bool is_hovered) const;
   void handle_mouse(const PanelContext& context, const glm::dvec2& pixel, bool is_hovered);
@@ -58,6 +60,8 @@ class ViewportPanel {
   void click(const PanelContext& context, const render::PickResult& hit);
   [[nodiscard]] render::PickResult pick(const glm::dvec2& pixel);
   [[nodiscard]] render::RenderOptions make_options(const Settings& settings, int width_px, int height_px) const;
+  /// Something is dragged, or the answer to it is still to come.
+  [[nodiscard]] bool is_in_motion() const;
 
   render::Renderer* renderer_;
   render::HoldMeshes meshes_;
@@ -78,6 +82,7 @@ class ViewportPanel {
   double drawn_t_ = -1.0;
   unsigned int shown_texture_ = 0;  ///< in ImGui's draw data of this frame
   bool is_scene_new_ = true, is_picture_new_ = true;
+  bool is_hurried_ = false;  ///< the picture is plainer than the settings say, until things come to rest
 
   Drag drag_ = Drag::kNone;
   int drag_button_ = 0;

@@ -9,14 +9,14 @@
 #include <fmt/format.h>
 #include <imgui/imgui.h>
 
+#include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstdio>
 
 namespace steepwright::viewer {
 
 namespace {
-
-constexpr double kIdleWait_s = 0.5;  // autosave and the like look up this often
 
 App& app_of(GLFWwindow* window) { return *static_cast<App*>(glfwGetWindowUserPointer(window)); }
 
@@ -124,6 +124,16 @@ std::string describe_marks(const App& app) {
   return text + "\n";
 }
 
+// Until input or an answer comes, or something is due.
+void sleep(double most_s) {
+  constexpr double kLeast_s = 0.02;
+  if (std::isfinite(most_s)) {
+    glfwWaitEventsTimeout(std::max(most_s, kLeast_s));
+  } else {
+    glfwWaitEvents();
+  }
+}
+
 void loop(App& app, Presenter& presenter, GLFWwindow* window, bool prints_state) {
   Cursors cursors;
   std::string printed;
@@ -132,13 +142,13 @@ void loop(App& app, Presenter& presenter, GLFWwindow* window, bool prints_state)
     if (app.wants_frame()) {
       glfwPollEvents();
     } else {
-      glfwWaitEventsTimeout(kIdleWait_s);
+      sleep(app.find_rest_s());
     }
     int width_px = 0;
     int height_px = 0;
     glfwGetFramebufferSize(window, &width_px, &height_px);
     if (width_px == 0 || height_px == 0) {  // an icon
-      glfwWaitEventsTimeout(kIdleWait_s);
+      glfwWaitEvents();
       continue;
     }
     float scale = 1.0F;

@@ -83,6 +83,12 @@ bool Document::walk(std::vector<Step>& from, std::vector<Step>& to) {
 bool Document::undo() { return walk(undo_, redo_); }
 bool Document::redo() { return walk(redo_, undo_); }
 
+void Document::take_inventory(InventorySource source) {
+  state_.inventory = std::move(source.inventory);
+  state_.inventory_folder = std::move(source.folder);
+  state_.source.inventory_file = std::move(source.inventory_file);
+}
+
 void Document::mark_saved(const std::filesystem::path& path) {
   path_ = path;
   saved_revision_ = revision_;

@@ -57,6 +57,10 @@ class Document {
   [[nodiscard]] bool is_modified() const { return revision_ != saved_revision_; }
   /// The state is now in that file.
   void mark_saved(const std::filesystem::path& path);
+  /// The same shapes from another place; no edit.
+  void take_inventory(InventorySource source);
+  /// The climber stands in the scene from now on; no edit.
+  void take_climber_in() { state_.source.climber_file.clear(); }
   /// The state is in no file, e.g. because it was recovered.
   void mark_unsaved() { saved_revision_ = kNeverSaved; }
 

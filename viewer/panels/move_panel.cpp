@@ -22,6 +22,8 @@ void draw_verdict(const PanelContext& context, const MoveAnswer* answer) {
     ImGui::TextUnformatted("being solved");
   } else {
     std::string text = describe_verdict(*answer->result);
+    if (const move::CutLoose* cut = context.results.find_cut_loose(*answer->result))
+      text += "; " + describe_cut_loose(*cut);
     if (context.is_stale(*answer)) text += "  (before the last change; being solved)";
     ImGui::PushTextWrapPos(0.0F);
     ImGui::TextUnformatted(text.c_str());
@@ -146,7 +148,7 @@ LimbRow find_row(const PanelContext& context, const move::Move& move, const move
   row.is_target = limb == move.moving;
   const auto& before = move.before.limbs[index_of(limb)];
   row.place = before ? &*before : nullptr;
-  if (frame != nullptr && frame->has_posture) row.contact = find_contact(*frame, limb);
+  if (frame != nullptr && frame->has_posture) row.contact = frame->find_contact(limb);
   // The moving limb's grip is that of the hold that it goes to, once it is there.
   const bool is_after = context.ui.t >= 0.5;
   if (row.is_target && is_after) row.place = &move.target;
@@ -156,6 +158,14 @@ LimbRow find_row(const PanelContext& context, const move::Move& move, const move
 
 }  // namespace
 
+std::string describe_cut_loose(const move::CutLoose& cut) {
+  std::string feet;
+  for (const Limb foot : cut.feet) feet += (feet.empty() ? "the " : " and the ") + std::string(long_name(foot));
+  return fmt::format("with {} {} it holds at {}", feet,
+                     cut.is_from_start ? "hanging free from the start" : "cutting loose on the way",
+                     percent_text(cut.effort_peak));
+}
+
 std::string describe_verdict(const move::MoveResult& result) {
   if (result.verdict == move::Verdict::kStatic)
     return fmt::format("static, effort {}", percent_text(result.effort_peak));
@@ -164,7 +174,7 @@ std::string describe_verdict(const move::MoveResult& result) {
 
 void draw_move_list(const PanelContext& context) {
   const auto count = static_cast<int>(context.document.scene().moves.size());
-  const float below = context.ui.define.is_on ? 5.4F : 1.9F;
+  const float below = context.ui.define.is_on ? 5.4F : 1.45F;
   ImGui::BeginChild("move list", {0.0F, -below * ImGui::GetFrameHeightWithSpacing() / 1.25F});
   if (count == 0) {
     ImGui::PushTextWrapPos(0.0F);

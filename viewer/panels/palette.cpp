@@ -73,7 +73,7 @@ void apply_style(const Palette& palette) {
   colors[ImGuiCol_BorderShadow] = clear;
   colors[ImGuiCol_FrameBg] = palette.frame;
   colors[ImGuiCol_FrameBgHovered] = palette.line;
-  colors[ImGuiCol_FrameBgActive] = palette.strong;
+  colors[ImGuiCol_FrameBgActive] = palette.line;
   colors[ImGuiCol_MenuBarBg] = palette.raised;
   colors[ImGuiCol_TitleBg] = palette.raised;
   colors[ImGuiCol_TitleBgActive] = palette.raised;
@@ -82,8 +82,9 @@ void apply_style(const Palette& palette) {
   colors[ImGuiCol_ScrollbarGrabHovered] = palette.strong;
   colors[ImGuiCol_ScrollbarGrabActive] = palette.strong;
   colors[ImGuiCol_CheckMark] = palette.text;
-  colors[ImGuiCol_SliderGrab] = palette.faint_text;
-  colors[ImGuiCol_SliderGrabActive] = palette.text;
+  // The value stands over the grab: it must be read there too.
+  colors[ImGuiCol_SliderGrab] = palette.strong;
+  colors[ImGuiCol_SliderGrabActive] = palette.strong;
   colors[ImGuiCol_Button] = palette.frame;
   colors[ImGuiCol_ButtonHovered] = palette.line;
   colors[ImGuiCol_ButtonActive] = palette.strong;

@@ -1,5 +1,7 @@
 #include "viewer/panels/plot.h"
 
+#include "engine/io/plot.h"
+
 #include <fmt/format.h>
 #include <imgui/imgui.h>
 
@@ -35,8 +37,8 @@ void draw_axes(const PanelContext& context, const Plot& plot, const Area& area, 
   const ImU32 grid = to_u32(faded(palette.line, 0.55F));
   const ImU32 text = to_u32(palette.faint_text);
   list.AddRectFilled(area.lower, area.upper, to_u32(palette.raised));
-  const double y_step =
-      find_tick_step(plot.y, std::max(2, static_cast<int>((area.upper.y - area.lower.y) / (2.2F * font))));
+  const double y_step = io::find_tick_step(
+      plot.y.upper - plot.y.lower, std::max(2, static_cast<int>((area.upper.y - area.lower.y) / (2.2F * font))));
   for (double y = std::ceil(plot.y.lower / y_step) * y_step; y <= plot.y.upper + 1e-9 * y_step; y += y_step) {
     const ImVec2 p = area.at(plot.x.lower, y);
     list.AddLine(p, {area.upper.x, p.y}, grid);
@@ -48,8 +50,8 @@ void draw_axes(const PanelContext& context, const Plot& plot, const Area& area, 
     const ImVec2 p = area.at(plot.x.lower, y);
     list.AddLine(p, {area.upper.x, p.y}, to_u32(palette.text), palette.scale);
   }
-  const double x_step =
-      find_tick_step(plot.x, std::max(2, static_cast<int>((area.upper.x - area.lower.x) / (5.0F * font))));
+  const double x_step = io::find_tick_step(
+      plot.x.upper - plot.x.lower, std::max(2, static_cast<int>((area.upper.x - area.lower.x) / (5.0F * font))));
   for (double x = std::ceil(plot.x.lower / x_step) * x_step; x <= plot.x.upper + 1e-9 * x_step; x += x_step) {
     const ImVec2 p = area.at(x, plot.y.lower);
     list.AddLine({p.x, p.y}, {p.x, p.y + 0.25F * font}, grid);
@@ -164,15 +166,6 @@ float find_label_width(const Plot& plot) {
 }
 
 }  // namespace
-
-double find_tick_step(const PlotRange& range, int count) {
-  const double rough = std::max((range.upper - range.lower) / std::max(count, 1), 1e-12);
-  const double power = std::pow(10.0, std::floor(std::log10(rough)));
-  for (const double factor : {1.0, 2.0, 5.0}) {
-    if (factor * power >= rough) return factor * power;
-  }
-  return 10.0 * power;
-}
 
 std::optional<double> draw_plot(const PanelContext& context, const char* name, const Plot& plot) {
   const float font = ImGui::GetFontSize();

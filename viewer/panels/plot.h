@@ -44,9 +44,6 @@ struct Plot {
   double cursor_x = 0.0;
 };
 
-/// Steps of 1, 2 or 5 that divide the range into about `count`.
-[[nodiscard]] double find_tick_step(const PlotRange& range, int count);
-
 /// Draws into what is left of the panel. Returns the x under the pointer while it is dragged in the plot. Marked `name`
 /// (its inner rectangle).
 [[nodiscard]] std::optional<double> draw_plot(const PanelContext& context, const char* name, const Plot& plot);

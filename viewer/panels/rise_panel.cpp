@@ -53,7 +53,7 @@ PlotLine make_line(Limb limb, bool is_lower, const move::MoveResult& result, con
   line.width = is_lower ? 3.4F : 1.7F;
   line.dash = kDashes[index_of(limb)];
   for (const move::Frame& frame : result.frames) {
-    const move::ContactResult* contact = find_contact(frame, limb);
+    const move::ContactResult* contact = frame.find_contact(limb);
     const bool is_there = frame.has_posture && contact != nullptr && contact->is_loaded;
     const double y = is_there ? value_of(*contact, ui.quantity) : std::numeric_limits<double>::quiet_NaN();
     line.points.push_back({find_x(frame, ui.axis), y, is_there ? std::max(0.0, contact->capacity_use) : -1.0});

@@ -67,6 +67,7 @@ struct UiState {
   std::string status;          ///< one line under the view
   bool is_status_error = false;
   double status_left_s = 0.0;  ///< until it fades
+  std::string busy;            ///< what goes on meanwhile, "" for nothing
 
   Gesture next_gesture = 1;  ///< counts drags
   Gesture open_gesture = kNoGesture;

@@ -70,11 +70,11 @@ MeshHandle HoldMeshes::find(const hold::Hold& hold) {
   return mesh;
 }
 
-void HoldMeshes::add(const std::string& shape_name, const hold::Mesh& mesh) {
+void HoldMeshes::add(const std::string& shape_name, MeshHandle mesh) {
   hold::Shape shape;
   shape.family = hold::Family::kImported;
   shape.name = shape_name;
-  meshes_.insert_or_assign(key_of(shape), make_shaded_mesh(mesh));
+  meshes_.insert_or_assign(key_of(shape), std::move(mesh));
 }
 
 SurfaceLook find_surface_look(hold::Surface surface) {

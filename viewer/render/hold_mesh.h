@@ -27,7 +27,7 @@ class HoldMeshes {
   /// The mesh of a hold's shape. Same dimensions, same handle.
   [[nodiscard]] MeshHandle find(const hold::Hold& hold);
   /// Gives the mesh of an imported hold, by the name of its shape.
-  void add(const std::string& shape_name, const hold::Mesh& mesh);
+  void add(const std::string& shape_name, MeshHandle mesh);
 
  private:
   /// Everything that the form depends on.

@@ -51,15 +51,15 @@ class ProgramMaker {
     return std::move(*program);
   }
 
-  ThingPrograms make_things(const char* name, const std::string& fragment, const std::string& limb_fragment) {
-    ThingPrograms programs;
-    programs.mesh = make(name, shaders::mesh_vertex(), fragment);
-    programs.limb = make(name, shaders::limb_vertex(), limb_fragment);
-    programs.arrow = make(name, shaders::arrow_vertex(), fragment);
-    return programs;
-  }
   ThingPrograms make_things(const char* name, const std::string& fragment) {
-    return make_things(name, fragment, fragment);
+    return {make(name, shaders::mesh_vertex(), fragment), make(name, shaders::limb_vertex(), fragment),
+            make(name, shaders::arrow_vertex(), fragment)};
+  }
+  ThingPrograms make_lit(const char* name, bool is_plain) {
+    const std::string fragment = shaders::lit_fragment(is_plain, false);
+    return {make(name, shaders::mesh_vertex(is_plain), fragment),
+            make(name, shaders::limb_vertex(is_plain), shaders::lit_fragment(is_plain, true)),
+            make(name, shaders::arrow_vertex(is_plain), fragment)};
   }
 
   [[nodiscard]] const Findings& findings() const { return findings_; }
@@ -73,9 +73,8 @@ class ProgramMaker {
 Result<Programs> make_programs() {
   ProgramMaker maker;
   Programs all;
-  all.lit = maker.make_things("light", shaders::lit_fragment(false, false), shaders::lit_fragment(false, true));
-  all.lit_plain =
-      maker.make_things("plain light", shaders::lit_fragment(true, false), shaders::lit_fragment(true, true));
+  all.lit = maker.make_lit("light", false);
+  all.lit_plain = maker.make_lit("plain light", true);
   all.depth = maker.make_things("depth", shaders::depth_fragment());
   all.normal = maker.make_things("normals", shaders::normal_fragment());
   all.mask = maker.make_things("mask", shaders::mask_fragment());
@@ -84,6 +83,8 @@ Result<Programs> make_programs() {
   all.line = maker.make("lines", shaders::line_vertex(), shaders::line_fragment());
   all.band = maker.make("bands", shaders::band_vertex(), shaders::band_fragment());
   all.background = maker.make("background", shaders::screen_vertex(), shaders::background_fragment());
+  all.plain_background =
+      maker.make("plain background", shaders::plain_background_vertex(), shaders::plain_background_fragment());
   all.occlusion = maker.make("occlusion", shaders::screen_vertex(), shaders::occlusion_fragment());
   all.occlusion_blur = maker.make("occlusion blur", shaders::screen_vertex(), shaders::occlusion_blur_fragment());
   all.final_picture = maker.make("final picture", shaders::screen_vertex(), shaders::final_fragment());

@@ -16,7 +16,7 @@ struct ThingPrograms {
 struct Programs {
   ThingPrograms lit, lit_plain, depth, normal, mask, pick;
   gl::Program disc, line, band;
-  gl::Program background, occlusion, occlusion_blur, final_picture, outline;
+  gl::Program background, plain_background, occlusion, occlusion_blur, final_picture, outline;
   GLint band_lift = -1;  ///< uniform of `band`
 };
 

@@ -20,6 +20,7 @@ class Renderer::Impl {
  public:
   Impl(gl::GlContext& context, Programs programs)
       : context_(context),
+        is_software_(render::is_software(context.info())),
         programs_(std::move(programs)),
         frame_block_(GL_UNIFORM_BUFFER),
         pass_block_(GL_UNIFORM_BUFFER),
@@ -30,7 +31,8 @@ class Renderer::Impl {
   void draw(const RenderScene& scene, const Camera& camera, const RenderOptions& options) {
     resize(options);
     const Viewport viewport{static_cast<double>(targets_.width_px), static_cast<double>(targets_.height_px)};
-    things_.load(scene, glm::vec3(find_eye(camera)));
+    const bool is_plain = is_plain_look(options);
+    things_.load(scene, glm::vec3(find_eye(camera)), is_plain);
     const LightView light =
         options.has_shadows ? find_light_view(things_.find_casters_box(find_light_rotation())) : LightView{};
     begin_frame(make_frame_uniforms(camera, viewport, options, light));
@@ -38,14 +40,14 @@ class Renderer::Impl {
     context_.check_errors("upload of the scene");
 
     if (options.has_shadows && light.texel_m > 0.0F) draw_shadow_map(light);
-    set_view(glm::mat4(find_projection_matrix(camera, viewport) * find_view_matrix(camera)));
+    const glm::mat4 VP(find_projection_matrix(camera, viewport) * find_view_matrix(camera));
+    set_view(VP);
     if (options.has_ambient_occlusion) draw_occlusion();
     const long triangles_before = things_.n_triangles();
-    draw_scene(scene, find_lit_programs(options));
+    draw_scene(scene, is_plain);
     counts_.triangles = things_.n_triangles() - triangles_before;
-    const bool has_outline = things_.has(Things::kOutlined);
-    if (has_outline) draw_mask();
-    draw_final(has_outline);
+    if (!is_plain) draw_final();
+    if (things_.has(Things::kOutlined)) draw_outline(VP);
     counts_.draw_calls = things_.n_calls();
     things_.drop_unused_meshes();
     counts_.meshes_on_gpu = things_.meshes().count();
@@ -80,6 +82,7 @@ class Renderer::Impl {
   }
 
   [[nodiscard]] const DrawCounts& counts() const { return counts_; }
+  [[nodiscard]] bool is_software() const { return is_software_; }
 
  private:
   void resize(const RenderOptions& options) {
@@ -180,12 +183,12 @@ class Renderer::Impl {
     context_.check_errors("occlusion pass");
   }
 
-  [[nodiscard]] const ThingPrograms& find_lit_programs(const RenderOptions& options) const {
-    const bool is_plain = !options.has_shadows && !options.has_ambient_occlusion && !options.has_texture;
-    return is_plain ? programs_.lit_plain : programs_.lit;
+  static bool is_plain_look(const RenderOptions& options) {
+    return !options.has_shadows && !options.has_ambient_occlusion && !options.has_texture;
   }
 
-  void draw_scene(const RenderScene& scene, const ThingPrograms& lit) {
+  void draw_scene(const RenderScene& scene, bool is_plain) {
+    const ThingPrograms& lit = is_plain ? programs_.lit_plain : programs_.lit;
     bind_texture(kShadowUnit, shadow_.texture);
     bind_texture(kOcclusionUnit, targets_.occlusion_blurred.texture);
     glBindFramebuffer(GL_FRAMEBUFFER, targets_.scene.name());
@@ -196,7 +199,7 @@ class Renderer::Impl {
     glDisable(GL_DEPTH_TEST);
     glDisable(GL_CULL_FACE);
     glDisable(GL_BLEND);
-    draw_screen(programs_.background);
+    draw_screen(is_plain ? programs_.plain_background : programs_.background);
     begin_solid();
     things_.draw(lit, Things::kSolid);
     context_.check_errors("solid pass");
@@ -209,11 +212,17 @@ class Renderer::Impl {
     things_.draw_lines(programs_.line);
     context_.check_errors("blended pass");
 
+    // A plain picture is done, byte for byte; the other goes on in linear colours.
+    if (is_plain) glDisable(GL_FRAMEBUFFER_SRGB);
+    resolve_to(is_plain ? targets_.final_picture : targets_.resolved);
+    glDisable(GL_FRAMEBUFFER_SRGB);
+  }
+
+  void resolve_to(const TextureTarget& target) {
     glBindFramebuffer(GL_READ_FRAMEBUFFER, targets_.scene.name());
-    glBindFramebuffer(GL_DRAW_FRAMEBUFFER, targets_.resolved.framebuffer.name());
+    glBindFramebuffer(GL_DRAW_FRAMEBUFFER, target.framebuffer.name());
     glBlitFramebuffer(0, 0, targets_.width_px, targets_.height_px, 0, 0, targets_.width_px, targets_.height_px,
                       GL_COLOR_BUFFER_BIT, GL_NEAREST);
-    glDisable(GL_FRAMEBUFFER_SRGB);
     context_.check_errors("resolve");
   }
 
@@ -229,25 +238,33 @@ class Renderer::Impl {
     things_.draw(lit, Things::kTranslucent);
   }
 
-  void draw_mask() {
+  void draw_final() {
+    bind_texture(kColorUnit, targets_.resolved.texture);
+    begin_screen(targets_.final_picture);
+    draw_screen(programs_.final_picture);
+    context_.check_errors("final pass");
+  }
+
+  /// Only where the outlined things are: the shader looks at many places about every pixel.
+  void draw_outline(const glm::mat4& VP) {
+    const ViewRect rect = things_.find_outlined_rect(VP);
+    constexpr int kMargin_px = 4;
+    const glm::vec2 size_px(targets_.width_px, targets_.height_px);
+    const glm::ivec2 lower = glm::ivec2((0.5F * rect.lower + 0.5F) * size_px) - kMargin_px;
+    const glm::ivec2 upper = glm::ivec2((0.5F * rect.upper + 0.5F) * size_px) + kMargin_px;
+    glEnable(GL_SCISSOR_TEST);
+    glScissor(lower.x, lower.y, std::max(upper.x - lower.x, 0), std::max(upper.y - lower.y, 0));
     begin_screen(targets_.mask);
     glClearColor(0.0F, 0.0F, 0.0F, 0.0F);
     glClear(GL_COLOR_BUFFER_BIT);
     things_.draw(programs_.mask, Things::kOutlined);
-    context_.check_errors("outline pass");
-  }
-
-  void draw_final(bool has_outline) {
-    bind_texture(kColorUnit, targets_.resolved.texture);
+    bind_texture(kMaskUnit, targets_.mask.texture);
     begin_screen(targets_.final_picture);
-    draw_screen(programs_.final_picture);
-    if (has_outline) {
-      bind_texture(kMaskUnit, targets_.mask.texture);
-      glEnable(GL_BLEND);
-      glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE);
-      draw_screen(programs_.outline);
-    }
-    context_.check_errors("final pass");
+    glEnable(GL_BLEND);
+    glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE);
+    draw_screen(programs_.outline);
+    glDisable(GL_SCISSOR_TEST);
+    context_.check_errors("outline pass");
   }
 
   static void clear_ids_and_depth() {
@@ -277,6 +294,7 @@ class Renderer::Impl {
   }
 
   gl::GlContext& context_;
+  bool is_software_;
   Programs programs_;
   ThingDrawer things_;
   StreamBuffer frame_block_, pass_block_;
@@ -313,6 +331,8 @@ PickResult Renderer::pick(const Camera& camera, const RenderOptions& options, in
 }
 
 const DrawCounts& Renderer::counts() const { return impl_->counts(); }
+
+bool Renderer::is_software() const { return impl_->is_software(); }
 
 bool is_software(const gl::ContextInfo& info) {
   constexpr std::array<std::string_view, 3> kNames = {"llvmpipe", "softpipe", "SwiftShader"};

@@ -71,6 +71,8 @@ class Renderer {
                                 int reach_px = 0);
 
   [[nodiscard]] const DrawCounts& counts() const;
+  /// See is_software(info).
+  [[nodiscard]] bool is_software() const;
 
  private:
   class Impl;

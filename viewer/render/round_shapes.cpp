@@ -11,9 +11,6 @@ namespace steepwright::viewer::render {
 
 namespace {
 
-constexpr int kTurns = 40;  ///< sides of a limb: 0.3 % of the radius off the circle at most
-constexpr int kArcs = 9;    ///< rings of each half of a ball
-
 /// How the shape's own values are laid out: floats a vertex, in one or two inputs of the shader.
 ShapeMesh upload(std::span<const float> values, std::span<const int> sizes, std::span<const std::uint16_t> indices) {
   ShapeMesh shape{gl::VertexArray::make(), gl::Buffer::make(), gl::Buffer::make(),
@@ -41,15 +38,15 @@ struct Turn {
   float c = 1.0F, s = 0.0F;
 };
 
-Turn find_turn(int i) {
-  const double angle = 2.0 * std::numbers::pi * i / kTurns;
+Turn find_turn(int i, int turns) {
+  const double angle = 2.0 * std::numbers::pi * i / turns;
   return {static_cast<float>(std::cos(angle)), static_cast<float>(std::sin(angle))};
 }
 
-/// Triangles between ring k and k + 1 of kTurns vertices each, seen from outside when rings follow the axis.
-void join_rings(int ring, std::vector<std::uint16_t>& indices) {
-  for (int i = 0; i < kTurns; ++i) {
-    const auto at = [&](int k, int turn) { return static_cast<std::uint16_t>(k * kTurns + turn % kTurns); };
+/// Triangles between ring k and k + 1 of `turns` vertices each, seen from outside when rings follow the axis.
+void join_rings(int ring, int turns, std::vector<std::uint16_t>& indices) {
+  for (int i = 0; i < turns; ++i) {
+    const auto at = [&](int k, int turn) { return static_cast<std::uint16_t>(k * turns + turn % turns); };
     for (const std::uint16_t index :
          {at(ring, i), at(ring, i + 1), at(ring + 1, i + 1), at(ring, i), at(ring + 1, i + 1), at(ring + 1, i)})
       indices.push_back(index);
@@ -65,18 +62,19 @@ ShapeMesh make_quad(float first_x) {
 
 }  // namespace
 
-ShapeMesh make_limb_shape() {
+ShapeMesh make_limb_shape(const Roundness& roundness) {
+  const auto [turns, arcs] = roundness;
   std::vector<float> values;
   std::vector<std::uint16_t> indices;
   for (const float end : {0.0F, 1.0F}) {
-    for (int ring = 0; ring <= kArcs; ++ring) {
-      for (int i = 0; i < kTurns; ++i) {
-        const Turn turn = find_turn(i);
-        values.insert(values.end(), {turn.c, turn.s, static_cast<float>(ring) / kArcs, end});
+    for (int ring = 0; ring <= arcs; ++ring) {
+      for (int i = 0; i < turns; ++i) {
+        const Turn turn = find_turn(i, turns);
+        values.insert(values.end(), {turn.c, turn.s, static_cast<float>(ring) / static_cast<float>(arcs), end});
       }
     }
   }
-  for (int ring = 0; ring + 1 < 2 * (kArcs + 1); ++ring) join_rings(ring, indices);
+  for (int ring = 0; ring + 1 < 2 * (arcs + 1); ++ring) join_rings(ring, turns, indices);
   constexpr std::array<int, 1> kSizes = {4};
   return upload(values, kSizes, indices);
 }
@@ -96,15 +94,16 @@ ShapeMesh make_arrow_shape() {
                                            {kHead, 1.0F, 0.0F, -1.0F},
                                            {kHead, 1.0F, kHeadLength, kHead},
                                            {0.0F, 2.0F, kHeadLength, kHead}}};
+  constexpr int kTurns = Roundness{}.turns;
   std::vector<float> values;
   std::vector<std::uint16_t> indices;
   for (const Ring& ring : kRings) {
     for (int i = 0; i < kTurns; ++i) {
-      const Turn turn = find_turn(i);
+      const Turn turn = find_turn(i, kTurns);
       values.insert(values.end(), {turn.c, turn.s, ring.radius, ring.place, ring.outward, ring.along});
     }
   }
-  for (int ring = 0; ring < static_cast<int>(kRings.size()); ring += 2) join_rings(ring, indices);
+  for (int ring = 0; ring < static_cast<int>(kRings.size()); ring += 2) join_rings(ring, kTurns, indices);
   constexpr std::array<int, 2> kSizes = {4, 2};
   return upload(values, kSizes, indices);
 }

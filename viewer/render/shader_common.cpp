@@ -68,10 +68,28 @@ flat out uint material;
 flat out uint pick;
 )";
 
+/// Called at the end of each: light at every corner, for the plain fragment shader, or nothing.
+const char* const kLitLater = "void light_up() {}\n";
+const char* const kLitHere = R"(
+out vec3 light;
+void light_up() {
+  const float kKnee = 0.55;
+  vec3 arriving = mix(u_ground.rgb, u_sky.rgb, 0.5 + 0.5 * n_W.z) + max(dot(n_W, u_light.xyz), 0.0) * u_light.w +
+                  u_sky.a * max(dot(n_W, find_view_direction(p_W)), 0.0);
+  // As the fine shader has it: a use is read by its colour; bright faces near white without reaching it.
+  vec3 shown = color * arriving;
+  vec3 over = max(shown - kKnee, 0.0);
+  shown = min(shown, kKnee) + (1.0 - kKnee) * (1.0 - exp(-over / (1.0 - kKnee)));
+  light = use >= 0.0 ? mix(vec3(1.0), arriving, 0.4) : shown / max(color, 1e-4);
+}
+)";
+
+std::string make_thing_head(bool is_plain) { return prelude() + kThingOut + (is_plain ? kLitHere : kLitLater); }
+
 }  // namespace
 
-std::string mesh_vertex() {
-  return prelude() + kThingOut + R"(
+std::string mesh_vertex(bool is_plain) {
+  return make_thing_head(is_plain) + R"(
 layout(location = 0) in vec3 a_position;
 layout(location = 1) in vec3 a_normal;
 layout(location = 2) in vec4 a_row0;
@@ -99,12 +117,13 @@ void main() {
   material = a_material_pick.x;
   pick = a_material_pick.y;
   gl_Position = u_VP * vec4(p_W, 1.0);
+  light_up();
 }
 )";
 }
 
-std::string limb_vertex() {
-  return prelude() + kThingOut + R"(
+std::string limb_vertex(bool is_plain) {
+  return make_thing_head(is_plain) + R"(
 layout(location = 0) in vec4 a_round;  // cos and sin about the axis, share of its end's arc, end 0 or 1
 layout(location = 2) in vec4 a_pA_rA;
 layout(location = 3) in vec4 a_pB_rB;
@@ -133,12 +152,13 @@ void main() {
   material = a_material_pick.x;
   pick = a_material_pick.y;
   gl_Position = u_VP * vec4(p_W, 1.0);
+  light_up();
 }
 )";
 }
 
-std::string arrow_vertex() {
-  return prelude() + kThingOut + R"(
+std::string arrow_vertex(bool is_plain) {
+  return make_thing_head(is_plain) + R"(
 layout(location = 0) in vec4 a_station;  // cos and sin about the axis, radius in shafts, kind of place along it
 layout(location = 1) in vec2 a_slope;    // normal: outward, along the axis
 layout(location = 2) in vec4 a_foot_radius;
@@ -168,6 +188,7 @@ void main() {
   material = a_material_pick.x;
   pick = a_material_pick.y;
   gl_Position = u_VP * vec4(p_W, 1.0);
+  light_up();
 }
 )";
 }

@@ -97,19 +97,6 @@ Surface find_surface(vec3 base, vec3 q, vec3 n, inout vec3 n_W) {
 }
 )";
 
-/// The same without texture.
-const char* const kPlainMaterials = R"(
-const uint kPaint = 6u;
-struct Surface {
-  vec3 albedo;
-  float gloss;
-  float exponent;
-};
-Surface find_surface(vec3 base, vec3 q, vec3 n, inout vec3 n_W) {
-  return Surface(base, material == kPaint ? 0.0 : 0.08, 20.0);
-}
-)";
-
 const char* const kLight = R"(
 uniform sampler2DShadow u_shadow_map;
 uniform sampler2D u_occlusion_map;
@@ -146,16 +133,28 @@ float find_light(vec3 n) {
 }
 )";
 
-/// Everything is lit and open.
-const char* const kPlainLight = R"(
-float find_open() { return 1.0; }
-float find_light(vec3 n) { return 1.0; }
+/// Light was found at the corners.
+const char* const kPlain = R"(
+in float use;
+in vec3 light;
+flat in vec3 color;
+flat in float opacity;
+out vec4 o_color;
+void main() {
+  vec3 base = color;
+#ifdef USE_VARIES
+  if (use >= 0.0) base = find_use_color(use);
+#endif
+  o_color = vec4(base * light, opacity);
+}
 )";
 
 }  // namespace
 
 std::string lit_fragment(bool is_plain, bool use_varies) {
-  return prelude() + (use_varies ? "#define USE_VARIES\n" : "") + R"(
+  const std::string head = prelude() + (use_varies ? "#define USE_VARIES\n" : "");
+  if (is_plain) return head + kPlain;
+  return head + R"(
 in vec3 p_W;
 in vec3 n_W;
 in vec3 p_texture;
@@ -165,8 +164,8 @@ flat in vec3 color;
 flat in float opacity;
 flat in uint material;
 out vec4 o_color;
-)" + (is_plain ? std::string(kPlainMaterials) + kPlainLight : std::string(kNoise) + kMaterials + kLight) +
-         R"(
+)" + kNoise +
+         kMaterials + kLight + R"(
 // Bright faces keep their form: above the knee, light nears white without reaching it.
 vec3 soften(vec3 c) {
   const float kKnee = 0.55;

@@ -24,6 +24,25 @@ void main() {
 )";
 }
 
+std::string plain_background_vertex() {
+  return prelude() + R"(
+out vec3 color;
+void main() {
+  vec2 corner = vec2(float((gl_VertexID << 1) & 2), float(gl_VertexID & 2));
+  color = mix(to_linear(u_background_bottom.rgb), to_linear(u_background_top.rgb), corner.y);
+  gl_Position = vec4(2.0 * corner - 1.0, 0.0, 1.0);
+}
+)";
+}
+
+std::string plain_background_fragment() {
+  return prelude() + R"(
+in vec3 color;
+out vec4 o_color;
+void main() { o_color = vec4(color, 1.0); }
+)";
+}
+
 std::string occlusion_fragment() {
   return prelude() + R"(
 uniform sampler2D u_depth_map;

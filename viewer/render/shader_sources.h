@@ -8,9 +8,10 @@
 namespace steepwright::viewer::render::shaders {
 
 // Things. All give p_W, n_W, p_texture, n_texture, color, opacity, use, material, pick.
-[[nodiscard]] std::string mesh_vertex();
-[[nodiscard]] std::string limb_vertex();
-[[nodiscard]] std::string arrow_vertex();
+/// Plain: lit already at the corners, for lit_fragment(true, ...).
+[[nodiscard]] std::string mesh_vertex(bool is_plain = false);
+[[nodiscard]] std::string limb_vertex(bool is_plain = false);
+[[nodiscard]] std::string arrow_vertex(bool is_plain = false);
 
 // What is only seen in the main pass.
 [[nodiscard]] std::string disc_vertex();
@@ -21,7 +22,7 @@ namespace steepwright::viewer::render::shaders {
 [[nodiscard]] std::string band_fragment();
 
 // Passes over things.
-/// Colour. Plain: no shadows, occlusion, texture. `use_varies`: over the thing, as on limbs.
+/// Colour. Plain: no shadows, occlusion, texture, gloss. `use_varies`: over the thing, as on limbs.
 [[nodiscard]] std::string lit_fragment(bool is_plain, bool use_varies);
 [[nodiscard]] std::string depth_fragment();   ///< nothing but depth
 [[nodiscard]] std::string normal_fragment();  ///< normal in view axes, for the occlusion pass
@@ -31,6 +32,9 @@ namespace steepwright::viewer::render::shaders {
 // Passes over the whole picture.
 [[nodiscard]] std::string screen_vertex();
 [[nodiscard]] std::string background_fragment();
+/// The same by a linear blend between the edges: hardly another look, and no power a pixel.
+[[nodiscard]] std::string plain_background_vertex();
+[[nodiscard]] std::string plain_background_fragment();
 [[nodiscard]] std::string occlusion_fragment();
 [[nodiscard]] std::string occlusion_blur_fragment();
 [[nodiscard]] std::string final_fragment();

@@ -49,10 +49,37 @@ void extend_turned(Box& box, const glm::mat3& R, const glm::vec3& shift, const B
   extend(box, turned - widths * half, turned + widths * half);
 }
 
+/// Turned and shifted into W.
+struct RowPose {
+  glm::mat3 R_WM;
+  glm::vec3 p_WM;
+};
+RowPose find_pose(const GpuMeshInstance& row) {
+  return {glm::transpose(glm::mat3(glm::vec3(row.row0), glm::vec3(row.row1), glm::vec3(row.row2))),
+          {row.row0.w, row.row1.w, row.row2.w}};
+}
+
+/// Extends the rectangle by a box of W; false where a corner is not before the eye.
+bool extend_rect(ViewRect& rect, const glm::mat4& VP, const Box& box) {
+  constexpr float kLeastDepth_m = 1e-3F;
+  for (int corner = 0; corner < 8; ++corner) {
+    const glm::vec4 p(
+        glm::vec3((corner & 1) != 0 ? box.upper.x : box.lower.x, (corner & 2) != 0 ? box.upper.y : box.lower.y,
+                  (corner & 4) != 0 ? box.upper.z : box.lower.z),
+        1.0F);
+    const glm::vec4 clip = VP * p;
+    if (clip.w < kLeastDepth_m) return false;
+    rect.lower = glm::min(rect.lower, glm::vec2(clip) / clip.w);
+    rect.upper = glm::max(rect.upper, glm::vec2(clip) / clip.w);
+  }
+  return true;
+}
+
 }  // namespace
 
 ThingDrawer::ThingDrawer()
     : limb_shape_(make_limb_shape()),
+      coarse_limb_shape_(make_limb_shape(kCoarse)),
       arrow_shape_(make_arrow_shape()),
       disc_shape_(make_disc_shape()),
       line_shape_(make_line_shape()),
@@ -65,7 +92,8 @@ ThingDrawer::ThingDrawer()
       band_indices_(GL_ELEMENT_ARRAY_BUFFER),
       band_array_(gl::VertexArray::make()) {}
 
-void ThingDrawer::load(const RenderScene& scene, const glm::vec3& p_Weye) {
+void ThingDrawer::load(const RenderScene& scene, const glm::vec3& p_Weye, bool is_coarse) {
+  is_coarse_ = is_coarse;
   make_draw_list(
       scene, p_Weye, [this](const MeshHandle& mesh) { return meshes_.find(mesh); }, list_);
   mesh_rows_.fill(list_.meshes);
@@ -112,9 +140,10 @@ void ThingDrawer::draw_shape(const ShapeMesh& shape, GLenum index_type, int n_ro
 
 void ThingDrawer::draw_limbs(const Rows& rows) {
   if (rows.count <= 0) return;
-  glBindVertexArray(limb_shape_.array.name());
+  const ShapeMesh& shape = is_coarse_ ? coarse_limb_shape_ : limb_shape_;
+  glBindVertexArray(shape.array.name());
   point_at_rows(limb_rows_, kLimbRow, sizeof(GpuLimb), rows.first);
-  draw_shape(limb_shape_, GL_UNSIGNED_SHORT, rows.count);
+  draw_shape(shape, GL_UNSIGNED_SHORT, rows.count);
 }
 
 void ThingDrawer::draw_arrows(const Rows& rows) {
@@ -142,8 +171,6 @@ void ThingDrawer::draw(const ThingPrograms& programs, Things things) {
   glUseProgram(programs.arrow.name());
   if (things == Things::kSolid) draw_arrows(list_.solid_arrows);
   if (things == Things::kTranslucent) draw_arrows(list_.translucent_arrows);
-  if (is_outline) {
-  }
 }
 
 void ThingDrawer::draw_discs(const gl::Program& program) {
@@ -191,8 +218,8 @@ Box ThingDrawer::find_casters_box(const glm::mat3& R_LW) const {
     if (!batch.casts_shadow || batch.is_translucent) continue;
     for (int i = batch.rows.first; i < batch.rows.first + batch.rows.count; ++i) {
       const GpuMeshInstance& row = list_.meshes[static_cast<std::size_t>(i)];
-      const glm::mat3 R_WM = glm::transpose(glm::mat3(glm::vec3(row.row0), glm::vec3(row.row1), glm::vec3(row.row2)));
-      extend_turned(box, R_LW * R_WM, R_LW * glm::vec3(row.row0.w, row.row1.w, row.row2.w), meshes_.box(batch.mesh));
+      const RowPose X_WM = find_pose(row);
+      extend_turned(box, R_LW * X_WM.R_WM, R_LW * X_WM.p_WM, meshes_.box(batch.mesh));
     }
   }
   for (int i = 0; i < list_.casting_limbs.count; ++i) {
@@ -203,6 +230,26 @@ Box ThingDrawer::find_casters_box(const glm::mat3& R_LW) const {
     }
   }
   return box;
+}
+
+ViewRect ThingDrawer::find_outlined_rect(const glm::mat4& VP) const {
+  constexpr float kFar = 1e9F;
+  ViewRect rect{glm::vec2(kFar), glm::vec2(-kFar)};
+  const Box nothing{glm::dvec3(1e300), glm::dvec3(-1e300)};
+  for (const MeshBatch& batch : list_.outlined_batches) {
+    const RowPose X_WM = find_pose(list_.meshes[static_cast<std::size_t>(batch.rows.first)]);
+    Box box = nothing;
+    extend_turned(box, X_WM.R_WM, X_WM.p_WM, meshes_.box(batch.mesh));
+    if (!extend_rect(rect, VP, box)) return {};
+  }
+  for (const Rows& rows : list_.outlined_limbs) {
+    const GpuLimb& limb = list_.limbs[static_cast<std::size_t>(rows.first)];
+    Box box = nothing;
+    for (const glm::vec4& end : {limb.end_a, limb.end_b}) extend(box, glm::vec3(end) - end.w, glm::vec3(end) + end.w);
+    if (!extend_rect(rect, VP, box)) return {};
+  }
+  if (rect.lower.x > rect.upper.x) return {};
+  return {glm::max(rect.lower, -1.0F), glm::min(rect.upper, 1.0F)};
 }
 
 }  // namespace steepwright::viewer::render

@@ -72,22 +72,26 @@ bool is_folded(Grip grip, std::size_t finger) {
   }
 }
 
-void append_finger(const HandFrame& frame, Grip grip, std::size_t finger, const grip::Finger& bones, double knuckle_m,
-                   HandDrawer& drawer) {
+/// Where the finger starts: from the wrist and from the middle of the hand towards the thumb.
+struct Knuckle {
+  double distal_m = 0.0, across_m = 0.0;
+};
+
+void append_finger(const HandFrame& frame, Grip grip, std::size_t finger, const grip::Finger& bones,
+                   const Knuckle& knuckle, HandDrawer& drawer) {
   constexpr tables::FingerAngles kFolded{70.0, 90.0, 40.0};
   const tables::FingerAngles angles = is_folded(grip, finger) ? kFolded : tables::find_finger_angles(grip);
-  const double across_m = (1.5 - static_cast<double>(finger)) * kFingerGap * frame.length_m * drawer.size();
   const std::array<double, 3> bones_m = {bones.proximal_m, bones.middle_m, 0.8 * bones.distal_m};
   const std::array<double, 3> bends_deg = {angles.mcp_deg, angles.pip_deg, angles.dip_deg};
   double bend = 0.0;
-  double distal_m = knuckle_m;
+  double distal_m = knuckle.distal_m;
   double palmar_m = 0.0;
-  Vec3 from_W = frame.at(distal_m, across_m, palmar_m);
+  Vec3 from_W = frame.at(distal_m, knuckle.across_m, palmar_m);
   for (std::size_t bone = 0; bone < bones_m.size(); ++bone) {
     bend += rad_from_deg(bends_deg[bone]);
     distal_m += bones_m[bone] * std::cos(bend);
     palmar_m += bones_m[bone] * std::sin(bend);
-    const Vec3 to_W = frame.at(distal_m, across_m, palmar_m);
+    const Vec3 to_W = frame.at(distal_m, knuckle.across_m, palmar_m);
     const double from_share = static_cast<double>(bone) / 3.0;
     const double to_share = static_cast<double>(bone + 1) / 3.0;
     drawer.add(from_W, to_W, std::lerp(kKnuckle, kTip, from_share), std::lerp(kKnuckle, kTip, to_share));
@@ -133,9 +137,10 @@ void append_hand(const body::Body& body, const body::Kinematics& kinematics, Lim
   HandDrawer drawer(frame, look, drawn);
   for (std::size_t finger = 0; finger < 4; ++finger) {
     const double across_m = (1.5 - static_cast<double>(finger)) * kFingerGap * frame.length_m * drawer.size();
-    const Vec3 knuckle_W = frame.at(knuckle_m, across_m, 0.0);
-    drawer.add(frame.at(0.08 * frame.length_m, 0.45 * across_m, 0.0), knuckle_W, kPalm, kKnuckle);
-    append_finger(frame, grip, finger, fingers[finger], knuckle_m, drawer);
+    const Knuckle knuckle{knuckle_m, across_m};
+    drawer.add(frame.at(0.08 * frame.length_m, 0.45 * across_m, 0.0), frame.at(knuckle_m, across_m, 0.0), kPalm,
+               kKnuckle);
+    append_finger(frame, grip, finger, fingers[finger], knuckle, drawer);
   }
   append_thumb(frame, grip, knuckle_m, drawer);
 }

@@ -193,7 +193,7 @@ void append_limb_ends(const body::Body& body, const move::Frame& frame, const Sc
   body::Kinematics kinematics;
   body::update_kinematics(body.tree, frame.posture, kinematics);
   for (const Limb limb : kLimbs) {
-    const move::ContactResult* contact = find_contact(frame, limb);
+    const move::ContactResult* contact = frame.find_contact(limb);
     const Grip grip = contact != nullptr && contact->grip ? *contact->grip : Grip::kOpenHand;
     const render::PickId pick{render::PickId::Kind::kLimb, static_cast<std::uint32_t>(index_of(limb))};
     const bool has_use = frame.has_posture && contact != nullptr && contact->is_loaded;

@@ -47,19 +47,12 @@ move::Frame make_frame_at(const std::vector<move::Frame>& frames, const Moment& 
   frame.p_Wcm = (1.0 - moment.share) * from.p_Wcm + moment.share * to.p_Wcm;
   frame.effort = (1.0 - moment.share) * from.effort + moment.share * to.effort;
   for (move::ContactResult& contact : frame.contacts) {
-    const move::ContactResult* a = find_contact(from, contact.limb);
-    const move::ContactResult* b = find_contact(to, contact.limb);
+    const move::ContactResult* a = from.find_contact(contact.limb);
+    const move::ContactResult* b = to.find_contact(contact.limb);
     if (a != nullptr && b != nullptr && a->hold == b->hold && a->site == b->site)
       blend_into(contact, *a, *b, moment.share);
   }
   return frame;
-}
-
-const move::ContactResult* find_contact(const move::Frame& frame, Limb limb) {
-  for (const move::ContactResult& contact : frame.contacts) {
-    if (contact.limb == limb) return &contact;
-  }
-  return nullptr;
 }
 
 }  // namespace steepwright::viewer

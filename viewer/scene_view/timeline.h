@@ -29,7 +29,4 @@ struct Moment {
 /// nearer one.
 [[nodiscard]] move::Frame make_frame_at(const std::vector<move::Frame>& frames, const Moment& moment);
 
-/// The contact of a limb, nullptr when it hangs free.
-[[nodiscard]] const move::ContactResult* find_contact(const move::Frame& frame, Limb limb);
-
 }  // namespace steepwright::viewer

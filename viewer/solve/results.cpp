@@ -22,6 +22,8 @@ void Results::accept(SolveUpdate update) {
     survey_ = std::move(*survey);
   } else if (auto* reach = std::get_if<ReachAnswer>(&update)) {
     reach_ = std::move(*reach);
+  } else if (auto* cut = std::get_if<CutLooseAnswer>(&update)) {
+    cut_loose_[cut->move] = std::move(*cut);
   } else if (auto* risk = std::get_if<RiskAnswer>(&update)) {
     risks_[risk->move] = std::move(*risk);
   } else if (auto* comparison = std::get_if<ComparisonAnswer>(&update)) {
@@ -43,6 +45,12 @@ const StanceAnswer* Results::find_stance(const std::string& move, std::uint64_t 
 const move::MoveRisk* Results::find_risk(const move::MoveResult& result) const {
   const auto found = risks_.find(result.name);
   return found != risks_.end() && found->second.result.get() == &result ? found->second.risk.get() : nullptr;
+}
+
+const move::CutLoose* Results::find_cut_loose(const move::MoveResult& result) const {
+  const auto found = cut_loose_.find(result.name);
+  const bool is_its = found != cut_loose_.end() && found->second.result.get() == &result;
+  return is_its && found->second.cut ? &*found->second.cut : nullptr;
 }
 
 }  // namespace steepwright::viewer

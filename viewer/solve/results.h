@@ -4,6 +4,7 @@
 
 #include "engine/body/body.h"
 #include "engine/grip/survey.h"
+#include "engine/move/cut_loose.h"
 #include "engine/move/grip_comparison.h"
 #include "engine/move/result.h"
 #include "engine/move/risk.h"
@@ -13,6 +14,7 @@
 #include <cstdint>
 #include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <variant>
 #include <vector>
@@ -64,6 +66,14 @@ struct RiskAnswer {
   std::shared_ptr<const move::MoveRisk> risk;
 };
 
+/// What a move that ends short becomes with a foot off its hold.
+struct CutLooseAnswer {
+  std::uint64_t revision = 0;
+  std::string move;
+  std::shared_ptr<const move::MoveResult> result;  ///< that ends short
+  std::optional<move::CutLoose> cut;               ///< none: it helps nothing
+};
+
 /// A move with every grip that its hands' holds allow.
 struct ComparisonAnswer {
   std::uint64_t revision = 0;
@@ -78,8 +88,8 @@ struct SolveDone {
   double all_s = 0.0;
 };
 
-using SolveUpdate =
-    std::variant<MoveAnswer, StanceAnswer, SurveyAnswer, ReachAnswer, RiskAnswer, ComparisonAnswer, SolveDone>;
+using SolveUpdate = std::variant<MoveAnswer, StanceAnswer, SurveyAnswer, CutLooseAnswer, ReachAnswer, RiskAnswer,
+                                 ComparisonAnswer, SolveDone>;
 
 class Results {
  public:
@@ -98,6 +108,8 @@ class Results {
   [[nodiscard]] const ReachAnswer* reach() const { return reach_.map ? &reach_ : nullptr; }
   /// The risk of just this result; nullptr when it is not known.
   [[nodiscard]] const move::MoveRisk* find_risk(const move::MoveResult& result) const;
+  /// How just this result holds with a foot off its hold; nullptr when it does not or is not known.
+  [[nodiscard]] const move::CutLoose* find_cut_loose(const move::MoveResult& result) const;
   /// The last comparison, of whatever move and revision; nullptr before the first.
   [[nodiscard]] const ComparisonAnswer* comparison() const { return comparison_.hands ? &comparison_ : nullptr; }
   [[nodiscard]] const SolveDone& done() const { return done_; }
@@ -110,7 +122,8 @@ class Results {
   StanceAnswer stance_;
   SurveyAnswer survey_;
   ReachAnswer reach_;
-  std::map<std::string, RiskAnswer> risks_;  ///< by move
+  std::map<std::string, RiskAnswer> risks_;          ///< by move
+  std::map<std::string, CutLooseAnswer> cut_loose_;  ///< by move
   ComparisonAnswer comparison_;
   SolveDone done_;
   std::uint64_t count_ = 0, first_ = 0;

@@ -15,6 +15,8 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
+constexpr std::chrono::milliseconds kLongestUnshown{250};
+
 double seconds_since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
 
 /// What depends on the climber alone, kept while the climber stays the same.
@@ -141,39 +143,91 @@ void Solver::prepare_stances(SolveRequest request, const move::MoveResult& resul
   stances_.put_if_free({std::move(request), true});
 }
 
-void Solver::run(const std::stop_token& stop) {
-  ClimberWorkspace climber;
-  const move::SolveOptions options;
-  while (const std::optional<SolveRequest> request = requests_.take(stop)) {
+/// The thread for moves: what it keeps from request to request.
+class Solver::MoveRun {
+ public:
+  MoveRun(Solver& solver, const std::stop_token& stop) : solver_(solver), stop_(stop) {}
+
+  void answer(const SolveRequest& request) {
     const Clock::time_point start = Clock::now();
-    const auto is_over = [&] { return stop.stop_requested() || requests_.is_waiting(); };
-    climber.update(request->scene->climber);
+    climber_.update(request.scene->climber);
+    if (std::exchange(revision_, request.revision) != request.revision) short_of_reach_.clear();
     SolveDone done;
-    done.revision = request->revision;
+    done.revision = request.revision;
     bool is_surveyed = false;
     const auto survey = [&] {
-      if (is_surveyed) return;
-      is_surveyed = true;
-      if (auto answer = calc_survey(*request, climber.hands())) updates_.publish(std::move(*answer));
+      if (std::exchange(is_surveyed, true)) return;
+      if (auto answer = calc_survey(request, climber_.hands())) solver_.updates_.publish(std::move(*answer));
     };
-    const std::vector<std::size_t> order = order_moves(*request);
-    for (const std::size_t index : order) {
+    for (const std::size_t index : order_moves(request)) {
       if (is_over()) break;
-      const move::Move& move = request->scene->moves[index];
-      auto result = std::make_shared<const move::MoveResult>(
-          move::solve_move(*request->scene, *climber.body(), move, options, climber.stance(), climber.hands()));
+      const bool is_shown = static_cast<int>(index) == request.first_move;
+      const auto result = solve(request, index, is_shown);
+      if (!result) break;
       if (done.first_move_s == 0.0) {
         done.first_move_s = seconds_since(start);
-        if (!request->stance) prepare_stances(*request, *result);
+        if (!request.stance) solver_.prepare_stances(request, *result);
       }
-      updates_.publish(MoveAnswer{request->revision, move.name, std::move(result), climber.body()});
+      if (is_shown) shown_ = Clock::now();
+      const MoveAnswer answer{request.revision, request.scene->moves[index].name, result, climber_.body()};
+      if (result->cause == move::Cause::kReach) short_of_reach_.push_back({index, result});
+      solver_.updates_.publish(answer);
       if (!is_over()) survey();
     }
-    if (is_over()) continue;
+    if (is_over()) return;
     survey();
+    cut_loose(request);
+    if (is_over()) return;
     done.all_s = seconds_since(start);
-    updates_.publish(done);
+    solver_.updates_.publish(done);
   }
+
+ private:
+  struct Short {
+    std::size_t move = 0;
+    std::shared_ptr<const move::MoveResult> result;
+  };
+
+  [[nodiscard]] bool is_over() const { return stop_.stop_requested() || solver_.requests_.is_waiting(); }
+
+  /// Nothing when it was ended.
+  std::shared_ptr<const move::MoveResult> solve(const SolveRequest& request, std::size_t index, bool is_shown) {
+    // Were each move ended by the next event, a long drag would show none.
+    const bool is_due = is_shown && Clock::now() - shown_ > kLongestUnshown;
+    bool is_ended = false;
+    move::SolveOptions options;
+    options.is_cancelled = [&] { return is_ended = is_due ? stop_.stop_requested() : is_over(); };
+    auto result = std::make_shared<const move::MoveResult>(move::solve_move(
+        *request.scene, *climber_.body(), request.scene->moves[index], options, climber_.stance(), climber_.hands()));
+    return is_ended ? nullptr : result;
+  }
+
+  /// Would those that end short hold with a foot off its hold?
+  void cut_loose(const SolveRequest& request) {
+    while (!short_of_reach_.empty()) {
+      const Short& next = short_of_reach_.front();
+      const move::Move& move = request.scene->moves[next.move];
+      bool is_ended = false;
+      move::SolveOptions options;
+      options.is_cancelled = [&] { return is_ended = is_over(); };
+      auto cut = move::find_cut_loose(*request.scene, *climber_.body(), move, *next.result, options);
+      if (is_ended) return;
+      solver_.updates_.publish(CutLooseAnswer{request.revision, move.name, next.result, std::move(cut)});
+      short_of_reach_.erase(short_of_reach_.begin());
+    }
+  }
+
+  Solver& solver_;
+  const std::stop_token& stop_;
+  ClimberWorkspace climber_;
+  Clock::time_point shown_{};  ///< when the move on the screen was answered last
+  std::uint64_t revision_ = 0;
+  std::vector<Short> short_of_reach_;  ///< of the revision, yet to be tried with a foot off
+};
+
+void Solver::run(const std::stop_token& stop) {
+  MoveRun moves(*this, stop);
+  while (const std::optional<SolveRequest> request = requests_.take(stop)) moves.answer(*request);
 }
 
 }  // namespace steepwright::viewer

@@ -1,8 +1,8 @@
 #pragma once
 
 /// The threads that solve while the picture goes on: one for stances, which are there within a frame, one for whole
-/// moves. Latest wins: an edit during a solve ends it at the next move, answers that are no longer wanted are not even
-/// begun.
+/// moves. Latest wins: an edit ends the solve that goes on at its next stance, answers that are no longer wanted are
+/// not even begun. But in a long drag the move on the screen is carried to its end a few times a second.
 
 #include "engine/move/scene.h"
 #include "viewer/solve/latest.h"
@@ -43,7 +43,7 @@ class Solver {
  public:
   /// `on_update` is called on a solver's thread after each answer, e.g. to wake the window.
   explicit Solver(std::function<void()> on_update);
-  ~Solver() = default;  // joins; waits for the move that is being solved
+  ~Solver() = default;  // joins; waits for the stance that is being solved
   Solver(const Solver&) = delete;
   Solver& operator=(const Solver&) = delete;
 
@@ -55,6 +55,7 @@ class Solver {
 
  private:
   void run(const std::stop_token& stop);
+  class MoveRun;
   void run_stances(const std::stop_token& stop);
   void prepare_stances(SolveRequest request, const move::MoveResult& result);
 

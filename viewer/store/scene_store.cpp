@@ -2,6 +2,9 @@
 
 #include "engine/io/scene_writer.h"
 #include "engine/io/text_file.h"
+#include "viewer/store/new_home.h"
+
+#include <utility>
 
 namespace steepwright::viewer {
 
@@ -42,10 +45,18 @@ Result<OpenedScene> open_default_scene() {
 }
 
 Result<SavedScene> save_scene(const std::filesystem::path& path, Document& document) {
-  const Result<io::SaveReport> report = io::save_scene(path, document.scene(), document.state().source);
+  Result<NewHome> home = make_new_home(document, path);
+  if (!home) return tl::unexpected<Findings>(std::move(home.error()));
+  io::SceneSource source = document.state().source;
+  if (home->inventory) source.inventory_file = home->inventory->inventory_file;
+  if (home->has_own_climber) source.climber_file.clear();
+  const Result<io::SaveReport> report = io::save_scene(path, document.scene(), source);
   if (!report) return tl::unexpected<Findings>(report.error());
+  home->files.keep();
+  if (home->inventory) document.take_inventory(std::move(*home->inventory));
+  if (home->has_own_climber) document.take_climber_in();
   document.mark_saved(path);
-  return SavedScene{report->comments_lost};
+  return SavedScene{report->comments_lost, home->summary};
 }
 
 }  // namespace steepwright::viewer

@@ -20,8 +20,9 @@ namespace steepwright::viewer {
 
 struct SavedScene {
   bool comments_lost = false;  ///< the file that was replaced had comments
+  std::string taken_along;     ///< what was copied into another folder with it (new_home.h), in words; "" for nothing
 };
-/// Writes the document's scene and marks it saved.
+/// Writes the document's scene and marks it saved. In another folder than before it takes along what it refers to.
 [[nodiscard]] Result<SavedScene> save_scene(const std::filesystem::path& path, Document& document);
 
 }  // namespace steepwright::viewer

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include <system_error>
+#include <utility>
 
 namespace steepwright::viewer {
 
@@ -15,14 +16,6 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::size_t kLongestName = 60;  // of 80 bytes that a file allows: room for a number
-
-/// "scan.stl", "scan-2.stl", ...: the first that is not there.
-fs::path find_free_file(const fs::path& folder, const std::string& stem, const std::string& ending) {
-  std::error_code error;
-  fs::path file = folder / (stem + ending);
-  for (int number = 2; fs::exists(file, error); ++number) file = folder / fmt::format("{}-{}{}", stem, number, ending);
-  return file;
-}
 
 /// What the inventory calls the mesh: its file's name, printable, and no other shape's.
 std::string find_free_name(const io::Inventory& inventory, const fs::path& mesh) {
@@ -57,45 +50,38 @@ std::string describe_sites(const hold::Hold& hold) {
   return text;
 }
 
-/// Files that go again unless they are kept.
-class NewFiles {
- public:
-  ~NewFiles() {
-    std::error_code error;
-    for (const fs::path& file : files_) fs::remove(file, error);
-  }
-  NewFiles() = default;
-  NewFiles(const NewFiles&) = delete;
-  NewFiles& operator=(const NewFiles&) = delete;
-  void add(const fs::path& file) { files_.push_back(file); }
-  void keep() { files_.clear(); }
-
- private:
-  std::vector<fs::path> files_;
-};
-
 }  // namespace
 
-Result<JoinedShape> join_mesh(const Document& document, const fs::path& mesh) {
-  if (document.path().empty()) return failure("the scene has no file yet", "save it first: the mesh goes beside it");
-  const Result<hold::ImportedMesh> imported = hold::load_mesh(mesh);
+JoinPlace::JoinPlace(const Document& document)
+    : scene_path(document.path()),
+      inventory(document.state().inventory),
+      inventory_folder(document.inventory_folder()),
+      inventory_file(document.state().source.inventory_file) {}
+
+bool JoinPlace::is_of(const Document& document) const {
+  return scene_path == document.path() && inventory == document.state().inventory;
+}
+
+Result<JoinedShape> join_mesh(const JoinPlace& place, const fs::path& mesh) {
+  if (place.scene_path.empty()) return failure("the scene has no file yet", "save it first: the mesh goes beside it");
+  Result<hold::ImportedMesh> imported = hold::load_mesh(mesh);
   if (!imported) return tl::unexpected<Findings>(imported.error());
 
-  const bool is_own_folder = !document.inventory_folder().empty();
-  fs::path folder = is_own_folder ? document.inventory_folder() : document.path().parent_path();
+  const bool is_own_folder = !place.inventory_folder.empty();
+  fs::path folder = is_own_folder ? place.inventory_folder : place.scene_path.parent_path();
   if (folder.empty()) folder = ".";
   const fs::path copy = find_free_file(folder, mesh.stem().string(), mesh.extension().string());
-  const fs::path file = find_free_file(folder, document.path().stem().string() + "-holds", ".toml");
-  NewFiles files;
+  const fs::path file = find_free_file(folder, place.scene_path.stem().string() + "-holds", ".toml");
+  JoinedShape joined;
   std::error_code error;
-  files.add(copy);
+  joined.files.add(copy);
   if (!fs::copy_file(mesh, copy, error)) {
     return failure(fmt::format("{} cannot be copied to {}: {}", io::in_quotes(mesh.filename().string()),
                                io::in_quotes(folder.string()), error.message()),
                    "save the scene in a folder that may be written");
   }
-  const std::string name = find_free_name(document.inventory(), mesh);
-  io::Inventory inventory = document.inventory();
+  const std::string name = find_free_name(*place.inventory, mesh);
+  io::Inventory inventory = *place.inventory;
   inventory.imported.push_back(make_entry(imported->report, name, copy));
   hold::Shape shape;
   shape.name = name;
@@ -103,16 +89,15 @@ Result<JoinedShape> join_mesh(const Document& document, const fs::path& mesh) {
   inventory.shapes.push_back(shape);
   if (const auto saved = io::save_atomically(file, io::write_inventory(inventory)); !saved)
     return tl::unexpected<Findings>(saved.error());
-  files.add(file);
+  joined.files.add(file);
   // As it will be read when the scene is opened again.
   Result<io::LoadedInventory> loaded = io::load_inventory(file);
   if (!loaded) return tl::unexpected<Findings>(std::move(loaded.error()));
-  files.keep();
 
-  JoinedShape joined;
+  joined.mesh = std::move(imported->mesh);
   joined.command.shape = name;
   joined.command.source.folder = folder;
-  const fs::path reference = fs::path(document.state().source.inventory_file).parent_path();
+  const fs::path reference = fs::path(place.inventory_file).parent_path();
   joined.command.source.inventory_file =
       is_own_folder ? (reference / file.filename()).string() : file.filename().string();
   joined.summary = describe_sites(loaded->inventory.make_hold(*loaded->inventory.find(name)));

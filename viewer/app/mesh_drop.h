@@ -1,0 +1,45 @@
+#pragma once
+
+/// Reads meshes that were dropped on the window, beside the thread that draws.
+
+#include "viewer/render/hold_mesh.h"
+#include "viewer/store/shape_join.h"
+
+#include <atomic>
+#include <filesystem>
+#include <functional>
+#include <future>
+#include <optional>
+#include <string>
+
+namespace steepwright::viewer {
+
+struct DroppedMesh {
+  JoinPlace place;
+  std::filesystem::path file;
+  Result<JoinedShape> joined;
+  render::MeshHandle shaded;  ///< as it is drawn; none where the join failed
+};
+
+/// One mesh at a time. Its end is waited for when this goes.
+class MeshDrop {
+ public:
+  /// `on_done` is called on the reading thread, e.g. to wake the window.
+  explicit MeshDrop(std::function<void()> on_done) : on_done_(std::move(on_done)) {}
+
+  [[nodiscard]] bool is_busy() const { return job_.valid(); }
+  /// Precondition: not busy.
+  void start(JoinPlace place, std::filesystem::path file);
+  /// What was read, once it is there.
+  [[nodiscard]] std::optional<DroppedMesh> take();
+  /// "reading 'scan.stl' (210 MB)", "" when nothing is read.
+  [[nodiscard]] const std::string& describe() const { return text_; }
+
+ private:
+  std::function<void()> on_done_;
+  std::string text_;
+  std::atomic<bool> is_done_ = false;
+  std::future<DroppedMesh> job_;
+};
+
+}  // namespace steepwright::viewer
