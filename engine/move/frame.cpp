@@ -91,7 +91,7 @@ void add_torques(const StanceProblem& problem, const StanceAnswer& answer, const
     joint.name = tree.hinges[static_cast<std::size_t>(h)].name;
     joint.limit_Nm = is_positive ? statics.active_upper[h] + statics.passive_upper[h]
                                  : statics.active_lower[h] + statics.passive_lower[h];
-    if (is_positive && joint.limit_Nm >= posture::find_no_limit_Nm(*problem.body)) {
+    if (is_positive && joint.limit_Nm >= posture::find_no_limit_torque(*problem.body)) {
       for (int row = tree.n_hinges(); row < statics.n_torque_rows; ++row) {
         if (posture::find_torque_row(problem, row).hinge != h) continue;
         const double help_Nm = torques[h] - torques[row];

@@ -4,7 +4,7 @@
 
 namespace steepwright::posture {
 
-double find_no_limit_Nm(const body::Body& body) {
+double find_no_limit_torque(const body::Body& body) {
   constexpr double kWeightsTimesScale = 1.4e3;
   return kWeightsTimesScale * body.tree.mass_kg * kGravity * body.scale;
 }
@@ -37,9 +37,9 @@ void add_wrist_row(const LimbGoal& goal, const statics::Contact& contact, const 
   }
   statics.active_upper[row] = statics.active_upper[hinge];
   statics.passive_upper[row] = statics.passive_upper[hinge];
-  statics.active_lower[row] = find_no_limit_Nm(body);
+  statics.active_lower[row] = find_no_limit_torque(body);
   statics.passive_lower[row] = 0.0;
-  statics.active_upper[hinge] = find_no_limit_Nm(body);
+  statics.active_upper[hinge] = find_no_limit_torque(body);
   statics.passive_upper[hinge] = 0.0;
 }
 

@@ -22,7 +22,7 @@ struct TorqueRow {
   bool is_wrist_flexion = false;
 };
 /// Limit of the side of a wrist row that another row carries: far above all torques of this body.
-[[nodiscard]] double find_no_limit_Nm(const body::Body& body);
+[[nodiscard]] double find_no_limit_torque(const body::Body& body);
 
 /// Where a limb's force may act. kMiddle halves the unknowns, and is what the search runs on: it leaves out only the
 /// little twist that a hand or foot resists.

@@ -14,7 +14,7 @@ namespace {
 void add_limit_gradient(const StanceProblem& problem, const statics::StaticsProblem& statics,
                         const body::TorqueLimits& limits, const statics::TorqueVector& torques,
                         body::DofVector& gradient) {
-  const double no_limit_Nm = find_no_limit_Nm(*problem.body);
+  const double no_limit_Nm = find_no_limit_torque(*problem.body);
   for (int row = 0; row < statics.n_torque_rows; ++row) {
     const int hinge = find_torque_row(problem, row).hinge;
     const body::TorqueLimit& limit = limits[static_cast<std::size_t>(hinge)];

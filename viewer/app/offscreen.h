@@ -16,9 +16,9 @@ struct OffscreenOptions {
   float scale = 1.0F;
   bool is_light = false;
   bool is_plain = false;  ///< without shadows and smooth edges
-  int move = 0;    ///< shown
-  double t = 1.0;  ///< instant of the move, 0..1
-  int hold = -1;   ///< selected
+  int move = 0;           ///< shown
+  double t = 1.0;         ///< instant of the move, 0..1
+  int hold = -1;          ///< selected
   PlotQuantity quantity = PlotQuantity::kUse;
   bool has_reach = false;  ///< waits for the finest map of the moving limb's reach
   int side_tab = -1;       ///< of the right panel: 0 hold, 1 grips, 2 wall, 3 climber; -1: as at first
