@@ -67,9 +67,6 @@ struct Body;
 /// Fills the first n_hinges entries. Allocation-free.
 void calc_torque_limits(const Body& body, const DofVector& angles, TorqueLimits& limits);
 
-/// The stature that lengths assumed of a body are meant for, m: the survey's median man.
-inline constexpr double kReferenceStature_m = 1.755;
-
 /// Where a limb touches, fixed to its segment.
 struct Station {
   int segment = 0;
@@ -90,7 +87,7 @@ struct Body {
   std::array<Station, 2> foot_stations;                             ///< inner front edge of the shoe (big toe)
   std::array<std::array<int, 2>, 2> wrist_hinges;                   ///< [left 0, right 1][flexion, deviation]
 
-  double scale = 1.0;  ///< stature over kReferenceStature_m: lengths that are the searches' own grow with it, so that a
+  double scale = 1.0;  ///< stature over the reference man's: lengths that are the searches' own grow with it, so that a
                        ///< body scaled with its wall is led the same way
   double span_m = 0.0;  ///< as built
   double hand_length_m = 0.0;

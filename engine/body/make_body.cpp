@@ -2,6 +2,7 @@
 #include "engine/body/body.h"
 #include "engine/body/joints.h"
 #include "engine/body/tables/de_leva.h"
+#include "engine/body/tables/strength.h"
 #include "engine/core/contract.h"
 
 namespace steepwright::body {
@@ -109,7 +110,7 @@ const Station& Body::station(Limb limb, Grip grip) const {
 Body make_body(const Measures& measures) {
   Body body;
   body.measures = measures;
-  body.scale = measures.stature_m / kReferenceStature_m;
+  body.scale = measures.stature_m / tables::kReferenceMale.stature_m;
   const Lengths lengths = find_lengths(measures);
   const int thorax = add_trunk(body, lengths);
   add_arm(body, thorax, Side::kLeft, lengths);

@@ -58,13 +58,6 @@ std::string format_remedy(const move::RemedyResult& result) {
 
 }  // namespace
 
-std::string describe_cut_loose(const move::CutLoose& cut) {
-  std::string feet;
-  for (const Limb foot : cut.feet) feet += (feet.empty() ? "the " : " and the ") + std::string(long_name(foot));
-  const char* how = cut.is_from_start ? "hanging free from the start" : "cutting loose on the way";
-  return fmt::format("with {} {} it holds at {}", feet, how, io::show_percent(cut.effort_peak));
-}
-
 std::string format_feet(const std::vector<move::FootChoice>& choices, const Terminal& terminal) {
   if (choices.empty()) return bold("feet: no placement was found", terminal) + "\n";
   std::string text = bold("feet, best first", terminal) + "\n";

@@ -12,9 +12,6 @@
 
 namespace steepwright::cli {
 
-/// That the move holds when feet cut loose: "with the left foot ... it holds at 85 %".
-[[nodiscard]] std::string describe_cut_loose(const move::CutLoose& cut);
-
 /// The best placements of the feet, with what decides in each.
 [[nodiscard]] std::string format_feet(const std::vector<move::FootChoice>& choices, const Terminal& terminal);
 

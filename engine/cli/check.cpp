@@ -1,11 +1,11 @@
 #include "engine/body/body.h"
-#include "engine/cli/advice_table.h"
 #include "engine/cli/columns.h"
 #include "engine/cli/commands.h"
 #include "engine/cli/interrupt.h"
 #include "engine/cli/progress.h"
 #include "engine/cli/scene_input.h"
 #include "engine/cli/table.h"
+#include "engine/io/captions.h"
 #include "engine/io/record.h"
 #include "engine/io/svg.h"
 #include "engine/io/trace_record.h"
@@ -55,7 +55,7 @@ std::string format_extras(const std::vector<move::MoveResult>& results, const st
   for (std::size_t i = 0; i < results.size(); ++i) {
     if (!extras[i].cut_loose) continue;
     text += wrap_lines(make_printable(results[i].name) + ": short with the feet as given; " +
-                           describe_cut_loose(*extras[i].cut_loose) + ".",
+                           io::describe_cut_loose(*extras[i].cut_loose) + ".",
                        terminal);
   }
   return text.empty() ? text : "\n" + text;

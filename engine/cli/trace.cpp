@@ -8,6 +8,7 @@
 #include "engine/cli/table.h"
 #include "engine/cli/trace_options.h"
 #include "engine/cli/trace_table.h"
+#include "engine/io/captions.h"
 #include "engine/io/problem_picture.h"
 #include "engine/io/record.h"
 #include "engine/io/strip_picture.h"
@@ -100,7 +101,7 @@ std::string format_move(const move::MoveResult& result, const io::MoveExtras& ex
   const std::string verdict = std::string(move::name_of(result.verdict)) + ": " + make_printable(result.cause_text);
   text += wrap_lines(verdict, terminal);
   if (extras.cut_loose)
-    text += wrap_lines("That is with the feet as given; " + describe_cut_loose(*extras.cut_loose) + ".", terminal);
+    text += wrap_lines("That is with the feet as given; " + io::describe_cut_loose(*extras.cut_loose) + ".", terminal);
   return text + "\n" + format_frames(result, terminal) + "\n" + format_peaks(result, terminal) + "\n";
 }
 

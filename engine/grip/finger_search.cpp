@@ -21,6 +21,15 @@ constexpr double kFade = rad_from_deg(40.0);
 struct FanEffort {
   SearchEffort first, neighbour, follower, adopted, turned;
 };
+constexpr SearchEffort kOpenNext = {.worthwhile = 0.8,
+                                    .n_raced = 4,
+                                    .race_evaluations = 8,
+                                    .n_finalists = 2,
+                                    .close = 0.95,
+                                    .final_evaluations = 12,
+                                    .last_evaluations = 12,
+                                    .simplex = 0.8,
+                                    .agreed = 0.001};
 constexpr FanEffort kOpenEffort = {.first = {.worthwhile = 0.6,
                                              .n_raced = 8,
                                              .race_evaluations = 16,
@@ -31,96 +40,32 @@ constexpr FanEffort kOpenEffort = {.first = {.worthwhile = 0.6,
                                              .simplex = 1.0,
                                              .looks_back = true,
                                              .agreed = 0.001},
-                                   .neighbour = {.worthwhile = 0.8,
-                                                 .n_raced = 4,
-                                                 .race_evaluations = 8,
-                                                 .n_finalists = 2,
-                                                 .close = 0.95,
-                                                 .final_evaluations = 12,
-                                                 .last_evaluations = 12,
-                                                 .simplex = 0.8,
-                                                 .looks_back = false,
-                                                 .agreed = 0.001},
-                                   .follower = {.worthwhile = 0.8,
-                                                .n_raced = 4,
-                                                .race_evaluations = 8,
-                                                .n_finalists = 2,
-                                                .close = 0.95,
-                                                .final_evaluations = 12,
-                                                .last_evaluations = 12,
-                                                .simplex = 0.8,
-                                                .looks_back = false,
-                                                .agreed = 0.001},
-                                   .adopted = {.worthwhile = 0.0,
-                                               .n_raced = 1,
-                                               .race_evaluations = 12,
-                                               .n_finalists = 0,
-                                               .close = 1.0,
-                                               .final_evaluations = 0,
-                                               .last_evaluations = 0,
-                                               .simplex = 0.4,
-                                               .looks_back = false,
-                                               .agreed = 0.001},
+                                   .neighbour = kOpenNext,
+                                   .follower = kOpenNext,
+                                   .adopted = {.n_raced = 1, .race_evaluations = 12, .simplex = 0.4, .agreed = 0.001},
                                    .turned = {.worthwhile = 0.9,
                                               .n_raced = 3,
                                               .race_evaluations = 6,
                                               .n_finalists = 1,
-                                              .close = 1.0,
                                               .final_evaluations = 12,
-                                              .last_evaluations = 0,
                                               .simplex = 0.5,
-                                              .looks_back = false,
                                               .agreed = 0.002}};
-constexpr FanEffort kBentEffort = {.first = {.worthwhile = 0.6,
-                                             .n_raced = 3,
-                                             .race_evaluations = 8,
-                                             .n_finalists = 1,
-                                             .close = 0.9,
-                                             .final_evaluations = 22,
-                                             .last_evaluations = 0,
-                                             .simplex = 1.0,
-                                             .looks_back = true,
-                                             .agreed = 0.002},
-                                   .neighbour = {.worthwhile = 0.85,
-                                                 .n_raced = 1,
-                                                 .race_evaluations = 0,
-                                                 .n_finalists = 1,
-                                                 .close = 0.93,
-                                                 .final_evaluations = 16,
-                                                 .last_evaluations = 0,
-                                                 .simplex = 0.6,
-                                                 .looks_back = false,
-                                                 .agreed = 0.002},
-                                   .follower = {.worthwhile = 0.85,
-                                                .n_raced = 1,
-                                                .race_evaluations = 0,
-                                                .n_finalists = 1,
-                                                .close = 0.93,
-                                                .final_evaluations = 14,
-                                                .last_evaluations = 0,
-                                                .simplex = 0.6,
-                                                .looks_back = false,
-                                                .agreed = 0.002},
-                                   .adopted = {.worthwhile = 0.0,
-                                               .n_raced = 1,
-                                               .race_evaluations = 6,
-                                               .n_finalists = 0,
-                                               .close = 1.0,
-                                               .final_evaluations = 0,
-                                               .last_evaluations = 0,
-                                               .simplex = 0.5,
-                                               .looks_back = false,
-                                               .agreed = 0.003},
-                                   .turned = {.worthwhile = 0.9,
-                                              .n_raced = 1,
-                                              .race_evaluations = 0,
-                                              .n_finalists = 1,
-                                              .close = 1.0,
-                                              .final_evaluations = 10,
-                                              .last_evaluations = 0,
-                                              .simplex = 0.5,
-                                              .looks_back = false,
-                                              .agreed = 0.002}};
+constexpr FanEffort kBentEffort = {
+    .first = {.worthwhile = 0.6,
+              .n_raced = 3,
+              .race_evaluations = 8,
+              .n_finalists = 1,
+              .final_evaluations = 22,
+              .simplex = 1.0,
+              .looks_back = true,
+              .agreed = 0.002},
+    .neighbour =
+        {.worthwhile = 0.85, .n_raced = 1, .n_finalists = 1, .final_evaluations = 16, .simplex = 0.6, .agreed = 0.002},
+    .follower =
+        {.worthwhile = 0.85, .n_raced = 1, .n_finalists = 1, .final_evaluations = 14, .simplex = 0.6, .agreed = 0.002},
+    .adopted = {.n_raced = 1, .race_evaluations = 6, .simplex = 0.5, .agreed = 0.003},
+    .turned = {
+        .worthwhile = 0.9, .n_raced = 1, .n_finalists = 1, .final_evaluations = 10, .simplex = 0.5, .agreed = 0.002}};
 const FanEffort& find_effort(const GripForm& form) { return form.bears_on_middle ? kOpenEffort : kBentEffort; }
 
 /// Pulls that are searched from all starts: well inward, straight onto the floor, outward.
@@ -199,15 +144,18 @@ double FingerSearch::find_force(const SearchTask& task, const FingerPosture& pos
   return along_.value();
 }
 
-void FingerSearch::try_start(const SearchEffort& effort, const PosturePoint& point, Course& course) {
-  const double best_N = course.candidates.empty() ? 0.0 : course.candidates[0].force_N;
-  // Most starts are no use, and duality says so without solving.
-  const double least_N = effort.worthwhile * best_N;
+double FingerSearch::find_force_above(const Course& course, double least_N) {
   const Vec2 direction = pull_direction(course.angle);
-  if (course.prices && along_.find_bound_along(direction, *course.prices) <= least_N) return;
-  if (along_.solve_along(direction, course.ties, least_N) == LoadProgram::Status::kNotAbove) return;
-  const double force_N = along_.value();
-  if (force_N <= least_N) return;
+  // Most postures are no use, and duality says so without solving.
+  if (course.prices && along_.find_bound_along(direction, *course.prices) <= least_N) return 0.0;
+  if (along_.solve_along(direction, course.ties, least_N) == LoadProgram::Status::kNotAbove) return 0.0;
+  return along_.value() > least_N ? along_.value() : 0.0;
+}
+
+void FingerSearch::try_start(const SearchEffort& effort, const PosturePoint& point, Course& course) {
+  const double best_N = course.best_N();
+  const double force_N = find_force_above(course, effort.worthwhile * best_N);
+  if (force_N == 0.0) return;
   if (force_N > best_N) {
     course.prices = along_.program().prices();
     course.ties = along_.ties();
@@ -260,12 +208,8 @@ void FingerSearch::race(const SearchTask& task, const PostureSpace& space, const
 
 void FingerSearch::adopt(const SearchTask& task, const PostureSpace& space, const PosturePoint& point, Course& course) {
   if (!build_program(task, space.at(point))) return;
-  const Vec2 direction = pull_direction(course.angle);
-  const double own_N = course.candidates.empty() ? 0.0 : course.candidates[0].force_N;
-  if (course.prices && along_.find_bound_along(direction, *course.prices) <= kBetter * own_N) return;
-  if (along_.solve_along(direction, course.ties, kBetter * own_N) == LoadProgram::Status::kNotAbove) return;
-  const double force_N = along_.value();
-  if (force_N <= kBetter * own_N) return;
+  const double force_N = find_force_above(course, kBetter * course.best_N());
+  if (force_N == 0.0) return;
   course.prices = along_.program().prices();
   course.candidates.clear();
   course.candidates.push_back({force_N, point});
@@ -358,7 +302,7 @@ bool FingerSearch::improve(const SearchTask& task, std::span<const FingerLeads> 
     for (const FingerLeads& leads : others) {
       if (!leads[k].empty()) adopt(task, space, space.find_point(leads[k][0]), course);
     }
-    has_improved = has_improved || (!course.candidates.empty() && course.candidates[0].force_N > fan.force_N[k]);
+    has_improved = has_improved || course.best_N() > fan.force_N[k];
   }
   if (!has_improved) return false;
   spread(task, space);

@@ -58,7 +58,7 @@ struct SearchEffort {
   std::size_t n_raced = 0;
   int race_evaluations = 0;
   std::size_t n_finalists = 0;
-  double close = 0.0;  ///< a finalist has this share of the winner's force
+  double close = 1.0;  ///< a finalist has this share of the winner's force
   int final_evaluations = 0, last_evaluations = 0;
   double simplex = 1.0;     ///< size of the first simplex
   bool looks_back = false;  ///< tries both sides of each direction
@@ -100,6 +100,7 @@ class FingerSearch {
     FingerTies ties;
     void reset(double pull_angle);
     void offer(const Candidate& candidate, std::size_t most);
+    [[nodiscard]] double best_N() const { return candidates.empty() ? 0.0 : candidates[0].force_N; }
   };
 
   /// Offers the starts to some courses.
@@ -114,6 +115,8 @@ class FingerSearch {
   void try_start(const SearchEffort& effort, const PosturePoint& point, Course& course);
   /// Climbs from the candidates; leaves the winners, best first, in their place.
   void race(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort, Course& course);
+  /// Most force along a course's pull with the program that is built; 0 when it is not above `least_N` (>= 0).
+  [[nodiscard]] double find_force_above(const Course& course, double least_N);
   /// Most force along the pull in one posture.
   [[nodiscard]] double find_force(const SearchTask& task, const FingerPosture& posture, Course& course, double least_N);
   /// Takes a point found for another pull or by another finger where it is better.

@@ -1,6 +1,7 @@
 #include "engine/io/captions.h"
 
 #include "engine/figure/cautions.h"
+#include "engine/io/quantities.h"
 #include "engine/io/svg_canvas.h"
 
 #include <fmt/format.h>
@@ -32,6 +33,13 @@ std::string describe_verdict(const move::MoveResult& result) {
   if (result.effort_peak > 0.0 && result.effort_peak < 10.0)
     text += fmt::format(" (peak effort {:.0f} %)", 100.0 * result.effort_peak);
   return text;
+}
+
+std::string describe_cut_loose(const move::CutLoose& cut) {
+  std::string feet;
+  for (const Limb foot : cut.feet) feet += (feet.empty() ? "the " : " and the ") + std::string(long_name(foot));
+  const char* how = cut.is_from_start ? "hanging free from the start" : "cutting loose on the way";
+  return fmt::format("with {} {} it holds at {}", feet, how, show_percent(cut.effort_peak));
 }
 
 void draw_use_scale(Canvas& canvas, const Vec2& corner, double width_px) {

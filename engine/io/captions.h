@@ -4,6 +4,7 @@
 
 #include "engine/body/body.h"
 #include "engine/io/canvas.h"
+#include "engine/move/cut_loose.h"
 #include "engine/move/result.h"
 #include "engine/move/scene.h"
 
@@ -16,6 +17,9 @@ namespace steepwright::io {
 
 /// "not static - right hand grip at 130 % (peak effort 130 %)".
 [[nodiscard]] std::string describe_verdict(const move::MoveResult& result);
+
+/// That a move holds when feet cut loose: "with the left foot cutting loose on the way it holds at 87 %".
+[[nodiscard]] std::string describe_cut_loose(const move::CutLoose& cut);
 
 /// The scale of use_colour with its figures; `corner` is the bar's upper left, 30 px are taken below it.
 void draw_use_scale(Canvas& canvas, const Vec2& corner, double width_px);

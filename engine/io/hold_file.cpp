@@ -116,7 +116,7 @@ Result<LoadedInventory> parse_inventory(std::string_view text, const std::string
 Result<LoadedInventory> load_inventory(const std::filesystem::path& path) {
   const Result<std::string> text = load_text(path);
   if (!text) return tl::unexpected<Findings>(text.error());
-  return parse_inventory(*text, path.string(), path.has_parent_path() ? path.parent_path() : ".");
+  return parse_inventory(*text, path.string(), find_folder(path));
 }
 
 std::string write_inventory(const Inventory& inventory) {

@@ -123,7 +123,7 @@ Result<LoadedScene> parse_scene(std::string_view text, const std::string& file, 
 Result<LoadedScene> load_scene(const std::filesystem::path& path, const SceneOptions& options) {
   const Result<std::string> text = load_text(path);
   if (!text) return tl::unexpected<Findings>(text.error());
-  const std::filesystem::path folder = path.has_parent_path() ? path.parent_path() : std::filesystem::path(".");
+  const std::filesystem::path folder = find_folder(path);
   return parse_scene(*text, path.string(), folder, options);
 }
 

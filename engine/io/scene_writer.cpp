@@ -122,7 +122,7 @@ std::string write_scene(const move::Scene& scene, const SceneSource& source) {
 
 Result<SaveReport> save_scene(const std::filesystem::path& path, const move::Scene& scene, const SceneSource& source) {
   const std::string text = write_scene(scene, source);
-  const std::filesystem::path folder = path.has_parent_path() ? path.parent_path() : std::filesystem::path(".");
+  const std::filesystem::path folder = find_folder(path);
   const auto readable = parse_scene(text, path.string(), folder);
   if (!readable) return tl::unexpected<Findings>(readable.error());
   SaveReport report;

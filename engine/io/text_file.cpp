@@ -43,6 +43,10 @@ std::vector<std::string> embedded_names() {
   return names;
 }
 
+std::filesystem::path find_folder(const std::filesystem::path& file) {
+  return file.has_parent_path() ? file.parent_path() : std::filesystem::path(".");
+}
+
 std::string find_reference_fault(const std::string& reference) {
   if (reference.empty()) return "is empty";
   if (reference.front() == '/' || reference.front() == '~') return "is not a path relative to the scene file";
@@ -89,7 +93,7 @@ Result<FoundText> load_reference(const std::string& reference, const std::filesy
     if (std::filesystem::is_regular_file(status)) {
       Result<std::string> text = load_text(path);
       if (!text) return tl::unexpected<Findings>(text.error());
-      return FoundText{path.string(), std::move(*text), path.parent_path().empty() ? "." : path.parent_path()};
+      return FoundText{path.string(), std::move(*text), find_folder(path)};
     }
     if (std::filesystem::exists(status))
       return failure(fmt::format("{} is not a regular file", in_quotes(path.string())));

@@ -24,6 +24,9 @@ inline constexpr std::string_view kDefaultScene = "scenes/demo/barn-35.toml";
 /// Whole text of a file. Errors: missing, a directory, unreadable, larger than kLargestFile.
 [[nodiscard]] Result<std::string> load_text(const std::filesystem::path& path);
 
+/// The folder that a file named so lies in: "." where the name has none.
+[[nodiscard]] std::filesystem::path find_folder(const std::filesystem::path& file);
+
 /// Why a reference to another file is not followed, "" where it may be: it must be relative and stay in its folder.
 [[nodiscard]] std::string find_reference_fault(const std::string& reference);
 

@@ -10,6 +10,9 @@
 
 namespace steepwright::posture {
 
+struct ContactParams;
+struct StanceWorkspace;
+
 /// The centre of mass must lie where normal . p_Wcm >= least_m; the normal is horizontal, of length 1.
 struct BalanceCut {
   Vec3 normal_W = Vec3::UnitX();
@@ -29,5 +32,11 @@ inline constexpr int kLoadedForRegion = 3;
 /// Adds what an effort that is kInfeasible tells; the oldest cut gives way when there are too many. False when it tells
 /// nothing of the centre of mass alone.
 bool add_balance_cut(const statics::StaticsProblem& statics, const statics::Effort& effort, BalanceRegion& region);
+
+/// Moves `posture`, which meets the contacts, to the nearest one in balance. `region` grows by what postures out of
+/// balance tell on the way, for this one and for those to come at the same contacts. False when contacts or balance are
+/// lost. For three loaded limbs and more: over fewer, balance is a matter of RowOptions::plumb.
+bool enter_balance(const StanceProblem& problem, const ContactParams& contacts, BalanceRegion& region,
+                   body::Posture& posture, StanceWorkspace& workspace);
 
 }  // namespace steepwright::posture

@@ -75,12 +75,6 @@ struct StanceWorkspace {
                                              const body::Posture& start, double wanted_effort,
                                              StanceWorkspace& workspace);
 
-/// Moves `posture`, which meets the contacts, to the nearest one in balance. `region` grows by what postures out of
-/// balance tell on the way, for this one and for those to come at the same contacts. False when contacts or balance are
-/// lost. For three loaded limbs and more: over fewer, balance is a matter of RowOptions::plumb.
-bool enter_balance(const StanceProblem& problem, const ContactParams& contacts, BalanceRegion& region,
-                   body::Posture& posture, StanceWorkspace& workspace);
-
 /// The three answers at a given posture. `friction_guess` as in StanceParams.
 void solve_answers(const StanceProblem& problem, StanceWorkspace& workspace, StanceAnswer& answer,
                    double friction_guess = 0.0);

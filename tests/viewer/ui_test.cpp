@@ -1,4 +1,5 @@
 #include "engine/core/units.h"
+#include "engine/io/captions.h"
 #include "tests/viewer/ui_driver.h"
 #include "viewer/panels/move_panel.h"
 #include "viewer/picture/png.h"
@@ -93,7 +94,7 @@ TEST(Window, AMoveThatEndsShortTellsThatItHoldsWithAFootOff) {
     ASSERT_EQ(cut != nullptr, wanted.has_value()) << moves[i].name;
     if (cut == nullptr) continue;
     ++told;
-    EXPECT_EQ(describe_cut_loose(*cut), describe_cut_loose(*wanted));
+    EXPECT_EQ(io::describe_cut_loose(*cut), io::describe_cut_loose(*wanted));
   }
   std::printf("%d moves hold with a foot off\n", told);
 }

@@ -1,6 +1,7 @@
 #include "viewer/panels/move_panel.h"
 
 #include "engine/core/units.h"
+#include "engine/io/captions.h"
 #include "viewer/commands/limb_sites.h"
 #include "viewer/panels/widgets.h"
 #include "viewer/scene_view/timeline.h"
@@ -23,7 +24,7 @@ void draw_verdict(const PanelContext& context, const MoveAnswer* answer) {
   } else {
     std::string text = describe_verdict(*answer->result);
     if (const move::CutLoose* cut = context.results.find_cut_loose(*answer->result))
-      text += "; " + describe_cut_loose(*cut);
+      text += "; " + io::describe_cut_loose(*cut);
     if (context.is_stale(*answer)) text += "  (before the last change; being solved)";
     ImGui::PushTextWrapPos(0.0F);
     ImGui::TextUnformatted(text.c_str());
@@ -157,14 +158,6 @@ LimbRow find_row(const PanelContext& context, const move::Move& move, const move
 }
 
 }  // namespace
-
-std::string describe_cut_loose(const move::CutLoose& cut) {
-  std::string feet;
-  for (const Limb foot : cut.feet) feet += (feet.empty() ? "the " : " and the ") + std::string(long_name(foot));
-  return fmt::format("with {} {} it holds at {}", feet,
-                     cut.is_from_start ? "hanging free from the start" : "cutting loose on the way",
-                     percent_text(cut.effort_peak));
-}
 
 std::string describe_verdict(const move::MoveResult& result) {
   if (result.verdict == move::Verdict::kStatic)

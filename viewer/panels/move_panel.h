@@ -14,7 +14,5 @@ void draw_stance(const PanelContext& context);
 
 /// "static, effort 78 %" or the cause.
 [[nodiscard]] std::string describe_verdict(const move::MoveResult& result);
-/// "with the left foot cutting loose on the way it holds at 87 %".
-[[nodiscard]] std::string describe_cut_loose(const move::CutLoose& cut);
 
 }  // namespace steepwright::viewer

@@ -43,6 +43,13 @@ vec3 find_color(vec3 own, float use) {
   return use < 0.0 ? to_linear(own) : find_use_color(use);
 }
 
+// Bright faces keep their form: above the knee, light nears white without reaching it.
+vec3 soften(vec3 c) {
+  const float kKnee = 0.55;
+  vec3 over = max(c - kKnee, 0.0);
+  return min(c, kKnee) + (1.0 - kKnee) * (1.0 - exp(-over / (1.0 - kKnee)));
+}
+
 // p_W a little nearer to the eye: what lies on a face is seen on it at any distance.
 vec3 lift(vec3 p_W, float share) {
   return u_eye.w > 0.5 ? mix(p_W, u_eye.xyz, share) : p_W - 4.0 * share * u_forward.xyz;
@@ -73,13 +80,10 @@ const char* const kLitLater = "void light_up() {}\n";
 const char* const kLitHere = R"(
 out vec3 light;
 void light_up() {
-  const float kKnee = 0.55;
   vec3 arriving = mix(u_ground.rgb, u_sky.rgb, 0.5 + 0.5 * n_W.z) + max(dot(n_W, u_light.xyz), 0.0) * u_light.w +
                   u_sky.a * max(dot(n_W, find_view_direction(p_W)), 0.0);
   // As the fine shader has it: a use is read by its colour; bright faces near white without reaching it.
-  vec3 shown = color * arriving;
-  vec3 over = max(shown - kKnee, 0.0);
-  shown = min(shown, kKnee) + (1.0 - kKnee) * (1.0 - exp(-over / (1.0 - kKnee)));
+  vec3 shown = soften(color * arriving);
   light = use >= 0.0 ? mix(vec3(1.0), arriving, 0.4) : shown / max(color, 1e-4);
 }
 )";

@@ -166,13 +166,6 @@ flat in uint material;
 out vec4 o_color;
 )" + kNoise +
          kMaterials + kLight + R"(
-// Bright faces keep their form: above the knee, light nears white without reaching it.
-vec3 soften(vec3 c) {
-  const float kKnee = 0.55;
-  vec3 over = max(c - kKnee, 0.0);
-  return min(c, kKnee) + (1.0 - kKnee) * (1.0 - exp(-over / (1.0 - kKnee)));
-}
-
 void main() {
   vec3 n = normalize(n_W);
   vec3 to_eye = find_view_direction(p_W);

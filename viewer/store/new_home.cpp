@@ -2,6 +2,7 @@
 
 #include "engine/io/atomic_file.h"
 #include "engine/io/text.h"
+#include "engine/io/text_file.h"
 
 #include <fmt/format.h>
 
@@ -13,8 +14,6 @@ namespace steepwright::viewer {
 namespace {
 
 namespace fs = std::filesystem;
-
-fs::path folder_of(const fs::path& file) { return file.has_parent_path() ? file.parent_path() : fs::path("."); }
 
 bool is_same_file(const fs::path& a, const fs::path& b) {
   std::error_code error;
@@ -55,8 +54,8 @@ Result<void> copy_inventory(const Document& document, const fs::path& folder, Ne
 Result<NewHome> make_new_home(const Document& document, const fs::path& path) {
   NewHome home;
   if (document.path().empty()) return home;
-  const fs::path before = folder_of(document.path());
-  const fs::path folder = folder_of(path);
+  const fs::path before = io::find_folder(document.path());
+  const fs::path folder = io::find_folder(path);
   if (is_same_file(before, folder)) return home;
   const io::SceneSource& source = document.state().source;
   std::error_code error;

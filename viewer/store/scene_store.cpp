@@ -8,17 +8,8 @@
 
 namespace steepwright::viewer {
 
-namespace {
-
-std::filesystem::path folder_of(const std::filesystem::path& file) {
-  if (file.empty()) return {};
-  return file.has_parent_path() ? file.parent_path() : std::filesystem::path(".");
-}
-
-}  // namespace
-
 Result<OpenedScene> open_scene_text(std::string_view text, const std::filesystem::path& path) {
-  const std::filesystem::path folder = folder_of(path);
+  const std::filesystem::path folder = path.empty() ? path : io::find_folder(path);
   const std::string name = path.empty() ? std::string(io::kDefaultScene) : path.string();
   Result<io::LoadedScene> loaded = io::parse_scene(text, name, folder);
   if (!loaded) return tl::unexpected<Findings>(std::move(loaded.error()));
