@@ -139,8 +139,7 @@ class ViewDrawer {
     }
   }
 
-  void draw_forces(const figure::Figure& moves, int frame) {
-    draw_arrows(moves, frame, kForceWidth_px);
+  void label_forces(const figure::Figure& moves, int frame) {
     for (const figure::Arrow& arrow : moves.arrows) {
       if (arrow.frame == frame) label_force(arrow);
     }
@@ -179,16 +178,21 @@ class ViewDrawer {
     for (const figure::Face& face : scene.faces) {
       if (face.role != Role::kStrip || std::find(done.begin(), done.end(), face.label) != done.end()) continue;
       done.push_back(face.label);
-      // Long strips carry their name near the top, where fewer arrows are.
       const Vec3 along_W = face.corners_W[3] - face.corners_W[0];
-      const Vec3 middle_W = face.corners_W[0] + (along_W.norm() > 1.0 ? 0.8 : 0.5) * along_W;
       const Vec3 up_W = along_W.normalized();
       const Vec3 behind_W(0.0, up_W.z(), -up_W.y());
-      const Vec2 at = view_.at(middle_W + behind_W * (kSlabThickness_m + 0.05));
       const double width = estimate_text_width(face.label, kLabel_px);
       const bool is_roof = behind_W.z() > 0.7;  // the text stands above a roof, behind a panel
       const Vec2 offset = is_roof ? Vec2(-0.2 * width, -6.0) : Vec2(0.0, 4.0);
-      const Vec2 place = labels_.find_place(view_, at, width, kLabel_px, {offset, {0.0, -8.0}, {0.0, 18.0}});
+      // Long strips carry their name near the top, where fewer arrows are.
+      const std::vector<double> shares =
+          along_W.norm() > 1.0 ? std::vector{0.8, 0.9, 0.7, 0.6, 0.5, 0.4, 0.3} : std::vector{0.5, 0.8, 0.2};
+      const auto at = [&](double share) {
+        return view_.at(face.corners_W[0] + share * along_W + behind_W * (kSlabThickness_m + 0.05));
+      };
+      std::vector<Vec2> offsets;
+      for (const double share : shares) offsets.emplace_back(at(share) - at(shares.front()) + offset);
+      const Vec2 place = labels_.find_place(view_, at(shares.front()), width, kLabel_px, offsets);
       canvas_.text(place, face.label, {.size_px = kLabel_px, .fill = "#3e4c59", .halo = true});
     }
   }
@@ -330,8 +334,9 @@ void draw_view(const View& view, const figure::Figure& scene, const figure::Figu
   drawer.draw_scene(scene);
   for (std::size_t i = 0; i < frames.size(); ++i) drawer.draw_frame(moves, frames[i], i + 1 == frames.size());
   drawer.draw_marks(moves, frames);
+  if (!frames.empty()) drawer.draw_arrows(moves, frames.back().frame, kForceWidth_px);
   if (view.horizontal == 1) drawer.label_strips(scene);
-  if (!frames.empty()) drawer.draw_forces(moves, frames.back().frame);
+  if (!frames.empty()) drawer.label_forces(moves, frames.back().frame);
   if (view.horizontal == 0) drawer.label_holds(scene, named_holds);
   canvas.close_group();
 }
