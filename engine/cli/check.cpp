@@ -6,8 +6,8 @@
 #include "engine/cli/scene_input.h"
 #include "engine/cli/table.h"
 #include "engine/io/captions.h"
+#include "engine/io/moves_picture.h"
 #include "engine/io/record.h"
-#include "engine/io/svg.h"
 #include "engine/io/trace_record.h"
 #include "engine/move/solve.h"
 
@@ -20,8 +20,9 @@ namespace steepwright::cli {
 namespace {
 
 bool check_outputs(const CheckOptions& options) {
-  return check_written_files({{"--json", options.json_file}, {"--picture", options.picture_file}},
-                             {options.scene_file, options.climber_file});
+  const bool is_free = check_written_files({{"--json", options.json_file}, {"--picture", options.picture_file}},
+                                           {options.scene_file, options.climber_file});
+  return is_free && check_picture_name("--picture", options.picture_file);
 }
 
 std::string format_footer() {
@@ -70,8 +71,8 @@ bool save_files(const CheckOptions& options, const move::Scene& scene, const bod
     is_saved = tell_saved(io::save_record(options.json_file, scene, body, results, extras), "record", options.json_file,
                           false);
   if (!options.picture_file.empty())
-    is_saved = tell_saved(io::save_svg(options.picture_file, scene, body, results), "picture", options.picture_file,
-                          is_stdout_taken) &&
+    is_saved = tell_saved(io::save_drawing(options.picture_file, io::make_moves_picture(scene, body, results)),
+                          "picture", options.picture_file, is_stdout_taken) &&
                is_saved;
   return is_saved;
 }

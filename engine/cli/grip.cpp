@@ -5,8 +5,8 @@
 #include "engine/cli/interrupt.h"
 #include "engine/cli/scene_input.h"
 #include "engine/core/units.h"
+#include "engine/io/grip_picture.h"
 #include "engine/io/grip_record.h"
-#include "engine/io/grip_svg.h"
 
 #include <fmt/format.h>
 
@@ -23,8 +23,9 @@ constexpr double kMostForearm_deg = 150.0;
 constexpr double kMostPull_deg = 90.0;
 
 bool check_outputs(const GripOptions& options) {
-  return check_written_files({{"--json", options.json_file}, {"--svg", options.svg_file}},
-                             {options.inventory_file, options.climber_file});
+  const bool is_free = check_written_files({{"--json", options.json_file}, {"--picture", options.picture_file}},
+                                           {options.inventory_file, options.climber_file});
+  return is_free && check_picture_name("--picture", options.picture_file);
 }
 
 bool check_angle(const char* option, double angle_deg, double lower_deg, double upper_deg) {
@@ -144,8 +145,9 @@ bool save_files(const GripOptions& options, const io::GripReport& report) {
   bool is_saved = true;
   if (!options.json_file.empty() && !is_stdout_taken)
     is_saved = tell_saved(io::save_grip_record(options.json_file, report), "record", options.json_file, false);
-  if (!options.svg_file.empty())
-    is_saved = tell_saved(io::save_grip_svg(options.svg_file, report), "picture", options.svg_file, is_stdout_taken) &&
+  if (!options.picture_file.empty())
+    is_saved = tell_saved(io::save_drawing(options.picture_file, io::make_grip_picture(report)), "picture",
+                          options.picture_file, is_stdout_taken) &&
                is_saved;
   return is_saved;
 }

@@ -8,7 +8,7 @@ namespace {
 
 constexpr const char* kExamples = R"(Examples:
   steepwright grip "soft trio"
-  steepwright grip "thin rim" --climber me.toml --svg rim.svg
+  steepwright grip "thin rim" --climber me.toml --picture rim.svg
   steepwright grip "square edge" --grip "half crimp" --grip "open hand" --pull 20
   steepwright grip "upright beam" --site "left flank" --surface grit --json - | python3 -m json.tool
 
@@ -43,7 +43,8 @@ CLI::App* add_grip(CLI::App& app, GripOptions& options) {
   grip->add_flag("--no-chalk", options.has_no_chalk, "Hands without chalk");
   grip->add_option("--json", options.json_file, "Write the record (JSON) to FILE; - for standard output")
       ->type_name("FILE");
-  grip->add_option("--svg", options.svg_file, "Write a picture of force against pull (SVG) to FILE")->type_name("FILE");
+  grip->add_option("--picture,--svg", options.picture_file, "Draw force against pull into FILE (.svg, .png or .pdf)")
+      ->type_name("FILE");
   grip->footer(kExamples);
   return grip;
 }

@@ -24,7 +24,7 @@ struct GripOptions {
   std::string surface;  ///< "": the hold's own
   bool has_no_chalk = false;
   std::string json_file;  ///< "-": standard output, in place of the tables
-  std::string svg_file;
+  std::string picture_file;
 };
 
 /// Registers the command; parsing fills `options`, which must outlive the app.

@@ -1,11 +1,11 @@
 #include "engine/cli/hold_inventory.h"
 #include "engine/cli/hold_options.h"
+#include "engine/cli/scene_input.h"
 #include "engine/core/units.h"
 #include "engine/hold/measure.h"
 #include "engine/hold/mesh_import.h"
-#include "engine/io/atomic_file.h"
 #include "engine/io/hold_file.h"
-#include "engine/io/profile_svg.h"
+#include "engine/io/profile_picture.h"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -177,7 +177,9 @@ std::string format_entry(const HoldMeasureOptions& given, const hold::ImportRepo
 
 Exit run_hold_measure(const HoldMeasureOptions& given) {
   const auto options = read_options(given);
-  if (!options) return Exit::kBadInput;
+  if (!options || !check_written_files({{"--picture", given.picture_file}}, {given.file}) ||
+      !check_picture_name("--picture", given.picture_file))
+    return Exit::kBadInput;
   const auto surface = hold::surface_from_name(given.surface.empty() ? "raw wood" : given.surface);
   if (!surface) {
     complain(fmt::format("--surface: there is no surface '{}'; see steepwright keys", given.surface));
@@ -193,13 +195,10 @@ Exit run_hold_measure(const HoldMeasureOptions& given) {
     return Exit::kBadInput;
   }
   const std::vector<hold::MeasuredSite> sites = hold::measure_sites(imported->mesh, {.surface = *surface});
-  if (!given.svg_file.empty()) {
+  if (!given.picture_file.empty()) {
     const std::string title = std::filesystem::path(given.file).filename().string();
-    const Result<void> saved = io::save_atomically(given.svg_file, io::draw_profiles(sites, title));
-    if (!saved) {
-      print_findings(saved.error());
-      return Exit::kBadInput;
-    }
+    const Result<void> saved = io::save_drawing(given.picture_file, io::make_profile_picture(sites, title));
+    if (!tell_saved(saved, "picture", given.picture_file, given.is_json || given.is_toml)) return Exit::kBadInput;
   }
   const Terminal terminal = find_terminal(stdout);
   const std::string text = given.is_json   ? format_json(*imported, sites)

@@ -33,7 +33,7 @@ Exit status: 0 listed, 2 bad input.)";
 
 constexpr const char* kMeasureExamples = R"(Examples:
   steepwright hold measure scan.stl
-  steepwright hold measure scan.obj --unit cm --out-axis -y --up-axis +z --svg scan.svg
+  steepwright hold measure scan.obj --unit cm --out-axis -y --up-axis +z --picture scan.svg
   steepwright hold measure scan.glb --as-toml >> my-holds.toml
 
 Reads STL, OBJ, PLY, GLB and glTF. Unit, sides and bolt are guessed where they are not told, and the guess is printed.
@@ -91,7 +91,9 @@ void add_measure(CLI::App& hold, HoldMeasureOptions& options) {
       ->delimiter(',')
       ->type_name("X,Y,Z");
   measure->add_option("--surface", options.surface, "What is rubbed on; left out: raw wood")->type_name("NAME");
-  measure->add_option("--svg", options.svg_file, "Draw the sites' sections with their dimensions into FILE")
+  measure
+      ->add_option("--picture,--svg", options.picture_file,
+                   "Draw the sites' sections with their dimensions into FILE (.svg, .png or .pdf)")
       ->type_name("FILE");
   measure->add_flag("--json", options.is_json, "Print JSON in place of the table");
   measure->add_flag("--as-toml", options.is_toml, "Print an entry for an inventory in place of the table");

@@ -46,7 +46,7 @@ struct HoldMeasureOptions {
   double turn_deg = 0.0;
   std::vector<double> bolt_mm;  ///< empty: guessed
   std::string surface;          ///< "": raw wood
-  std::string svg_file;         ///< "": none
+  std::string picture_file;     ///< "": none
   bool is_json = false;
   bool is_toml = false;
 };

@@ -35,7 +35,8 @@ constexpr const char* kExamples = R"(Examples:
   steepwright hold make "thin rim" --out rim.stl
                                            a hold as a mesh, to be carved or printed
   steepwright grip "thin rim"              what each grip holds there, and its fingers
-  steepwright study reach --svg reach.svg  every place that a limb reaches from a stance
+  steepwright study reach --picture reach.svg
+                                           every place that a limb reaches from a stance
   steepwright keys                         every key of the files, with unit and range
 
 Exit status: 0 all moves hold, 1 some do not, 2 bad input.)";

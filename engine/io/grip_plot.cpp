@@ -63,20 +63,20 @@ struct Name {
 class Plot {
  public:
   Plot(const grip::Survey& survey, const Vec2& corner, const Vec2& size);
-  void draw(SvgCanvas& canvas) const;
+  void draw(Canvas& canvas) const;
 
  private:
   [[nodiscard]] Vec2 unit_of(double pull) const;
   [[nodiscard]] Vec2 to_px(double pull, double force_N) const { return origin_ + scale_ * force_N * unit_of(pull); }
   void fit();
-  void draw_arc(SvgCanvas& canvas, double force_N, const Paint& paint) const;
-  void draw_rings(SvgCanvas& canvas) const;
-  void draw_rays(SvgCanvas& canvas) const;
-  void draw_angles(SvgCanvas& canvas) const;
+  void draw_arc(Canvas& canvas, double force_N, const Paint& paint) const;
+  void draw_rings(Canvas& canvas) const;
+  void draw_rays(Canvas& canvas) const;
+  void draw_angles(Canvas& canvas) const;
   [[nodiscard]] std::vector<int> find_ticks_deg() const;
   [[nodiscard]] Vec2 find_angle_place(double pull) const;
   [[nodiscard]] std::vector<Vec2> make_curve(const grip::SurveyedGrip& grip) const;
-  void draw_curves(SvgCanvas& canvas) const;
+  void draw_curves(Canvas& canvas) const;
   void spread(std::vector<Name>& names) const;
 
   const grip::Survey& survey_;
@@ -130,7 +130,7 @@ void Plot::fit() {
   origin_ = start - unit_px * lower + Vec2(0.5 * spare.x(), 0.5 * spare.y());
 }
 
-void Plot::draw_arc(SvgCanvas& canvas, double force_N, const Paint& paint) const {
+void Plot::draw_arc(Canvas& canvas, double force_N, const Paint& paint) const {
   std::vector<Vec2> points;
   const double lower = all_.lower - kRingBeyond;
   const double upper = all_.upper + kRingBeyond;
@@ -139,7 +139,7 @@ void Plot::draw_arc(SvgCanvas& canvas, double force_N, const Paint& paint) const
   canvas.polyline(points, paint);
 }
 
-void Plot::draw_rings(SvgCanvas& canvas) const {
+void Plot::draw_rings(Canvas& canvas) const {
   for (int i = 1; i <= n_rings_; ++i) draw_arc(canvas, i * ring_N_, {.stroke = kRing, .width_px = 1.0});
   // At the end of the rings that points into the wall.
   for (int i = 1; i <= n_rings_; ++i) {
@@ -159,7 +159,7 @@ std::vector<int> Plot::find_ticks_deg() const {
   return ticks;
 }
 
-void Plot::draw_rays(SvgCanvas& canvas) const {
+void Plot::draw_rays(Canvas& canvas) const {
   const double outer_N = ring_N_ * n_rings_;
   for (const int tick_deg : find_ticks_deg()) {
     const double width_px = tick_deg == 0 ? 1.6 : 0.8;
@@ -175,7 +175,7 @@ Vec2 Plot::find_angle_place(double pull) const {
   return to_px(pull, ring_N_ * n_rings_ + kBeyond_px / scale_) + Vec2(0.0, 4.0);
 }
 
-void Plot::draw_angles(SvgCanvas& canvas) const {
+void Plot::draw_angles(Canvas& canvas) const {
   constexpr double kApart = rad_from_deg(6.0);   // nearer to a border its own angle stands
   constexpr double kLines = rad_from_deg(35.0);  // beyond it, lines run to the names, when a pinch is drawn too
   for (const int tick_deg : find_ticks_deg()) {
@@ -201,7 +201,7 @@ std::vector<Vec2> Plot::make_curve(const grip::SurveyedGrip& grip) const {
   return points;
 }
 
-void Plot::draw_curves(SvgCanvas& canvas) const {
+void Plot::draw_curves(Canvas& canvas) const {
   std::vector<Name> names;
   for (std::size_t i = 0; i < survey_.grips.size(); ++i) {
     const std::vector<Vec2> points = make_curve(survey_.grips[i]);
@@ -238,7 +238,7 @@ void Plot::spread(std::vector<Name>& names) const {
   }
 }
 
-void Plot::draw(SvgCanvas& canvas) const {
+void Plot::draw(Canvas& canvas) const {
   canvas.text(corner_ + Vec2(0.0, 8.0), "most force by the direction of the hand's pull",
               {.size_px = kTextSize_px, .bold = true});
   canvas.text(corner_ + Vec2(0.0, 26.0),
@@ -263,7 +263,7 @@ Vec2 view_from_site(const Vec2& yz, double incut) {
   return {c * yz.x() + s * yz.y(), -s * yz.x() + c * yz.y()};
 }
 
-void draw_grip_plot(SvgCanvas& canvas, const grip::Survey& survey, const Vec2& corner, const Vec2& size) {
+void draw_grip_plot(Canvas& canvas, const grip::Survey& survey, const Vec2& corner, const Vec2& size) {
   Plot(survey, corner, size).draw(canvas);
 }
 

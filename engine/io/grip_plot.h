@@ -12,6 +12,6 @@ namespace steepwright::io {
 [[nodiscard]] Vec2 view_from_site(const Vec2& yz, double incut);
 
 /// Draws title, rings, rays, curves and names into the rectangle.
-void draw_grip_plot(SvgCanvas& canvas, const grip::Survey& survey, const Vec2& corner, const Vec2& size);
+void draw_grip_plot(Canvas& canvas, const grip::Survey& survey, const Vec2& corner, const Vec2& size);
 
 }  // namespace steepwright::io

@@ -74,6 +74,17 @@ TEST(Check, WritesRecordAndPicture) {
   EXPECT_EQ(folder.count_files(), 2U);
 }
 
+TEST(Check, WritesThePictureInTheFormatOfItsName) {
+  const TemporaryFolder folder;
+  const char* move = "left hand to the bar";
+  EXPECT_TRUE(is_answer(launch({"check", "--move", move, "--picture", folder.file("p.png")}).status));
+  EXPECT_THAT(read_file(folder.file("p.png")), HasSubstr("PNG"));
+  const Outcome unknown = launch({"check", "--move", move, "--picture", folder.file("p.jpg")});
+  EXPECT_EQ(unknown.status, 2);
+  EXPECT_THAT(unknown.err, HasSubstr("it ends in .svg, .png or .pdf"));
+  EXPECT_EQ(folder.count_files(), 1U);
+}
+
 // The last of the demo's moves is short with both feet on; README shows it.
 TEST(Check, TellsThatAMoveShortOfItsTargetHoldsWithAFootOff) {
   const TemporaryFolder folder;

@@ -174,13 +174,14 @@ TEST(Grip, SaysWhenTheModelDoesNotReachTheHang) {
 
 TEST(Grip, WritesRecordAndPicture) {
   const TemporaryFolder folder;
-  const Outcome outcome = launch({"grip", "bucket", "--json", folder.file("b.json"), "--svg", folder.file("b.svg")});
+  const Outcome outcome =
+      launch({"grip", "bucket", "--json", folder.file("b.json"), "--picture", folder.file("b.svg")});
   EXPECT_EQ(outcome.status, 0) << outcome.err;
   EXPECT_THAT(outcome.out, HasSubstr("picture written to " + folder.file("b.svg")));
   EXPECT_TRUE(Json::accept(read_file(folder.file("b.json"))));
   EXPECT_THAT(read_file(folder.file("b.svg")), HasSubstr("</svg>"));
   EXPECT_EQ(folder.count_files(), 2U);
-  const Outcome both = launch({"grip", "bucket", "--json", "-", "--svg", folder.file("c.svg")});
+  const Outcome both = launch({"grip", "bucket", "--json", "-", "--picture", folder.file("c.svg")});
   EXPECT_TRUE(Json::accept(both.out)) << "nothing but the record on standard output";
 }
 
@@ -195,7 +196,7 @@ TEST_P(BadGrip, EndsWithTwoAndOneClearLine) {
   const TemporaryFolder folder;
   Arguments arguments = GetParam().arguments;
   arguments.insert(arguments.begin(), "grip");
-  arguments.insert(arguments.end(), {"--svg", folder.file("out.svg")});
+  arguments.insert(arguments.end(), {"--picture", folder.file("out.svg")});
   const Outcome outcome = launch(arguments);
   EXPECT_EQ(outcome.status, 2);
   EXPECT_THAT(outcome.out, IsEmpty());
@@ -223,12 +224,13 @@ INSTANTIATE_TEST_SUITE_P(
 TEST(Grip, KeepsOldFilesWhenItFails) {
   const TemporaryFolder folder;
   write_file(folder.file("me.toml"), climber("edge_load_kg = 40\n"));
-  const Outcome over = launch({"grip", "bucket", "--climber", folder.file("me.toml"), "--svg", folder.file("me.toml")});
+  const Outcome over =
+      launch({"grip", "bucket", "--climber", folder.file("me.toml"), "--picture", folder.file("me.toml")});
   EXPECT_EQ(over.status, 2);
   EXPECT_THAT(over.err, HasSubstr("would be overwritten"));
   EXPECT_THAT(read_file(folder.file("me.toml")), StartsWith("steepwright_climber"));
-  EXPECT_EQ(launch({"grip", "bucket", "--svg", folder.file("a"), "--json", folder.file("a")}).status, 2);
-  EXPECT_EQ(launch({"grip", "bucket", "--svg", folder.file("no-such-folder/a.svg")}).status, 2);
+  EXPECT_EQ(launch({"grip", "bucket", "--picture", folder.file("a"), "--json", folder.file("a")}).status, 2);
+  EXPECT_EQ(launch({"grip", "bucket", "--picture", folder.file("no-such-folder/a.svg")}).status, 2);
   EXPECT_EQ(folder.count_files(), 1U);
 }
 
@@ -249,7 +251,7 @@ TEST(Grip, ReportsAFullDiskAndBearsAClosedPipe) {
 
 TEST(Grip, HasHelpThatSaysWhatForearmAndPullMean) {
   const Outcome outcome = launch({"grip", "--help"});
-  for (const char* text : {"Usage: steepwright grip", "--forearm", "elbow", "--svg", "--no-chalk", "Examples:"})
+  for (const char* text : {"Usage: steepwright grip", "--forearm", "elbow", "--picture", "--no-chalk", "Examples:"})
     EXPECT_THAT(outcome.out, HasSubstr(text));
   EXPECT_THAT(launch({"completion", "bash"}).out, HasSubstr("--forearm"));
 }

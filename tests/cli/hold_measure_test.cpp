@@ -32,9 +32,12 @@ TEST_F(HoldMeasure, PrintsGuessesAndSites) {
 }
 
 TEST_F(HoldMeasure, DrawsTheSections) {
-  const Outcome outcome = launch({"hold", "measure", mesh(), "--svg", folder_.file("bucket.svg")});
+  const Outcome outcome = launch({"hold", "measure", mesh(), "--picture", folder_.file("bucket.svg")});
   EXPECT_EQ(outcome.status, 0) << outcome.err;
+  EXPECT_THAT(outcome.out, HasSubstr("picture written to " + folder_.file("bucket.svg")));
   EXPECT_THAT(read_file(folder_.file("bucket.svg")), HasSubstr("depth 50.0 mm"));
+  EXPECT_EQ(launch({"hold", "measure", mesh(), "--picture", folder_.file("bucket.png")}).status, 0);
+  EXPECT_THAT(read_file(folder_.file("bucket.png")), HasSubstr("PNG"));
 }
 
 TEST_F(HoldMeasure, PrintsAnEntryThatAnInventoryTakes) {
@@ -55,6 +58,8 @@ TEST_F(HoldMeasure, EndsBadInputWithTwoAndOneLine) {
                                              {"hold", "measure", mesh(), "--unit", "yard"},
                                              {"hold", "measure", mesh(), "--out-axis", "up"},
                                              {"hold", "measure", mesh(), "--out-axis", "+z", "--up-axis", "-z"},
+                                             {"hold", "measure", mesh(), "--picture", mesh()},
+                                             {"hold", "measure", mesh(), "--picture", folder_.file("a.jpg")},
                                              {"hold", "measure", mesh(), "--turn", "nan"},
                                              {"hold", "measure", mesh(), "--bolt", "1,2"},
                                              {"hold", "measure", mesh(), "--surface", "velvet"},

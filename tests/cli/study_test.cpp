@@ -240,7 +240,7 @@ TEST(StudyReach, DrawsAndListsTheMap) {
   const TemporaryFolder folder;
   const std::string svg = folder.file("map.svg");
   const Outcome outcome =
-      launch({"study", "reach", "--move", kMove, "--pitch", "200", "--coarse", "--svg", svg, "--json", "-"});
+      launch({"study", "reach", "--move", kMove, "--pitch", "200", "--coarse", "--picture", svg, "--json", "-"});
   EXPECT_EQ(outcome.status, 0);
   const auto record = nlohmann::json::parse(outcome.out, nullptr, false);  // nothing else stands behind it
   ASSERT_TRUE(record.is_object()) << outcome.out;

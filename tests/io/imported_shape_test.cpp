@@ -4,7 +4,7 @@
 #include "engine/hold/measure.h"
 #include "engine/hold/mesh_format.h"
 #include "engine/io/hold_file.h"
-#include "engine/io/profile_svg.h"
+#include "engine/io/profile_picture.h"
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
@@ -98,8 +98,9 @@ TEST_F(ImportedShapes, TellOfABadMeshAtItsKey) {
   EXPECT_THAT(to_text(loaded.error().front()), HasSubstr("scans.toml:8:8: error: shape.mesh: shape 'ledge'"));
 }
 
-TEST(ProfileSvg, ShowsEverySiteWithItsDimensions) {
-  const std::string svg = draw_profiles(hold::measure_sites(hold::make_mesh(make_ledge())), "ledge & co");
+TEST(ProfilePicture, ShowsEverySiteWithItsDimensions) {
+  const Drawing drawing = make_profile_picture(hold::measure_sites(hold::make_mesh(make_ledge())), "ledge & co");
+  const std::string svg = format_drawing(drawing, PictureFormat::kSvg).value();
   EXPECT_THAT(svg, HasSubstr("ledge &amp; co"));
   EXPECT_THAT(svg, HasSubstr(">depth 20.0 mm<"));
   EXPECT_THAT(svg, HasSubstr(">R 3.0 mm<"));

@@ -5,16 +5,12 @@
 ///
 /// Grips differ by line style and carry their names; friction ends the pulls at dashed rays; rings are forces in N.
 
+#include "engine/io/drawing.h"
 #include "engine/io/grip_record.h"
-
-#include <string>
 
 namespace steepwright::io {
 
-/// The picture as SVG text.
-[[nodiscard]] std::string make_grip_svg(const GripReport& report);
-
-/// Writes it atomically.
-[[nodiscard]] Result<void> save_grip_svg(const std::string& path, const GripReport& report);
+/// The drawing keeps a copy of the report.
+[[nodiscard]] Drawing make_grip_picture(const GripReport& report);
 
 }  // namespace steepwright::io

@@ -3,6 +3,7 @@
 /// Picture of measured sites: each one's section true to scale, with what was fitted and the dimensions that follow.
 
 #include "engine/hold/measure.h"
+#include "engine/io/drawing.h"
 
 #include <string>
 #include <string_view>
@@ -10,8 +11,7 @@
 
 namespace steepwright::io {
 
-/// One panel a site, two in a row, as a whole SVG file. The wall is on the left, the side that the floor looks to is
-/// up.
-[[nodiscard]] std::string draw_profiles(const std::vector<hold::MeasuredSite>& sites, std::string_view title);
+/// One panel a site, two in a row. The wall is on the left, the side that the floor looks to is up.
+[[nodiscard]] Drawing make_profile_picture(std::vector<hold::MeasuredSite> sites, std::string_view title);
 
 }  // namespace steepwright::io

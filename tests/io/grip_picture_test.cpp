@@ -1,6 +1,6 @@
 // The picture of a survey: well-formed, whole, its names apart.
 
-#include "engine/io/grip_svg.h"
+#include "engine/io/grip_picture.h"
 
 #include "engine/hold/hold.h"
 #include "engine/io/grip_plot.h"
@@ -38,6 +38,10 @@ GripReport report_of(const std::string& name) {
   return report;
 }
 
+std::string draw(const GripReport& report) {
+  return format_drawing(make_grip_picture(report), PictureFormat::kSvg).value();
+}
+
 /// Names of grips stand at the end of their line sample.
 std::vector<double> find_name_heights(const std::string& svg) {
   std::vector<double> heights;
@@ -47,11 +51,11 @@ std::vector<double> find_name_heights(const std::string& svg) {
   return heights;
 }
 
-class GripSvg : public testing::TestWithParam<const char*> {};
+class GripPicture : public testing::TestWithParam<const char*> {};
 
-TEST_P(GripSvg, NamesEveryGripApartAndIsFinite) {
+TEST_P(GripPicture, NamesEveryGripApartAndIsFinite) {
   const GripReport report = report_of(GetParam());
-  const std::string svg = make_grip_svg(report);
+  const std::string svg = draw(report);
   EXPECT_THAT(svg, Not(HasSubstr("nan")));
   EXPECT_FALSE(std::regex_search(svg, std::regex("[=, \"]-?inf[, \"]")));
   EXPECT_THAT(svg, HasSubstr("me &lt;&amp;&gt;"));
@@ -65,21 +69,21 @@ TEST_P(GripSvg, NamesEveryGripApartAndIsFinite) {
   }
 }
 
-INSTANTIATE_TEST_SUITE_P(Families, GripSvg,
+INSTANTIATE_TEST_SUITE_P(Families, GripPicture,
                          testing::Values("thin rim", "square edge", "deep well", "soft trio", "loaf", "half ball",
                                          "bucket", "roof hook", "thin fin", "roof ridge", "plywood wedge"));
 
-TEST(GripSvgText, SaysScaleFrictionForcesAndCautions) {
-  const std::string svg = make_grip_svg(report_of("square edge"));
+TEST(GripPictureText, SaysScaleFrictionForcesAndCautions) {
+  const std::string svg = draw(report_of("square edge"));
   for (const char* text : {"true to scale", "10 mm", "200 N", "450 N on a 20 mm edge", "forces", ">31<", "0 deg",
                            "still growing", "EN 12572", "stroke-dasharray"})
     EXPECT_THAT(svg, HasSubstr(text));
 }
 
-TEST(GripSvgText, SaysWhenNoGripIsPossible) {
+TEST(GripPictureText, SaysWhenNoGripIsPossible) {
   GripReport report = report_of("square edge");
   report.survey.grips.clear();
-  EXPECT_THAT(make_grip_svg(report), HasSubstr("no grip is possible here"));
+  EXPECT_THAT(draw(report), HasSubstr("no grip is possible here"));
 }
 
 TEST(GripView, TurnsAnIncutFloorDownIntoTheWall) {

@@ -1,8 +1,7 @@
-#include "engine/io/svg.h"
+#include "engine/io/moves_picture.h"
 
 #include "engine/figure/move_figure.h"
 #include "engine/figure/scene_figure.h"
-#include "engine/io/atomic_file.h"
 #include "engine/io/captions.h"
 #include "engine/io/svg_canvas.h"
 #include "engine/io/svg_view.h"
@@ -11,6 +10,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
+#include <string>
 
 namespace steepwright::io {
 
@@ -24,6 +25,7 @@ constexpr double kTitleHeight = 64.0;
 constexpr double kLegendHeight = 74.0;
 constexpr double kFooterHeight = 66.0;
 constexpr double kBody_px = 14.0;
+constexpr double kLine_px = 19.0;
 constexpr double kLabelRoom_px = 150.0;  // behind the wall, for the names of its strips
 constexpr const char* kMuted = "#52606d";
 
@@ -67,7 +69,7 @@ Views fit_views(const figure::Figure& scene, const figure::Figure& moves, double
 }
 
 // The lines of the instants, the centre of mass, the scale bar and the colour scale, from left to right.
-void draw_legend(double top, double px_per_m, const std::vector<DrawnFrame>& drawn, SvgCanvas& canvas) {
+void draw_legend(double top, double px_per_m, const std::vector<DrawnFrame>& drawn, Canvas& canvas) {
   const TextStyle text{.size_px = 12.5, .fill = "#323f4b"};
   double x = kMargin;
   const double y = top + 22.0;
@@ -96,56 +98,90 @@ void draw_legend(double top, double px_per_m, const std::vector<DrawnFrame>& dra
   draw_use_scale(canvas, {kPageWidth - kMargin - kScaleWidth - 52.0, bar_y - 14.0}, kScaleWidth);
 }
 
-// Draws one move from `top`; returns where the next may begin.
-double draw_move(const move::Scene& scene, const body::Body& body, const figure::Figure& scene_figure,
-                 const move::MoveResult& result, double top, SvgCanvas& canvas) {
-  const figure::Figure moves = figure::make_move_figure(scene, body, result);
-  const std::vector<DrawnFrame> drawn = find_drawn_frames(result);
-  canvas.text({kMargin, top + 20.0}, result.name, {.size_px = 18.0, .bold = true});
-  double y = top + 42.0;
-  for (const std::string& line : wrap_text(describe_verdict(result), kBody_px, kPageWidth - 2.0 * kMargin)) {
-    canvas.text({kMargin, y}, line, {.size_px = kBody_px});
-    y += 19.0;
+/// Rows of one page, laid out once.
+class MovesPage {
+ public:
+  MovesPage(const move::Scene& scene, const body::Body& body, const std::vector<move::MoveResult>& results)
+      : name_(scene.name), climber_(describe_climber(scene, body)), scene_figure_(figure::make_scene_figure(scene)) {
+    bottom_ = kTitleHeight;
+    for (const move::MoveResult& result : results) add_row(scene, body, result);
   }
-  if (!drawn.empty() && !result.frames[static_cast<std::size_t>(drawn.back().frame)].is_held) {
-    canvas.text(
-        {kMargin, y},
-        fmt::format("'{}' does not hold; the nearest posture that was found is drawn", drawn.back().look->caption),
-        {.size_px = 12.5, .fill = kMuted});
-    y += 19.0;
+
+  [[nodiscard]] const std::string& name() const { return name_; }
+  [[nodiscard]] double height_px() const { return bottom_ + kFooterHeight; }
+
+  void draw(Canvas& canvas) const {
+    canvas.text({kMargin, 38.0}, name_.empty() ? "scene" : name_, {.size_px = 22.0, .bold = true});
+    canvas.text({kPageWidth - kMargin, 38.0}, climber_, {.size_px = kBody_px, .fill = kMuted, .anchor = "end"});
+    for (const Row& row : rows_) {
+      draw_rule(canvas, row.top - 12.0);
+      draw_row(canvas, row);
+    }
+    draw_rule(canvas, bottom_);
+    draw_cautions(canvas, {kMargin, bottom_ + 20.0});
   }
-  const Views views = fit_views(scene_figure, moves, y + 8.0);
-  for (const View* view : {&views.side, &views.front}) {
-    const char* caption = view->horizontal == 1 ? "from the side" : "from the climber's side";
-    canvas.text({view->corner.x(), view->corner.y() + 10.0}, caption, {.size_px = 12.0, .fill = kMuted});
-    draw_view(*view, scene_figure, moves, drawn, find_used_holds(scene, result), canvas);
+
+ private:
+  struct Row {
+    std::string name;
+    std::vector<std::string> verdict;  ///< lines
+    std::string remark;                ///< that the last posture does not hold
+    std::vector<std::string> named_holds;
+    figure::Figure moves;
+    std::vector<DrawnFrame> drawn;
+    Views views;
+    double top = 0.0;
+  };
+
+  void add_row(const move::Scene& scene, const body::Body& body, const move::MoveResult& result) {
+    Row row;
+    row.name = result.name;
+    row.verdict = wrap_text(describe_verdict(result), kBody_px, kPageWidth - 2.0 * kMargin);
+    row.named_holds = find_used_holds(scene, result);
+    row.moves = figure::make_move_figure(scene, body, result);
+    row.drawn = find_drawn_frames(result);
+    if (!row.drawn.empty() && !result.frames[static_cast<std::size_t>(row.drawn.back().frame)].is_held)
+      row.remark = fmt::format("'{}' does not hold; the nearest posture that was found is drawn",
+                               row.drawn.back().look->caption);
+    row.top = bottom_ + 4.0;
+    const std::size_t n_lines = row.verdict.size() + (row.remark.empty() ? 0 : 1);
+    row.views = fit_views(scene_figure_, row.moves, row.top + 50.0 + kLine_px * static_cast<double>(n_lines));
+    bottom_ = row.views.side.corner.y() + row.views.side.size.y() + kLegendHeight + 14.0;
+    rows_.push_back(std::move(row));
   }
-  const double below = views.side.corner.y() + views.side.size.y();
-  draw_legend(below, views.side.px_per_m, drawn, canvas);
-  return below + kLegendHeight + 14.0;
-}
+
+  static void draw_rule(Canvas& canvas, double y) {
+    canvas.line({kMargin, y}, {kPageWidth - kMargin, y}, {.stroke = "#cbd2d9", .width_px = 1.0});
+  }
+
+  void draw_row(Canvas& canvas, const Row& row) const {
+    canvas.text({kMargin, row.top + 20.0}, row.name, {.size_px = 18.0, .bold = true});
+    double y = row.top + 42.0;
+    for (const std::string& line : row.verdict) {
+      canvas.text({kMargin, y}, line, {.size_px = kBody_px});
+      y += kLine_px;
+    }
+    if (!row.remark.empty()) canvas.text({kMargin, y}, row.remark, {.size_px = 12.5, .fill = kMuted});
+    for (const View* view : {&row.views.side, &row.views.front}) {
+      const char* caption = view->horizontal == 1 ? "from the side" : "from the climber's side";
+      canvas.text({view->corner.x(), view->corner.y() + 10.0}, caption, {.size_px = 12.0, .fill = kMuted});
+      draw_view(*view, scene_figure_, row.moves, row.drawn, row.named_holds, canvas);
+    }
+    draw_legend(row.views.side.corner.y() + row.views.side.size.y(), row.views.side.px_per_m, row.drawn, canvas);
+  }
+
+  std::string name_, climber_;
+  figure::Figure scene_figure_;
+  std::vector<Row> rows_;
+  double bottom_ = 0.0;  ///< px, below the last row
+};
 
 }  // namespace
 
-std::string make_svg(const move::Scene& scene, const body::Body& body, const std::vector<move::MoveResult>& results) {
-  SvgCanvas canvas;
-  const figure::Figure scene_figure = figure::make_scene_figure(scene);
-  canvas.text({kMargin, 38.0}, scene.name.empty() ? "scene" : scene.name, {.size_px = 22.0, .bold = true});
-  canvas.text({kPageWidth - kMargin, 38.0}, describe_climber(scene, body),
-              {.size_px = kBody_px, .fill = kMuted, .anchor = "end"});
-  double y = kTitleHeight;
-  for (const move::MoveResult& result : results) {
-    canvas.line({kMargin, y - 8.0}, {kPageWidth - kMargin, y - 8.0}, {.stroke = "#cbd2d9", .width_px = 1.0});
-    y = draw_move(scene, body, scene_figure, result, y + 4.0, canvas);
-  }
-  canvas.line({kMargin, y}, {kPageWidth - kMargin, y}, {.stroke = "#cbd2d9", .width_px = 1.0});
-  draw_cautions(canvas, {kMargin, y + 20.0});
-  return canvas.finish(kPageWidth, y + kFooterHeight, scene.name);
-}
-
-Result<void> save_svg(const std::string& path, const move::Scene& scene, const body::Body& body,
-                      const std::vector<move::MoveResult>& results) {
-  return save_atomically(path, make_svg(scene, body, results));
+Drawing make_moves_picture(const move::Scene& scene, const body::Body& body,
+                           const std::vector<move::MoveResult>& results) {
+  const auto page = std::make_shared<const MovesPage>(scene, body, results);
+  return {page->name(), {kPageWidth, page->height_px()}, [page](Canvas& canvas) { page->draw(canvas); }};
 }
 
 }  // namespace steepwright::io

@@ -1,7 +1,6 @@
-#include "engine/io/grip_svg.h"
+#include "engine/io/grip_picture.h"
 
 #include "engine/core/units.h"
-#include "engine/io/atomic_file.h"
 #include "engine/io/captions.h"
 #include "engine/io/grip_plot.h"
 #include "engine/io/svg_canvas.h"
@@ -31,13 +30,13 @@ std::string show_mm(double length_m) { return fmt::format("{:.3g}", mm_from_m(le
 class OutlineView {
  public:
   OutlineView(const GripReport& report, const Vec2& corner, const Vec2& size);
-  void draw(SvgCanvas& canvas) const;
+  void draw(Canvas& canvas) const;
 
  private:
   [[nodiscard]] Vec2 to_px(const Vec2& p) const { return {origin_.x() + scale_ * p.x(), origin_.y() - scale_ * p.y()}; }
   void add_lip(const hold::Site& site);
   void close_body(const hold::Site& site);
-  void draw_scale_bar(SvgCanvas& canvas) const;
+  void draw_scale_bar(Canvas& canvas) const;
 
   std::vector<Vec2> body_;  ///< closed by the panel at its right
   double back_x_ = 0.0;     ///< face behind the floor
@@ -116,7 +115,7 @@ void OutlineView::close_body(const hold::Site& site) {
   body_.emplace_back(back_x_ + kBehind_m, lowest);
 }
 
-void OutlineView::draw_scale_bar(SvgCanvas& canvas) const {
+void OutlineView::draw_scale_bar(Canvas& canvas) const {
   const double length_m = scale_ * 0.05 < 0.6 * size_.x() ? 0.05 : 0.01;
   const Vec2 start(corner_.x(), corner_.y() + size_.y() + 34.0);
   const Vec2 end = start + Vec2(scale_ * length_m, 0.0);
@@ -126,7 +125,7 @@ void OutlineView::draw_scale_bar(SvgCanvas& canvas) const {
   canvas.text(end + Vec2(10.0, 4.5), fmt::format("{:.0f} mm", mm_from_m(length_m)), {});
 }
 
-void OutlineView::draw(SvgCanvas& canvas) const {
+void OutlineView::draw(Canvas& canvas) const {
   std::vector<Vec2> points;
   for (const Vec2& p : body_) points.push_back(to_px(p));
   canvas.polygon(points, {.fill = kSolid});
@@ -137,7 +136,7 @@ void OutlineView::draw(SvgCanvas& canvas) const {
   draw_scale_bar(canvas);
 }
 
-void draw_heading(SvgCanvas& canvas, const GripReport& report) {
+void draw_heading(Canvas& canvas, const GripReport& report) {
   const grip::Survey& survey = report.survey;
   const hold::Site& site = survey.site;
   canvas.text({kMargin_px, 36.0}, fmt::format("{}, {}", report.hold, site.name), {.size_px = 20.0, .bold = true});
@@ -157,10 +156,7 @@ void draw_heading(SvgCanvas& canvas, const GripReport& report) {
       {});
 }
 
-}  // namespace
-
-std::string make_grip_svg(const GripReport& report) {
-  SvgCanvas canvas;
+void draw_page(Canvas& canvas, const GripReport& report) {
   draw_heading(canvas, report);
   const Vec2 corner(kMargin_px, kTop_px + 26.0);
   const double height_px = kHeight_px - kTop_px - kBottom_px;
@@ -174,12 +170,14 @@ std::string make_grip_svg(const GripReport& report) {
                                  : "forces no grip";
   canvas.text({plot_corner.x(), kTop_px + height_px + 8.0}, forced, {});
   draw_cautions(canvas, {kMargin_px, kHeight_px - 46.0});
-  return canvas.finish(kWidth_px, kHeight_px,
-                       fmt::format("{}, {}: force by grip and pull", report.hold, report.survey.site.name));
 }
 
-Result<void> save_grip_svg(const std::string& path, const GripReport& report) {
-  return save_atomically(path, make_grip_svg(report));
+}  // namespace
+
+Drawing make_grip_picture(const GripReport& report) {
+  return {fmt::format("{}, {}: force by grip and pull", report.hold, report.survey.site.name),
+          {kWidth_px, kHeight_px},
+          [report](Canvas& canvas) { draw_page(canvas, report); }};
 }
 
 }  // namespace steepwright::io

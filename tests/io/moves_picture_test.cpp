@@ -1,6 +1,7 @@
 // The picture: well-formed, complete, and safe with names that carry XML's own signs.
 
-#include "engine/io/svg.h"
+#include "engine/io/moves_picture.h"
+
 #include "engine/io/svg_canvas.h"
 #include "tests/support/stick_scene.h"
 
@@ -18,9 +19,14 @@ namespace {
 using testing::HasSubstr;
 using testing::Not;
 
+std::string draw(const StickCase& made, const std::vector<move::MoveResult>& results) {
+  const io::Drawing drawing = io::make_moves_picture(made.scene, made.body, results);
+  return io::format_drawing(drawing, io::PictureFormat::kSvg).value();
+}
+
 std::string draw() {
   const StickCase made = make_stick_case();
-  return io::make_svg(made.scene, made.body, made.results);
+  return draw(made, made.results);
 }
 
 // Every opened element is closed, in order; enough of XML for what we write.
@@ -38,20 +44,20 @@ bool is_balanced(const std::string& svg) {
   return open.empty();
 }
 
-TEST(Svg, EscapesTheSignsOfXml) {
+TEST(MovesPicture, EscapesTheSignsOfXml) {
   EXPECT_EQ(io::escape_xml("a<b & \"c\" 'd'\x01"), "a&lt;b &amp; &quot;c&quot; &#39;d&#39; ");
   EXPECT_THAT(draw(), HasSubstr("ledge &amp; &quot;lip&quot;"));
   EXPECT_THAT(draw(), Not(HasSubstr("chip <a>")));
 }
 
-TEST(Svg, ClosesEveryElement) { EXPECT_TRUE(is_balanced(draw())); }
+TEST(MovesPicture, ClosesEveryElement) { EXPECT_TRUE(is_balanced(draw())); }
 
-TEST(Svg, HasNoNumberThatIsNotFinite) {
+TEST(MovesPicture, HasNoNumberThatIsNotFinite) {
   EXPECT_THAT(draw(), Not(HasSubstr("nan")));
   EXPECT_FALSE(std::regex_search(draw(), std::regex("[=, \"]-?inf[, \"]")));
 }
 
-TEST(Svg, SaysVerdictCauseScaleAndCautions) {
+TEST(MovesPicture, SaysVerdictCauseScaleAndCautions) {
   const std::string svg = draw();
   for (const char* text :
        {"attic, first set", "ledge to slot", "short by 234 mm", "234 mm short", "0.5 m", "before", "touch", "settled",
@@ -59,22 +65,19 @@ TEST(Svg, SaysVerdictCauseScaleAndCautions) {
     EXPECT_THAT(svg, HasSubstr(text));
 }
 
-TEST(Svg, GivesTheInstantsDifferentLines) {
+TEST(MovesPicture, GivesTheInstantsDifferentLines) {
   const std::string svg = draw();
   EXPECT_THAT(svg, HasSubstr("stroke-dasharray=\"1 6\""));
   EXPECT_THAT(svg, HasSubstr("stroke-dasharray=\"9 6\""));
 }
 
-TEST(Svg, DrawsAWallWithoutAnyMove) {
-  StickCase made = make_stick_case();
-  EXPECT_TRUE(is_balanced(io::make_svg(made.scene, made.body, {})));
-}
+TEST(MovesPicture, DrawsAWallWithoutAnyMove) { EXPECT_TRUE(is_balanced(draw(make_stick_case(), {}))); }
 
-TEST(Svg, DrawsAMoveForWhichNothingWasFound) {
+TEST(MovesPicture, DrawsAMoveForWhichNothingWasFound) {
   StickCase made = make_stick_case();
   made.results.resize(1);
   made.results[0].frames.clear();
-  EXPECT_TRUE(is_balanced(io::make_svg(made.scene, made.body, made.results)));
+  EXPECT_TRUE(is_balanced(draw(made, made.results)));
 }
 
 // Relative luminance of sRGB (WCAG 2.1).

@@ -1,4 +1,4 @@
-#include "engine/io/profile_svg.h"
+#include "engine/io/profile_picture.h"
 
 #include "engine/core/units.h"
 #include "engine/io/svg_canvas.h"
@@ -83,13 +83,13 @@ class SectionView {
   double scale_ = 1.0;
 };
 
-void draw_tick(SvgCanvas& canvas, const Vec2& at, const Vec2& along, const char* colour) {
+void draw_tick(Canvas& canvas, const Vec2& at, const Vec2& along, const char* colour) {
   const Vec2 across = Vec2(along.y(), -along.x()) + along;
   canvas.line(at - 4.0 * across, at + 4.0 * across, {.stroke = colour, .width_px = 1.6});
 }
 
 /// A dimension line between two points with slashes at its ends; the label stands beside its middle.
-void draw_dimension(SvgCanvas& canvas, const Vec2& a, const Vec2& b, const std::string& label, const char* colour,
+void draw_dimension(Canvas& canvas, const Vec2& a, const Vec2& b, const std::string& label, const char* colour,
                     const Vec2& label_shift, const char* anchor = "middle") {
   const Vec2 along = (b - a).normalized();
   canvas.line(a, b, {.stroke = colour, .width_px = 1.4});
@@ -100,7 +100,7 @@ void draw_dimension(SvgCanvas& canvas, const Vec2& a, const Vec2& b, const std::
 }
 
 /// The section as filled body; the panel closes it.
-void draw_body(SvgCanvas& canvas, const MeasuredSite& measured, const SectionView& view) {
+void draw_body(Canvas& canvas, const MeasuredSite& measured, const SectionView& view) {
   for (const hold::CutLine& line : measured.section.lines) {
     std::vector<Vec2> points;
     for (const Vec2& p : line.points) points.push_back(view.at(p));
@@ -113,7 +113,7 @@ void draw_body(SvgCanvas& canvas, const MeasuredSite& measured, const SectionVie
                    {.fill = "#c3ccd4"});
 }
 
-void draw_fit(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) {
+void draw_fit(Canvas& canvas, const LipFit& fit, const SectionView& view) {
   const double turn = fit.floor_facing - fit.front_facing;
   const double tangent_m = fit.radius_m * std::tan(0.5 * turn);
   const Vec2 along_front(std::cos(fit.front_facing), -std::sin(fit.front_facing));
@@ -136,7 +136,7 @@ void draw_fit(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) {
 }
 
 /// Floor depth inside the body, along the floor.
-void draw_depth(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) {
+void draw_depth(Canvas& canvas, const LipFit& fit, const SectionView& view) {
   constexpr double kOffset = 26.0;
   const Vec2 inward = -SectionView::turn(fit.floor_normal());
   const Vec2 a = view.at(fit.lip);
@@ -149,7 +149,7 @@ void draw_depth(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) {
 }
 
 /// The panel's normal through the lip and the angle from it to the floor.
-void draw_incut(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) {
+void draw_incut(Canvas& canvas, const LipFit& fit, const SectionView& view) {
   const Vec2 lip = view.at(fit.lip);
   const double length = std::clamp(0.7 * view.scale() * fit.depth_m, 30.0, 150.0);
   canvas.line(lip, lip - Vec2(length, 0.0), {.stroke = kInk, .width_px = 1.0, .dash = "2 3"});
@@ -162,14 +162,14 @@ void draw_incut(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) {
   if (std::abs(fit.incut()) > rad_from_deg(1.0)) canvas.polyline(arc, {.stroke = kInk, .width_px = 1.2});
 }
 
-void draw_mouth(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) {
+void draw_mouth(Canvas& canvas, const LipFit& fit, const SectionView& view) {
   if (fit.mouth_m <= 0.0) return;
   const Vec2 from = fit.lip + 0.45 * fit.depth_m * fit.floor_direction();
   draw_dimension(canvas, view.at(from), view.at(from + fit.mouth_m * fit.floor_normal()), show_mm(fit.mouth_m), kRoof,
                  {9.0, 5.0}, "start");
 }
 
-void draw_radius(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) {
+void draw_radius(Canvas& canvas, const LipFit& fit, const SectionView& view) {
   const double facing = 0.5 * (fit.front_facing + fit.floor_facing);
   const Vec2 outward(std::sin(facing), std::cos(facing));
   const Vec2 at = view.at(fit.arc_centre + fit.radius_m * outward);
@@ -183,7 +183,7 @@ void draw_radius(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) 
 }
 
 /// The lip over the panel, below the section.
-void draw_height(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) {
+void draw_height(Canvas& canvas, const LipFit& fit, const SectionView& view) {
   const double y = view.corner().y() + kPlotTop + kPlotHeight + 14.0;
   const Vec2 lip = view.at(fit.lip);
   const Vec2 panel = view.at({fit.lip.x(), 0.0});
@@ -197,7 +197,7 @@ void draw_height(SvgCanvas& canvas, const LipFit& fit, const SectionView& view) 
               {.size_px = 14.0, .fill = kInk, .anchor = "middle", .bold = true, .halo = true});
 }
 
-void draw_scale(SvgCanvas& canvas, const SectionView& view) {
+void draw_scale(Canvas& canvas, const SectionView& view) {
   constexpr std::array kLengths = {0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0};
   double length_mm = kLengths.front();
   for (const double candidate : kLengths) {
@@ -215,7 +215,7 @@ std::string describe_side(const MeasuredSite& measured) {
   return measured.turn > 0.0 ? "the left side is up" : "the right side is up";
 }
 
-void draw_list(SvgCanvas& canvas, const MeasuredSite& measured, const Vec2& corner) {
+void draw_list(Canvas& canvas, const MeasuredSite& measured, const Vec2& corner) {
   const hold::Site& site = measured.site;
   double y = corner.y() + kPlotTop + 14.0;
   const auto row = [&](std::string_view text, const char* colour, double size = 14.0) {
@@ -236,7 +236,7 @@ void draw_list(SvgCanvas& canvas, const MeasuredSite& measured, const Vec2& corn
   row(describe_side(measured), kFaint, 13.0);
 }
 
-void draw_cell(SvgCanvas& canvas, const MeasuredSite& measured, const Vec2& corner) {
+void draw_cell(Canvas& canvas, const MeasuredSite& measured, const Vec2& corner) {
   const SectionView view(measured, corner);
   const LipFit& fit = measured.profile;
   canvas.open_clip(corner + Vec2(4.0, kPlotTop - 12.0), {kListLeft - 20.0, kPlotHeight + 24.0});
@@ -253,24 +253,27 @@ void draw_cell(SvgCanvas& canvas, const MeasuredSite& measured, const Vec2& corn
   canvas.text(corner + Vec2(4.0, 20.0), measured.site.name, {.size_px = 17.0, .bold = true});
 }
 
-}  // namespace
+constexpr double kMargin = 20.0;
 
-std::string draw_profiles(const std::vector<MeasuredSite>& sites, std::string_view title) {
-  constexpr double kMargin = 20.0;
-  SvgCanvas canvas;
-  const std::size_t columns = sites.size() > 1 ? 2 : 1;
-  const std::size_t rows = std::max<std::size_t>(1, (sites.size() + columns - 1) / columns);
-  const double width = 2.0 * kMargin + static_cast<double>(columns) * kCellWidth;
-  const double height = kHeader + kMargin + static_cast<double>(rows) * kCellHeight;
-  canvas.rectangle({0.0, 0.0}, {width, height}, 0.0, {.fill = "#ffffff"});
+void draw_page(Canvas& canvas, const std::vector<MeasuredSite>& sites, std::size_t columns, const std::string& title) {
   canvas.text({kMargin, 34.0}, title, {.size_px = 20.0, .bold = true});
   if (sites.empty()) canvas.text({kMargin, 90.0}, "no site was found", {.size_px = 16.0});
   for (std::size_t i = 0; i < sites.size(); ++i) {
-    const auto row = i / columns;
-    const Vec2 cell(static_cast<double>(i % columns), static_cast<double>(row));
+    const Vec2 cell(static_cast<double>(i % columns), static_cast<double>(i / columns));
     draw_cell(canvas, sites[i], Vec2(kMargin, kHeader) + cell.cwiseProduct(Vec2(kCellWidth, kCellHeight)));
   }
-  return canvas.finish(width, height, title);
+}
+
+}  // namespace
+
+Drawing make_profile_picture(std::vector<MeasuredSite> sites, std::string_view title) {
+  const std::size_t columns = sites.size() > 1 ? 2 : 1;
+  const std::size_t rows = std::max<std::size_t>(1, (sites.size() + columns - 1) / columns);
+  const Vec2 size_px(2.0 * kMargin + static_cast<double>(columns) * kCellWidth,
+                     kHeader + kMargin + static_cast<double>(rows) * kCellHeight);
+  return {std::string(title), size_px, [sites = std::move(sites), columns, title = std::string(title)](Canvas& canvas) {
+            draw_page(canvas, sites, columns, title);
+          }};
 }
 
 }  // namespace steepwright::io
