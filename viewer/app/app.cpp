@@ -263,7 +263,8 @@ void App::draw_middle(float top, float left, float width, float height) {
   const float font = ImGui::GetFontSize();
   const float lower = std::min(std::floor(kLowerHeight * font), std::floor(0.45F * height));
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0.0F, 0.0F});
-  begin_fixed("picture", left, top, width, height - lower, ImGuiWindowFlags_NoScrollWithMouse);
+  begin_fixed("picture", left, top, width, height - lower,
+              ImGuiWindowFlags_NoScrollWithMouse | ImGuiWindowFlags_NoBackground);
   ImGui::PopStyleVar();
   view_.draw(context);
   ImGui::End();
