@@ -24,7 +24,7 @@ TEST(Window, SavesInAnotherFolderWithItsInventoryAndMeshes) {
   };
   save_as(folder.path() / "one");
   ui.app().drop_files({std::filesystem::path(STEEPWRIGHT_SOURCE_DIR) / "models/holds/meshes/soft-trio.glb"});
-  ui.wait_imported();
+  ui.wait_read();
   ui.app().ui().texts["hold.add.model"] = "soft-trio";
   ui.settle();
   ui.click("hold.add");
@@ -59,7 +59,7 @@ TEST(Window, ADroppedMeshJoinsTheInventoryAndIsSavedWithTheScene) {
   ui.app().ui().file.name = "wall";
   ui.settle();
   ui.click("dialog.ok");
-  ui.wait_imported();
+  ui.wait_read();
   ASSERT_NE(ui.document().inventory().find("soft-trio"), nullptr);
   EXPECT_TRUE(ui.document().is_modified());
   ui.key(GLFW_KEY_Z, {GLFW_KEY_LEFT_CONTROL});
@@ -75,15 +75,15 @@ TEST(Window, ADroppedMeshJoinsTheInventoryAndIsSavedWithTheScene) {
   const std::string edited = ui.text();
   ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL});
   ui.app().drop_files({tests::demo("attic-45.toml"), folder.path() / "wall.toml"});
-  ui.settle();
+  ui.wait_read();
   EXPECT_EQ(ui.text(), edited);
 
   std::ofstream(folder.path() / "broken.stl") << "solid nothing";
   ui.app().drop_files({folder.path() / "broken.stl"});
-  EXPECT_TRUE(ui.app().is_importing()) << "beside the thread that draws";
+  EXPECT_TRUE(ui.app().is_reading()) << "beside the thread that draws";
   ui.frames();
   EXPECT_THAT(ui.app().ui().busy, ::testing::HasSubstr("broken.stl"));
-  ui.wait_imported();
+  ui.wait_read();
   EXPECT_EQ(ui.app().ui().busy, "");
   EXPECT_TRUE(ui.app().ui().log.back().is_error);
   EXPECT_EQ(ui.text(), edited);
@@ -109,10 +109,10 @@ TEST(Window, SavesUnderANewNameAndOpensItAgain) {
   EXPECT_FALSE(ui.document().is_modified());
   ASSERT_TRUE(std::filesystem::exists(folder.path() / "kept.toml"));
   ui.app().drop_files({tests::demo("attic-45.toml")});
-  ui.settle();
+  ui.wait_read();
   ASSERT_NE(ui.text(), edited);
   ui.app().drop_files({folder.path() / "kept.toml"});
-  ui.settle();
+  ui.wait_read();
   EXPECT_EQ(ui.text(), edited);
   EXPECT_EQ(ui.app().settings().recent_files.front(), folder.path() / "kept.toml");
 }
@@ -134,15 +134,50 @@ TEST(Window, GuardsUnsavedChangesWhenItIsClosed) {
   EXPECT_TRUE(ui.app().is_closed());
 }
 
+// What was read waits while the mouse holds something, so that the order of things is known here.
+TEST(Window, WhatIsDoneWhileASceneIsReadIsNotLost) {
+  UiDriver ui({.has_picture = false});
+  ui.app().ui().hold = 0;
+  ui.settle();
+  const std::string start = ui.text();
+  const auto begin_opening = [&] {
+    ui.press();
+    ui.settle();
+    ui.app().drop_files({tests::demo("attic-45.toml")});
+    ui.settle();
+    EXPECT_THAT(ui.app().ui().busy, ::testing::HasSubstr("opening 'attic-45.toml'"));
+  };
+  begin_opening();
+  ui.key(GLFW_KEY_ESCAPE);
+  EXPECT_FALSE(ui.app().is_reading()) << "stopped";
+  ui.release();
+  ui.settle();
+  EXPECT_EQ(ui.text(), start);
+
+  begin_opening();
+  ui.key(GLFW_KEY_LEFT_BRACKET);
+  const std::string edited = ui.text();
+  ASSERT_NE(edited, start);
+  ui.release();
+  ui.wait_read();
+  EXPECT_EQ(ui.text(), edited);
+  ASSERT_EQ(ui.app().ui().dialog, Dialog::kGuard) << "edited since it was asked for";
+  ui.click("dialog.discard");
+  EXPECT_EQ(ui.document().path(), tests::demo("attic-45.toml"));
+}
+
 TEST(Window, ABrokenFileIsReportedAndLeavesWhatIsOpen) {
   UiDriver ui({.has_picture = false});
   const std::string start = ui.text();
   ui.app().drop_files({std::filesystem::path(STEEPWRIGHT_SOURCE_DIR) / "tests/data/bad/range-angle-200.toml"});
-  ui.settle();
+  EXPECT_TRUE(ui.app().is_reading()) << "beside the thread that draws";
+  ui.wait_read();
   EXPECT_EQ(ui.text(), start);
-  ASSERT_FALSE(ui.app().ui().log.empty());
-  EXPECT_TRUE(ui.app().ui().log.back().is_error);
-  EXPECT_THAT(ui.app().ui().log.back().text, ::testing::HasSubstr("range-angle-200.toml:"));
+  const auto& log = ui.app().ui().log;
+  ASSERT_GE(log.size(), 2U);
+  EXPECT_THAT(log[log.size() - 2].text, ::testing::HasSubstr("range-angle-200.toml:"));
+  EXPECT_TRUE(log.back().is_error);
+  EXPECT_THAT(log.back().text, ::testing::HasSubstr("'range-angle-200.toml' was not opened: 1 error"));
 }
 
 TEST(Window, ShowsTheCautionsOnceAtTheFirstStart) {
@@ -190,6 +225,7 @@ TEST(Window, BringsBackUnsavedWorkAfterItWasKilled) {
   ASSERT_NE(ui.text(), edited);
   ASSERT_EQ(ui.app().ui().dialog, Dialog::kRecover);
   ui.click("dialog.ok");
+  ui.wait_read();
   EXPECT_EQ(ui.text(), edited);
   EXPECT_TRUE(ui.document().is_modified()) << "it is in no file yet";
 }
