@@ -98,10 +98,10 @@ class UiDriver {
     return false;
   }
 
-  /// Until dropped meshes are read, at most a minute.
-  void wait_imported() {
+  /// Until scenes and meshes are read, at most a minute.
+  void wait_read() {
     settle();
-    for (int i = 0; i < 12000 && app_->is_importing(); ++i) {
+    for (int i = 0; i < 12000 && app_->is_reading(); ++i) {
       frames();
       std::this_thread::sleep_for(std::chrono::milliseconds(5));
     }

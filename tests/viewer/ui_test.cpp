@@ -1,17 +1,12 @@
 #include "engine/core/units.h"
 #include "engine/io/captions.h"
 #include "tests/viewer/ui_driver.h"
+#include "viewer/app/presenter.h"
 #include "viewer/panels/move_panel.h"
 #include "viewer/picture/png.h"
 #include "viewer/scene_view/scene_view.h"
-#include "viewer/store/scene_store.h"
-
-#include <sys/wait.h>
-#include <unistd.h>
 
 #include <cmath>
-#include <csignal>
-#include <fstream>
 
 namespace steepwright::viewer {
 namespace {
@@ -78,7 +73,8 @@ TEST(Window, TheFrameThatTakesUpADragShowsItsStance) {
     ui.settle();
   }
   // A stance takes half a millisecond and is waited for 8: only a machine at work on other things makes some late.
-  EXPECT_GE(shown, kSteps / 4);
+  std::printf("%d of %d at once\n", shown, kSteps);
+  EXPECT_GE(shown, kSteps / 2);
 }
 
 TEST(Window, AMoveThatEndsShortTellsThatItHoldsWithAFootOff) {
@@ -97,36 +93,6 @@ TEST(Window, AMoveThatEndsShortTellsThatItHoldsWithAFootOff) {
     EXPECT_EQ(io::describe_cut_loose(*cut), io::describe_cut_loose(*wanted));
   }
   std::printf("%d moves hold with a foot off\n", told);
-}
-
-TEST(Window, SavesInAnotherFolderWithItsInventoryAndMeshes) {
-  const tests::TemporaryFolder folder;
-  UiDriver ui({.has_picture = false});
-  const auto save_as = [&](const std::filesystem::path& place) {
-    std::filesystem::create_directories(place);
-    ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL, GLFW_KEY_LEFT_SHIFT});
-    ui.app().ui().file.folder = place;
-    ui.app().ui().file.name = "wall";
-    ui.settle();
-    ui.click("dialog.ok");
-  };
-  save_as(folder.path() / "one");
-  ui.app().drop_files({std::filesystem::path(STEEPWRIGHT_SOURCE_DIR) / "models/holds/meshes/soft-trio.glb"});
-  ui.wait_imported();
-  ui.app().ui().texts["hold.add.model"] = "soft-trio";
-  ui.settle();
-  ui.click("hold.add");
-  save_as(folder.path() / "two");
-  EXPECT_FALSE(ui.document().is_modified());
-  EXPECT_THAT(ui.app().ui().status, ::testing::HasSubstr("1 mesh were copied beside it"));
-  std::filesystem::remove_all(folder.path() / "one");
-  const auto again = open_scene(folder.path() / "two" / "wall.toml");
-  ASSERT_TRUE(again.has_value()) << to_text(again.error().front());
-  EXPECT_EQ(again->state.scene.holds.size(), ui.document().scene().holds.size());
-  EXPECT_TRUE(std::filesystem::exists(folder.path() / "two" / "soft-trio.glb"));
-  // There already: nothing is copied twice.
-  ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL});
-  EXPECT_FALSE(std::filesystem::exists(folder.path() / "two" / "soft-trio-2.glb"));
 }
 
 TEST(Window, DraggingAHoldOutOfReachChangesTheVerdictAndUndoTakesItBackToTheByte) {
@@ -289,50 +255,6 @@ TEST(Window, GripsOfTheMoveAreComparedWhenAsked) {
   EXPECT_TRUE(ui.has_mark("compared.table/" + std::string(short_name(answer->hands->front().limb))));
 }
 
-TEST(Window, ADroppedMeshJoinsTheInventoryAndIsSavedWithTheScene) {
-  const tests::TemporaryFolder folder;
-  const std::filesystem::path mesh =
-      std::filesystem::path(STEEPWRIGHT_SOURCE_DIR) / "models/holds/meshes/soft-trio.glb";
-  ASSERT_TRUE(std::filesystem::exists(mesh));
-  UiDriver ui({.has_picture = false});
-  ui.app().drop_files({mesh});
-  ui.settle();
-  ASSERT_EQ(ui.app().ui().dialog, Dialog::kSaveAs) << "a scene without a file is saved first";
-  ui.app().ui().file.folder = folder.path();
-  ui.app().ui().file.name = "wall";
-  ui.settle();
-  ui.click("dialog.ok");
-  ui.wait_imported();
-  ASSERT_NE(ui.document().inventory().find("soft-trio"), nullptr);
-  EXPECT_TRUE(ui.document().is_modified());
-  ui.key(GLFW_KEY_Z, {GLFW_KEY_LEFT_CONTROL});
-  EXPECT_EQ(ui.document().inventory().find("soft-trio"), nullptr);
-  EXPECT_FALSE(ui.document().is_modified());
-  ui.key(GLFW_KEY_Z, {GLFW_KEY_LEFT_CONTROL, GLFW_KEY_LEFT_SHIFT});
-  ASSERT_NE(ui.document().inventory().find("soft-trio"), nullptr);
-  const std::size_t holds = ui.document().scene().holds.size();
-  ui.app().ui().texts["hold.add.model"] = "soft-trio";
-  ui.click("hold.add");
-  ASSERT_EQ(ui.document().scene().holds.size(), holds + 1);
-  EXPECT_EQ(ui.document().scene().holds.back().model, "soft-trio");
-  const std::string edited = ui.text();
-  ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL});
-  ui.app().drop_files({tests::demo("attic-45.toml"), folder.path() / "wall.toml"});
-  ui.settle();
-  EXPECT_EQ(ui.text(), edited);
-
-  std::ofstream(folder.path() / "broken.stl") << "solid nothing";
-  ui.app().drop_files({folder.path() / "broken.stl"});
-  EXPECT_TRUE(ui.app().is_importing()) << "beside the thread that draws";
-  ui.frames();
-  EXPECT_THAT(ui.app().ui().busy, ::testing::HasSubstr("broken.stl"));
-  ui.wait_imported();
-  EXPECT_EQ(ui.app().ui().busy, "");
-  EXPECT_TRUE(ui.app().ui().log.back().is_error);
-  EXPECT_EQ(ui.text(), edited);
-  EXPECT_FALSE(std::filesystem::exists(folder.path() / "broken-2.stl"));
-}
-
 TEST(Window, AMoveIsDefinedByClickingALimbAndThenAHold) {
   UiDriver ui({});
   ASSERT_TRUE(ui.wait_answer());
@@ -359,71 +281,52 @@ TEST(Window, AMoveIsDefinedByClickingALimbAndThenAHold) {
   EXPECT_NE(ui.result(static_cast<int>(count)), nullptr);
 }
 
-TEST(Window, SavesUnderANewNameAndOpensItAgain) {
-  const tests::TemporaryFolder folder;
+// Where a processor draws, only what differs from the frame before is drawn: every pixel must be as if all were.
+TEST(Window, AFrameShownByItsChangesIsTheFrameDrawnWhole) {
   UiDriver ui({});
-  ui.app().ui().hold = 0;
+  auto presenter = Presenter::make();
+  ASSERT_TRUE(presenter.has_value());
+  ui.app().set_font_handler([&] { presenter->update_fonts(); });
+  std::vector<std::string> different;
+  std::vector<std::uint8_t> last;
+  int n_new = 0;
+  const auto compare = [&](const std::string& what) {
+    const ShownPicture picture = ui.app().view().shown_picture();
+    const auto draw = [&](Presenting how) {
+      return presenter->draw_picture(UiDriver::kWidth, UiDriver::kHeight, picture, how).rgba;
+    };
+    const auto by_changes = draw(Presenting::kChanges);
+    if (by_changes != draw(Presenting::kWhole)) different.push_back(what);
+    n_new += by_changes != last ? 1 : 0;
+    last = by_changes;
+  };
+  ASSERT_TRUE(ui.wait_solved());
+  compare("solved");
+  const int hold = ui.document().scene().moves[0].target.hold;
+  const glm::dvec2 start = ui.pixel_of(front_of(hold_of(ui, hold)));
+  ui.point(start.x, start.y);
   ui.settle();
-  ui.key(GLFW_KEY_D, {GLFW_KEY_LEFT_CONTROL});
-  ASSERT_TRUE(ui.document().is_modified());
-  const std::string edited = ui.text();
-  ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL});
-  ASSERT_EQ(ui.app().ui().dialog, Dialog::kSaveAs) << "it has no file yet";
-  ui.app().ui().file.folder = folder.path();
-  ui.click("dialog.name");
-  ui.key(GLFW_KEY_A, {GLFW_KEY_LEFT_CONTROL});
-  ui.type("kept");
-  ui.key(GLFW_KEY_ENTER);
-  EXPECT_EQ(ui.app().ui().dialog, Dialog::kNone);
-  EXPECT_FALSE(ui.document().is_modified());
-  ASSERT_TRUE(std::filesystem::exists(folder.path() / "kept.toml"));
-  ui.app().drop_files({tests::demo("attic-45.toml")});
-  ui.settle();
-  ASSERT_NE(ui.text(), edited);
-  ui.app().drop_files({folder.path() / "kept.toml"});
-  ui.settle();
-  EXPECT_EQ(ui.text(), edited);
-  EXPECT_EQ(ui.app().settings().recent_files.front(), folder.path() / "kept.toml");
-}
-
-TEST(Window, GuardsUnsavedChangesWhenItIsClosed) {
-  UiDriver ui({.has_picture = false});
-  ui.app().ui().hold = 0;
-  ui.settle();
-  ui.key(GLFW_KEY_LEFT_BRACKET);
-  ASSERT_TRUE(ui.document().is_modified());
-  ui.app().ask_close();
-  ui.settle();
-  EXPECT_FALSE(ui.app().is_closed());
-  ui.click("dialog.cancel");
-  EXPECT_FALSE(ui.app().is_closed());
-  ui.app().ask_close();
-  ui.settle();
-  ui.click("dialog.discard");
-  EXPECT_TRUE(ui.app().is_closed());
-}
-
-TEST(Window, ABrokenFileIsReportedAndLeavesWhatIsOpen) {
-  UiDriver ui({.has_picture = false});
-  const std::string start = ui.text();
-  ui.app().drop_files({std::filesystem::path(STEEPWRIGHT_SOURCE_DIR) / "tests/data/bad/range-angle-200.toml"});
-  ui.settle();
-  EXPECT_EQ(ui.text(), start);
-  ASSERT_FALSE(ui.app().ui().log.empty());
-  EXPECT_TRUE(ui.app().ui().log.back().is_error);
-  EXPECT_THAT(ui.app().ui().log.back().text, ::testing::HasSubstr("range-angle-200.toml:"));
-}
-
-TEST(Window, ShowsTheCautionsOnceAtTheFirstStart) {
-  const tests::TemporaryFolder folder;
-  {
-    UiDriver ui({.has_picture = false, .is_first_start = true, .folder = folder.path()});
-    ASSERT_EQ(ui.app().ui().dialog, Dialog::kCautions);
-    ui.click("dialog.ok");
-    EXPECT_EQ(ui.app().ui().dialog, Dialog::kNone);
+  compare("hold pointed at");
+  ui.press();
+  for (int i = 0; i < 6; ++i) {
+    ui.point(start.x + 12.0 * i, start.y);
+    ui.frames();
+    compare("hold dragged");
   }
-  UiDriver ui({.has_picture = false, .is_first_start = true, .folder = folder.path()});
-  EXPECT_EQ(ui.app().ui().dialog, Dialog::kNone);
+  ui.release();
+  ui.settle();
+  ui.app().ui().t = 0.4;
+  ui.frames();
+  compare("scrubbed");
+  ui.click("tab.Climber");
+  compare("other tab");
+  ui.app().settings().is_light = true;
+  ui.frames(2);
+  compare("other theme");
+  ui.key(GLFW_KEY_F1);
+  compare("over it a list of keys");
+  EXPECT_THAT(different, ::testing::IsEmpty());
+  EXPECT_GE(n_new, 8) << "frames that differ from the one before";
 }
 
 TEST(Window, KeysTypedIntoAFieldAreTextAndNoCommands) {
@@ -440,43 +343,6 @@ TEST(Window, KeysTypedIntoAFieldAreTextAndNoCommands) {
   EXPECT_EQ(ui.document().undo_count(), 1U) << "M has not mirrored";
   ui.key(GLFW_KEY_DELETE);
   EXPECT_EQ(ui.document().scene().holds.size(), holds - 1);
-}
-
-TEST(Window, BringsBackUnsavedWorkAfterItWasKilled) {
-  const tests::TemporaryFolder folder;
-  int ready[2];
-  ASSERT_EQ(::pipe(ready), 0);
-  const pid_t child = ::fork();
-  ASSERT_GE(child, 0);
-  if (child == 0) {
-    UiDriver ui({.has_picture = false, .folder = folder.path()});
-    ui.app().ui().hold = 0;
-    ui.settle();
-    ui.key(GLFW_KEY_LEFT_BRACKET);
-    ui.frames(60);  // longer than unsaved work waits
-    const auto kept = folder.path() / "state" / "unsaved" / "unsaved-1.toml";
-    for (int i = 0; i < 2000 && !std::filesystem::exists(kept); ++i)
-      std::this_thread::sleep_for(std::chrono::milliseconds(5));
-    const std::string text = ui.text();
-    static_cast<void>(::write(ready[1], text.data(), text.size()));
-    ::close(ready[1]);
-    for (;;) ::pause();
-  }
-  ::close(ready[1]);
-  std::string edited;
-  std::array<char, 4096> buffer{};
-  for (ssize_t n = 0; (n = ::read(ready[0], buffer.data(), buffer.size())) > 0;)
-    edited.append(buffer.data(), static_cast<std::size_t>(n));
-  ::close(ready[0]);
-  ::kill(child, SIGKILL);
-  ::waitpid(child, nullptr, 0);
-
-  UiDriver ui({.has_picture = false, .folder = folder.path()});
-  ASSERT_NE(ui.text(), edited);
-  ASSERT_EQ(ui.app().ui().dialog, Dialog::kRecover);
-  ui.click("dialog.ok");
-  EXPECT_EQ(ui.text(), edited);
-  EXPECT_TRUE(ui.document().is_modified()) << "it is in no file yet";
 }
 
 }  // namespace

@@ -58,7 +58,11 @@ Result<std::unique_ptr<App>> App::make(AppOptions options) {
 }
 
 App::App(AppOptions options, Document document)
-    : options_(std::move(options)), document_(std::move(document)), view_(options_.renderer), drop_(options_.wake) {
+    : options_(std::move(options)),
+      document_(std::move(document)),
+      view_(options_.renderer),
+      opening_(options_.wake),
+      drop_(options_.wake) {
   IMGUI_CHECKVERSION();
   imgui_ = ImGui::CreateContext();
   ImGui::SetCurrentContext(imgui_);
@@ -70,7 +74,7 @@ App::App(AppOptions options, Document document)
   if (!options_.is_quiet) settings_ = load_settings(options_.folders.config, options_.first_look);
   saved_settings_ = settings_;
   if (!document_->path().empty()) remember_file(document_->path(), settings_);
-  load_meshes();
+  take_shapes(load_shaded_shapes(document_->inventory(), document_->inventory_folder()));
   ui_.is_playing = true;
   solver_ = std::make_unique<Solver>(options_.wake);
   explorer_ = std::make_unique<Explorer>(options_.wake);
@@ -263,7 +267,8 @@ void App::draw_middle(float top, float left, float width, float height) {
   const float font = ImGui::GetFontSize();
   const float lower = std::min(std::floor(kLowerHeight * font), std::floor(0.45F * height));
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0.0F, 0.0F});
-  begin_fixed("picture", left, top, width, height - lower, ImGuiWindowFlags_NoScrollWithMouse);
+  begin_fixed("picture", left, top, width, height - lower,
+              ImGuiWindowFlags_NoScrollWithMouse | ImGuiWindowFlags_NoBackground);
   ImGui::PopStyleVar();
   view_.draw(context);
   ImGui::End();
@@ -321,6 +326,7 @@ void App::frame(double dt_s) {
   input_.pump(io);
   marks_.begin_frame();
   take_results();
+  take_opened();
   take_dropped();
   advance_time(dt_s);
   clamp_selection();
@@ -333,6 +339,7 @@ void App::frame(double dt_s) {
   if (is_saving_for_guard_ && ui_.dialog != Dialog::kSaveAs) {
     is_saving_for_guard_ = false;
     guarded_ = nullptr;
+    waiting_meshes_.clear();
   }
   ImGui::Render();
 

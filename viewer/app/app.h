@@ -5,6 +5,7 @@
 
 #include "viewer/app/input_queue.h"
 #include "viewer/app/mesh_drop.h"
+#include "viewer/app/scene_opening.h"
 #include "viewer/app/viewport_panel.h"
 #include "viewer/document/document.h"
 #include "viewer/panels/marks.h"
@@ -60,8 +61,8 @@ class App {
   [[nodiscard]] bool wants_frame() const;
   /// How long it may sleep before the next frame when neither input nor an answer comes; infinite when nothing is due.
   [[nodiscard]] double find_rest_s() const;
-  /// Meshes that were dropped are still being read.
-  [[nodiscard]] bool is_importing() const { return drop_.is_busy(); }
+  /// A scene or meshes that were dropped are still being read.
+  [[nodiscard]] bool is_reading() const { return opening_.is_busy() || drop_.is_busy(); }
   /// Input is not yet taken up.
   [[nodiscard]] bool wants_input_frame() const { return !input_.empty(); }
   [[nodiscard]] bool is_closed() const { return is_closed_; }
@@ -107,12 +108,18 @@ class App {
   // app_files.cpp
   void start_recovery();
   void answer_recovery(bool is_wanted);
-  void open_now(const std::filesystem::path& path);
-  void replace_document(OpenedScene opened);
+  /// Has it read, on a thread of its own; what is open stays until then.
+  void start_opening(SceneSource source);
+  void stop_opening();
+  /// Opens what was read, unless something else is going on, or was edited since.
+  void take_opened();
+  void show_opened(ReadScene read);
+  void report_unopened(const ReadScene& read);
+  void replace_document(OpenedScene opened, const ShadedShapes& shapes);
+  void take_shapes(const ShadedShapes& shapes);
+  void describe_reading();
   void save_to(const std::filesystem::path& path);
   void ask_file(Dialog dialog);
-  /// Meshes of the inventory, so that imported holds are drawn as they are.
-  void load_meshes();
   /// Has it read, on a thread of its own, after the scene was saved where it has no file yet.
   void drop_mesh(const std::filesystem::path& path);
   /// Joins what was read to the inventory.
@@ -143,6 +150,7 @@ class App {
 
   std::function<void()> guarded_;  ///< what waits for the guard's answer
   bool is_saving_for_guard_ = false;
+  std::uint64_t guarded_revision_ = 0;  ///< that may go when what is being opened is there
   std::vector<Leftover> leftovers_;
   std::unique_ptr<Autosaver> autosaver_;
   std::vector<std::filesystem::path> waiting_meshes_;  ///< dropped while another is read
@@ -162,6 +170,7 @@ class App {
   int compared_move_ = -1;
   bool is_closed_ = false;
   // Last: their threads stop first.
+  SceneOpening opening_;
   MeshDrop drop_;
   std::unique_ptr<Solver> solver_;
   std::unique_ptr<Explorer> explorer_;

@@ -1,8 +1,6 @@
-#include "engine/hold/mesh_import.h"
 #include "engine/io/text.h"
 #include "viewer/app/app.h"
 #include "viewer/picture/png.h"
-#include "viewer/store/scene_store.h"
 #include "viewer/store/shape_join.h"
 
 #include <fmt/format.h>
@@ -10,7 +8,7 @@
 #include <algorithm>
 #include <array>
 #include <cctype>
-#include <cstdlib>
+#include <memory>
 
 namespace steepwright::viewer {
 
@@ -19,10 +17,6 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr double kLongAgo_s = 1e9;
-
-std::string name_of_file(const fs::path& path) {
-  return path.empty() ? std::string("the example scene") : io::in_quotes(path.filename().string());
-}
 
 bool is_mesh_file(const fs::path& path) {
   std::string ending = path.extension().string();
@@ -53,26 +47,11 @@ void App::answer_recovery(bool is_wanted) {
   if (leftovers_.empty()) return;
   const Leftover leftover = leftovers_.front();
   leftovers_.erase(leftovers_.begin());
-  if (is_wanted) {
-    const auto scene = load_leftover(leftover);
-    auto opened = scene ? open_scene_text(scene->text, scene->path)
-                        : Result<OpenedScene>(tl::unexpected<Findings>(scene.error()));
-    // What cannot be read again stays where it is.
-    if (!opened) {
-      report(opened.error());
-      return tell(fmt::format("the unsaved work is still in {}", leftover.file.string()), true, ui_);
-    }
-    replace_document(std::move(*opened));
-    document_->mark_unsaved();
-    kept_revision_ = 0;
-    since_kept_s_ = kLongAgo_s;  // into this window's own file before the old one goes
-    keep_unsaved(0.0);
-    tell("brought back what was not saved", false, ui_);
-  }
+  if (is_wanted) return start_opening({leftover.scene_path, leftover});
   remove_leftover(leftover);
 }
 
-void App::replace_document(OpenedScene opened) {
+void App::replace_document(OpenedScene opened, const ShadedShapes& shapes) {
   const std::uint64_t first_revision = document_->last_revision() + 1;
   document_.emplace(std::move(opened), first_revision);
   results_.restart(first_revision);
@@ -85,28 +64,73 @@ void App::replace_document(OpenedScene opened) {
   ui_.texts.clear();
   kept_revision_ = 0;
   view_.reset();
-  load_meshes();
+  take_shapes(shapes);
   calm_frames_ = 0;
 }
 
-void App::load_meshes() {
-  for (const io::ImportedShape& shape : document_->inventory().imported) {
-    const auto imported = hold::load_mesh(document_->inventory_folder() / shape.mesh, io::make_import_options(shape));
-    if (imported) {
-      view_.meshes().add(shape.name, render::make_shaded_mesh(imported->mesh));
-    } else {
-      report(imported.error());
-    }
-  }
+void App::take_shapes(const ShadedShapes& shapes) {
+  for (const auto& [name, mesh] : shapes.meshes) view_.meshes().add(name, mesh);
+  report(shapes.findings);
 }
 
-void App::open_now(const fs::path& path) {
-  auto opened = path.empty() ? open_default_scene() : open_scene(path);
-  if (!opened) {
+void App::start_opening(SceneSource source) {
+  guarded_revision_ = document_->revision();
+  opening_.start(std::move(source));
+  describe_reading();
+}
+
+void App::stop_opening() {
+  if (!opening_.is_busy()) return;
+  tell("stopped " + opening_.describe(), false, ui_);
+  opening_.stop();
+  waiting_meshes_.clear();
+  describe_reading();
+}
+
+void App::describe_reading() {
+  ui_.is_opening = opening_.is_busy();
+  ui_.busy = ui_.is_opening ? opening_.describe() + " (Esc stops)" : drop_.describe();
+}
+
+void App::take_opened() {
+  // A dialog is about the scene that is open, and so is what the mouse holds.
+  if (ui_.dialog != Dialog::kNone || ImGui::IsAnyMouseDown()) return;
+  std::optional<ReadScene> read = opening_.take();
+  if (!read) return;
+  calm_frames_ = 0;
+  describe_reading();
+  if (!read->opened) return report_unopened(*read);
+  if (document_->revision() == guarded_revision_) return show_opened(std::move(*read));
+  // Edited while it was read.
+  guard(fmt::format("Open {}?", name_of_file(read->source.path)),
+        [this, kept = std::make_shared<ReadScene>(std::move(*read))] { show_opened(std::move(*kept)); });
+}
+
+void App::report_unopened(const ReadScene& read) {
+  waiting_meshes_.clear();
+  const std::size_t count = read.opened.error().size();
+  report(read.opened.error());
+  const fs::path& path = read.source.path;
+  std::string text = fmt::format("{} was not opened", name_of_file(path));
+  if (read.source.leftover) {
+    // What cannot be read stays where it is.
+    text = fmt::format("the unsaved work is still in {}", read.source.leftover->file.string());
+  } else if (std::error_code error; !fs::exists(path, error)) {
     std::erase(settings_.recent_files, path);
-    return report(opened.error());
   }
-  replace_document(std::move(*opened));
+  tell(fmt::format("{}: {} error{}, see the log", text, count, count == 1 ? "" : "s"), true, ui_);
+}
+
+void App::show_opened(ReadScene read) {
+  const fs::path& path = read.source.path;
+  replace_document(std::move(*read.opened), read.shapes);
+  if (read.source.leftover) {
+    document_->mark_unsaved();
+    since_kept_s_ = kLongAgo_s;  // into this window's own file before the old one goes
+    keep_unsaved(0.0);
+    remove_leftover(*read.source.leftover);
+    return tell("brought back what was not saved", false, ui_);
+  }
   if (!path.empty()) remember_file(path, settings_);
   std::string text = "opened " + name_of_file(path);
   if (const std::size_t count = document_->warnings().size(); count > 0)
@@ -187,7 +211,8 @@ void App::drop_files(const std::vector<fs::path>& files) {
 }
 
 void App::drop_mesh(const fs::path& path) {
-  if (drop_.is_busy()) return waiting_meshes_.push_back(path);
+  // It joins the scene that is being opened, and waits for the inventory with the one before it.
+  if (is_reading() || ui_.dialog == Dialog::kSaveAs) return waiting_meshes_.push_back(path);
   if (document_->path().empty()) {
     // The inventory refers to the mesh by a place beside the scene's file.
     tell("save the scene first: the mesh is copied beside it", false, ui_);
@@ -196,17 +221,16 @@ void App::drop_mesh(const fs::path& path) {
     return ask_file(Dialog::kSaveAs);
   }
   drop_.start(JoinPlace(*document_), path);
-  ui_.busy = drop_.describe();
+  describe_reading();
 }
 
 void App::take_dropped() {
-  std::optional<DroppedMesh> dropped = drop_.take();
-  if (!dropped) return;
-  calm_frames_ = 0;
-  join_dropped(std::move(*dropped));
-  ui_.busy = drop_.describe();
-  if (waiting_meshes_.empty()) return;
-  // It waits for the inventory with this one.
+  if (std::optional<DroppedMesh> dropped = drop_.take()) {
+    calm_frames_ = 0;
+    join_dropped(std::move(*dropped));
+    describe_reading();
+  }
+  if (waiting_meshes_.empty() || is_reading() || ui_.dialog != Dialog::kNone) return;
   const fs::path next = waiting_meshes_.front();
   waiting_meshes_.erase(waiting_meshes_.begin());
   drop_mesh(next);

@@ -64,40 +64,41 @@ void App::edit(const Edit& edit) {
 }
 
 void App::carry_out(const Intent& intent) {
-  std::visit(Overloaded{[this](const Edit& wanted) { edit(wanted); },
-                        [this](const UndoEdit&) {
-                          const std::string label = document_->undo_label();
-                          if (!document_->undo()) return;
-                          after_edit();
-                          tell("undone: " + label, false, ui_);
-                        },
-                        [this](const RedoEdit&) {
-                          const std::string label = document_->redo_label();
-                          if (!document_->redo()) return;
-                          after_edit();
-                          tell("done again: " + label, false, ui_);
-                        },
-                        [this](const OpenScene& wanted) {
-                          guard("Open another scene?", [this, path = wanted.path] { open_now(path); });
-                        },
-                        [this](const AskOpen&) { ask_file(Dialog::kOpen); },
-                        [this](const SaveScene&) {
-                          if (document_->path().empty()) return ask_file(Dialog::kSaveAs);
-                          save_to(document_->path());
-                        },
-                        [this](const AskSaveAs&) { ask_file(Dialog::kSaveAs); },
-                        [this](const SaveSceneAs& wanted) { save_to(wanted.path); },
-                        [this](const CompareGrips&) {
-                          compared_revision_ = document_->revision();
-                          compared_move_ = ui_.move;
-                        },
-                        [this](const AskPicture&) { ask_file(Dialog::kPicture); },
-                        [this](const ExportPicture& wanted) { export_picture(wanted); },
-                        [this](const QuitWindow&) { ask_close(); },
-                        [this](const AnswerGuard& answer) { answer_guard(answer.answer); },
-                        [this](const AnswerRecovery& answer) { answer_recovery(answer.is_wanted); },
-                        [this](const ShowView& wanted) { view_.show(wanted.view, make_context()); }},
-             intent);
+  std::visit(
+      Overloaded{[this](const Edit& wanted) { edit(wanted); },
+                 [this](const UndoEdit&) {
+                   const std::string label = document_->undo_label();
+                   if (!document_->undo()) return;
+                   after_edit();
+                   tell("undone: " + label, false, ui_);
+                 },
+                 [this](const RedoEdit&) {
+                   const std::string label = document_->redo_label();
+                   if (!document_->redo()) return;
+                   after_edit();
+                   tell("done again: " + label, false, ui_);
+                 },
+                 [this](const OpenScene& wanted) {
+                   guard("Open another scene?", [this, path = wanted.path] { start_opening({path, std::nullopt}); });
+                 },
+                 [this](const AskOpen&) { ask_file(Dialog::kOpen); }, [this](const StopOpening&) { stop_opening(); },
+                 [this](const SaveScene&) {
+                   if (document_->path().empty()) return ask_file(Dialog::kSaveAs);
+                   save_to(document_->path());
+                 },
+                 [this](const AskSaveAs&) { ask_file(Dialog::kSaveAs); },
+                 [this](const SaveSceneAs& wanted) { save_to(wanted.path); },
+                 [this](const CompareGrips&) {
+                   compared_revision_ = document_->revision();
+                   compared_move_ = ui_.move;
+                 },
+                 [this](const AskPicture&) { ask_file(Dialog::kPicture); },
+                 [this](const ExportPicture& wanted) { export_picture(wanted); },
+                 [this](const QuitWindow&) { ask_close(); },
+                 [this](const AnswerGuard& answer) { answer_guard(answer.answer); },
+                 [this](const AnswerRecovery& answer) { answer_recovery(answer.is_wanted); },
+                 [this](const ShowView& wanted) { view_.show(wanted.view, make_context()); }},
+      intent);
 }
 
 void App::nudge(double across, double up, bool is_free) {
@@ -137,6 +138,7 @@ void App::handle_keys() {
   const ImGuiIO& io = ImGui::GetIO();
   if (is_pressed(GLFW_KEY_ESCAPE)) {
     ui_.define = {};
+    if (ui_.dialog == Dialog::kNone) stop_opening();
     const bool may_close = ui_.dialog != Dialog::kCautions && ui_.dialog != Dialog::kRecover;
     if (ui_.dialog == Dialog::kGuard) intents_.add(AnswerGuard{GuardAnswer::kCancel});
     if (may_close) ui_.dialog = Dialog::kNone;

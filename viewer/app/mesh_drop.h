@@ -2,13 +2,12 @@
 
 /// Reads meshes that were dropped on the window, beside the thread that draws.
 
+#include "viewer/app/background_job.h"
 #include "viewer/render/hold_mesh.h"
 #include "viewer/store/shape_join.h"
 
-#include <atomic>
 #include <filesystem>
 #include <functional>
-#include <future>
 #include <optional>
 #include <string>
 
@@ -21,13 +20,13 @@ struct DroppedMesh {
   render::MeshHandle shaded;  ///< as it is drawn; none where the join failed
 };
 
-/// One mesh at a time. Its end is waited for when this goes.
+/// One mesh at a time.
 class MeshDrop {
  public:
   /// `on_done` is called on the reading thread, e.g. to wake the window.
-  explicit MeshDrop(std::function<void()> on_done) : on_done_(std::move(on_done)) {}
+  explicit MeshDrop(std::function<void()> on_done) : job_(std::move(on_done)) {}
 
-  [[nodiscard]] bool is_busy() const { return job_.valid(); }
+  [[nodiscard]] bool is_busy() const { return job_.is_busy(); }
   /// Precondition: not busy.
   void start(JoinPlace place, std::filesystem::path file);
   /// What was read, once it is there.
@@ -36,10 +35,8 @@ class MeshDrop {
   [[nodiscard]] const std::string& describe() const { return text_; }
 
  private:
-  std::function<void()> on_done_;
+  BackgroundJob<DroppedMesh> job_;
   std::string text_;
-  std::atomic<bool> is_done_ = false;
-  std::future<DroppedMesh> job_;
 };
 
 }  // namespace steepwright::viewer

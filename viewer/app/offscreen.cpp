@@ -60,7 +60,8 @@ Result<void> render_offscreen(const OffscreenOptions& options) {
   if (options.side_tab >= 0) app.ui().wanted_side_tab = options.side_tab;
   app.ui().quantity = options.quantity;
   for (int i = 0; i < kSettlingFrames; ++i) app.frame(kFrame_s);
-  return save_png(options.picture, presenter->draw_picture(options.width_px, options.height_px));
+  return save_png(options.picture, presenter->draw_picture(options.width_px, options.height_px,
+                                                           app.view().shown_picture(), Presenting::kWhole));
 }
 
 }  // namespace steepwright::viewer

@@ -131,6 +131,7 @@ void ViewportPanel::update_picture(const PanelContext& context) {
       make_options(context.settings, static_cast<int>(viewport_.width_px), static_cast<int>(viewport_.height_px));
   if (is_hurried) render::set_plain(options);
   renderer_->draw(scene_, camera_, options);
+  ++n_pictures_;
   is_scene_new_ = false;
   is_picture_new_ = false;
 }
@@ -151,6 +152,9 @@ void ViewportPanel::draw(const PanelContext& context) {
   const Viewport viewport{std::floor(size.x), std::floor(size.y)};
   if (viewport.width_px != viewport_.width_px || viewport.height_px != viewport_.height_px) is_picture_new_ = true;
   viewport_ = viewport;
+  const auto left = static_cast<int>(corner.x);
+  const auto top = static_cast<int>(corner.y);
+  place_ = {left, top, left + static_cast<int>(size.x), top + static_cast<int>(size.y)};
   fit_once(context);
   advance_flight(ImGui::GetIO().DeltaTime);
 

@@ -2,6 +2,7 @@
 
 /// The picture of the scene with what the mouse does in it: pick, drag holds and strips, turn, move, come nearer.
 
+#include "viewer/app/changed_parts.h"
 #include "viewer/camera/camera.h"
 #include "viewer/panels/panel_context.h"
 #include "viewer/render/panel_ray.h"
@@ -34,6 +35,7 @@ class ViewportPanel {
 
   [[nodiscard]] const Camera& camera() const { return camera_; }
   [[nodiscard]] const Viewport& viewport() const { return viewport_; }
+  [[nodiscard]] ShownPicture shown_picture() const { return {shown_texture_, n_pictures_, place_}; }
   [[nodiscard]] render::HoldMeshes& meshes() { return meshes_; }
   /// The view still moves by itself: more frames are wanted.
   [[nodiscard]] bool is_moving() const { return flight_left_s_ > 0.0; }
@@ -81,6 +83,8 @@ class ViewportPanel {
   int drawn_move_ = -2;
   double drawn_t_ = -1.0;
   unsigned int shown_texture_ = 0;  ///< in ImGui's draw data of this frame
+  std::uint64_t n_pictures_ = 0;    ///< drawn so far
+  PixelRect place_;                 ///< in the window
   bool is_scene_new_ = true, is_picture_new_ = true;
   bool is_hurried_ = false;  ///< the picture is plainer than the settings say, until things come to rest
 

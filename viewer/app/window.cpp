@@ -134,7 +134,7 @@ void sleep(double most_s) {
   }
 }
 
-void loop(App& app, Presenter& presenter, GLFWwindow* window, bool prints_state) {
+void loop(App& app, Presenter& presenter, GLFWwindow* window, Presenting presenting, bool prints_state) {
   Cursors cursors;
   std::string printed;
   double last_s = glfwGetTime();
@@ -157,7 +157,7 @@ void loop(App& app, Presenter& presenter, GLFWwindow* window, bool prints_state)
     const double now_s = glfwGetTime();
     app.frame(now_s - last_s);
     last_s = now_s;
-    presenter.draw(width_px, height_px);
+    presenter.draw(width_px, height_px, app.view().shown_picture(), presenting);
     cursors.show(window);
     glfwSwapBuffers(window);
     if (!prints_state) continue;
@@ -180,7 +180,8 @@ Result<void> run_window(const WindowRunOptions& options) {
   app_options.folders = find_user_folders();
   app_options.scene = options.scene;
   app_options.renderer = renderer->get();
-  if (render::is_software((*context)->info())) app_options.first_look = FirstLook::kPlain;
+  const bool is_software = render::is_software((*context)->info());
+  if (is_software) app_options.first_look = FirstLook::kPlain;
   app_options.has_marks = options.prints_state;
   app_options.wake = [] { glfwPostEmptyEvent(); };
   auto app = App::make(std::move(app_options));
@@ -192,7 +193,7 @@ Result<void> run_window(const WindowRunOptions& options) {
   glfwSetWindowUserPointer(window, app->get());
   set_callbacks(window);
   set_clipboard(window);
-  loop(**app, *presenter, window, options.prints_state);
+  loop(**app, *presenter, window, is_software ? Presenting::kChanges : Presenting::kWhole, options.prints_state);
   return {};
 }
 

@@ -22,7 +22,8 @@ struct RedoEdit {};
 struct OpenScene {
   std::filesystem::path path;  ///< empty: the scene that comes with the program
 };
-struct AskOpen {};  ///< by the file dialog
+struct AskOpen {};      ///< by the file dialog
+struct StopOpening {};  ///< what is being read
 struct SaveScene {};
 struct AskSaveAs {};
 struct SaveSceneAs {
@@ -49,8 +50,9 @@ struct ShowView {
   View view = View::kOpen;
 };
 
-using Intent = std::variant<Edit, UndoEdit, RedoEdit, OpenScene, AskOpen, SaveScene, AskSaveAs, SaveSceneAs,
-                            CompareGrips, AskPicture, ExportPicture, QuitWindow, AnswerGuard, AnswerRecovery, ShowView>;
+using Intent =
+    std::variant<Edit, UndoEdit, RedoEdit, OpenScene, AskOpen, StopOpening, SaveScene, AskSaveAs, SaveSceneAs,
+                 CompareGrips, AskPicture, ExportPicture, QuitWindow, AnswerGuard, AnswerRecovery, ShowView>;
 
 class Intents {
  public:

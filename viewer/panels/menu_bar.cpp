@@ -36,6 +36,7 @@ void draw_file_menu(const PanelContext& context) {
     ImGui::EndMenu();
   }
   if (click_item(context, "menu.File/Example", "Open the example scene")) intents.add(OpenScene{});
+  if (context.ui.is_opening && click_item(context, "menu.File/Stop", "Stop opening", "Esc")) intents.add(StopOpening{});
   ImGui::Separator();
   if (click_item(context, "menu.File/Save", "Save", "Ctrl+S")) intents.add(SaveScene{});
   if (click_item(context, "menu.File/Save as", "Save as ...", "Ctrl+Shift+S")) intents.add(AskSaveAs{});

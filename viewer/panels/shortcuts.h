@@ -38,7 +38,7 @@ inline constexpr std::array<Shortcut, 28> kShortcuts = {{
     {"Tab", "hide and show the side panels"},
     {"Drag a hold", "moves it from T-nut to T-nut; with Alt anywhere"},
     {"Drag elsewhere", "turns the view; right button or Shift moves it; wheel comes nearer"},
-    {"Esc", "let go, close"},
+    {"Esc", "let go, close, stop opening a scene"},
     {"F1", "this list"},
 }};
 

@@ -68,6 +68,7 @@ struct UiState {
   bool is_status_error = false;
   double status_left_s = 0.0;  ///< until it fades
   std::string busy;            ///< what goes on meanwhile, "" for nothing
+  bool is_opening = false;     ///< a scene is being read
 
   Gesture next_gesture = 1;  ///< counts drags
   Gesture open_gesture = kNoGesture;

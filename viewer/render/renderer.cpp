@@ -213,8 +213,9 @@ class Renderer::Impl {
     context_.check_errors("blended pass");
 
     // A plain picture is done, byte for byte; the other goes on in linear colours.
+    const bool is_drawn_in_place = targets_.encoded_view.name() != 0;
     if (is_plain) glDisable(GL_FRAMEBUFFER_SRGB);
-    resolve_to(is_plain ? targets_.final_picture : targets_.resolved);
+    if (!is_plain || !is_drawn_in_place) resolve_to(is_plain ? targets_.final_picture : targets_.resolved);
     glDisable(GL_FRAMEBUFFER_SRGB);
   }
 

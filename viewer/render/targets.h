@@ -17,6 +17,7 @@ struct SizedTargets {
 
   gl::Framebuffer scene;  ///< multisampled colour and depth
   gl::Renderbuffer scene_color, scene_depth;
+  gl::Texture encoded_view;     ///< instead of scene_color: the memory of final_picture, in sRGB format
   TextureTarget resolved;       ///< the same with one sample, sRGB format
   TextureTarget final_picture;  ///< RGBA8
   TextureTarget normals;        ///< for the occlusion pass, with `depth`

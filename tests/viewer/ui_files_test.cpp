@@ -1,0 +1,234 @@
+#include "tests/viewer/ui_driver.h"
+
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <csignal>
+#include <fstream>
+
+namespace steepwright::viewer {
+namespace {
+
+using tests::UiDriver;
+
+TEST(Window, SavesInAnotherFolderWithItsInventoryAndMeshes) {
+  const tests::TemporaryFolder folder;
+  UiDriver ui({.has_picture = false});
+  const auto save_as = [&](const std::filesystem::path& place) {
+    std::filesystem::create_directories(place);
+    ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL, GLFW_KEY_LEFT_SHIFT});
+    ui.app().ui().file.folder = place;
+    ui.app().ui().file.name = "wall";
+    ui.settle();
+    ui.click("dialog.ok");
+  };
+  save_as(folder.path() / "one");
+  ui.app().drop_files({std::filesystem::path(STEEPWRIGHT_SOURCE_DIR) / "models/holds/meshes/soft-trio.glb"});
+  ui.wait_read();
+  ui.app().ui().texts["hold.add.model"] = "soft-trio";
+  ui.settle();
+  ui.click("hold.add");
+  // What is there already stays as it is.
+  std::filesystem::create_directories(folder.path() / "two");
+  for (const char* other : {"soft-trio.glb", "wall-holds.toml"}) std::ofstream(folder.path() / "two" / other) << "mine";
+  save_as(folder.path() / "two");
+  EXPECT_FALSE(ui.document().is_modified());
+  EXPECT_THAT(ui.app().ui().status, ::testing::HasSubstr("1 mesh were copied beside it"));
+  std::filesystem::remove_all(folder.path() / "one");
+  const auto again = open_scene(folder.path() / "two" / "wall.toml");
+  ASSERT_TRUE(again.has_value()) << to_text(again.error().front());
+  EXPECT_EQ(again->state.scene.holds.size(), ui.document().scene().holds.size());
+  EXPECT_EQ(std::filesystem::file_size(folder.path() / "two" / "soft-trio.glb"), 4U);
+  EXPECT_EQ(std::filesystem::file_size(folder.path() / "two" / "wall-holds.toml"), 4U);
+  EXPECT_TRUE(std::filesystem::exists(folder.path() / "two" / "soft-trio-2.glb"));
+  // In its own folder nothing is copied again.
+  ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL});
+  EXPECT_FALSE(std::filesystem::exists(folder.path() / "two" / "soft-trio-3.glb"));
+}
+
+TEST(Window, ADroppedMeshJoinsTheInventoryAndIsSavedWithTheScene) {
+  const tests::TemporaryFolder folder;
+  const std::filesystem::path mesh =
+      std::filesystem::path(STEEPWRIGHT_SOURCE_DIR) / "models/holds/meshes/soft-trio.glb";
+  ASSERT_TRUE(std::filesystem::exists(mesh));
+  UiDriver ui({.has_picture = false});
+  ui.app().drop_files({mesh});
+  ui.settle();
+  ASSERT_EQ(ui.app().ui().dialog, Dialog::kSaveAs) << "a scene without a file is saved first";
+  ui.app().ui().file.folder = folder.path();
+  ui.app().ui().file.name = "wall";
+  ui.settle();
+  ui.click("dialog.ok");
+  ui.wait_read();
+  ASSERT_NE(ui.document().inventory().find("soft-trio"), nullptr);
+  EXPECT_TRUE(ui.document().is_modified());
+  ui.key(GLFW_KEY_Z, {GLFW_KEY_LEFT_CONTROL});
+  EXPECT_EQ(ui.document().inventory().find("soft-trio"), nullptr);
+  EXPECT_FALSE(ui.document().is_modified());
+  ui.key(GLFW_KEY_Z, {GLFW_KEY_LEFT_CONTROL, GLFW_KEY_LEFT_SHIFT});
+  ASSERT_NE(ui.document().inventory().find("soft-trio"), nullptr);
+  const std::size_t holds = ui.document().scene().holds.size();
+  ui.app().ui().texts["hold.add.model"] = "soft-trio";
+  ui.click("hold.add");
+  ASSERT_EQ(ui.document().scene().holds.size(), holds + 1);
+  EXPECT_EQ(ui.document().scene().holds.back().model, "soft-trio");
+  const std::string edited = ui.text();
+  ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL});
+  ui.app().drop_files({tests::demo("attic-45.toml"), folder.path() / "wall.toml"});
+  ui.wait_read();
+  EXPECT_EQ(ui.text(), edited);
+
+  std::ofstream(folder.path() / "broken.stl") << "solid nothing";
+  ui.app().drop_files({folder.path() / "broken.stl"});
+  EXPECT_TRUE(ui.app().is_reading()) << "beside the thread that draws";
+  ui.frames();
+  EXPECT_THAT(ui.app().ui().busy, ::testing::HasSubstr("broken.stl"));
+  ui.wait_read();
+  EXPECT_EQ(ui.app().ui().busy, "");
+  EXPECT_TRUE(ui.app().ui().log.back().is_error);
+  EXPECT_EQ(ui.text(), edited);
+  EXPECT_FALSE(std::filesystem::exists(folder.path() / "broken-2.stl"));
+}
+
+TEST(Window, SavesUnderANewNameAndOpensItAgain) {
+  const tests::TemporaryFolder folder;
+  UiDriver ui({});
+  ui.app().ui().hold = 0;
+  ui.settle();
+  ui.key(GLFW_KEY_D, {GLFW_KEY_LEFT_CONTROL});
+  ASSERT_TRUE(ui.document().is_modified());
+  const std::string edited = ui.text();
+  ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL});
+  ASSERT_EQ(ui.app().ui().dialog, Dialog::kSaveAs) << "it has no file yet";
+  ui.app().ui().file.folder = folder.path();
+  ui.click("dialog.name");
+  ui.key(GLFW_KEY_A, {GLFW_KEY_LEFT_CONTROL});
+  ui.type("kept");
+  ui.key(GLFW_KEY_ENTER);
+  EXPECT_EQ(ui.app().ui().dialog, Dialog::kNone);
+  EXPECT_FALSE(ui.document().is_modified());
+  ASSERT_TRUE(std::filesystem::exists(folder.path() / "kept.toml"));
+  ui.app().drop_files({tests::demo("attic-45.toml")});
+  ui.wait_read();
+  ASSERT_NE(ui.text(), edited);
+  ui.app().drop_files({folder.path() / "kept.toml"});
+  ui.wait_read();
+  EXPECT_EQ(ui.text(), edited);
+  EXPECT_EQ(ui.app().settings().recent_files.front(), folder.path() / "kept.toml");
+}
+
+TEST(Window, GuardsUnsavedChangesWhenItIsClosed) {
+  UiDriver ui({.has_picture = false});
+  ui.app().ui().hold = 0;
+  ui.settle();
+  ui.key(GLFW_KEY_LEFT_BRACKET);
+  ASSERT_TRUE(ui.document().is_modified());
+  ui.app().ask_close();
+  ui.settle();
+  EXPECT_FALSE(ui.app().is_closed());
+  ui.click("dialog.cancel");
+  EXPECT_FALSE(ui.app().is_closed());
+  ui.app().ask_close();
+  ui.settle();
+  ui.click("dialog.discard");
+  EXPECT_TRUE(ui.app().is_closed());
+}
+
+// What was read waits while the mouse holds something, so that the order of things is known here.
+TEST(Window, WhatIsDoneWhileASceneIsReadIsNotLost) {
+  UiDriver ui({.has_picture = false});
+  ui.app().ui().hold = 0;
+  ui.settle();
+  const std::string start = ui.text();
+  const auto begin_opening = [&] {
+    ui.press();
+    ui.settle();
+    ui.app().drop_files({tests::demo("attic-45.toml")});
+    ui.settle();
+    EXPECT_THAT(ui.app().ui().busy, ::testing::HasSubstr("opening 'attic-45.toml'"));
+  };
+  begin_opening();
+  ui.key(GLFW_KEY_ESCAPE);
+  EXPECT_FALSE(ui.app().is_reading()) << "stopped";
+  ui.release();
+  ui.settle();
+  EXPECT_EQ(ui.text(), start);
+
+  begin_opening();
+  ui.key(GLFW_KEY_LEFT_BRACKET);
+  const std::string edited = ui.text();
+  ASSERT_NE(edited, start);
+  ui.release();
+  ui.wait_read();
+  EXPECT_EQ(ui.text(), edited);
+  ASSERT_EQ(ui.app().ui().dialog, Dialog::kGuard) << "edited since it was asked for";
+  ui.click("dialog.discard");
+  EXPECT_EQ(ui.document().path(), tests::demo("attic-45.toml"));
+}
+
+TEST(Window, ABrokenFileIsReportedAndLeavesWhatIsOpen) {
+  UiDriver ui({.has_picture = false});
+  const std::string start = ui.text();
+  ui.app().drop_files({std::filesystem::path(STEEPWRIGHT_SOURCE_DIR) / "tests/data/bad/range-angle-200.toml"});
+  EXPECT_TRUE(ui.app().is_reading()) << "beside the thread that draws";
+  ui.wait_read();
+  EXPECT_EQ(ui.text(), start);
+  const auto& log = ui.app().ui().log;
+  ASSERT_GE(log.size(), 2U);
+  EXPECT_THAT(log[log.size() - 2].text, ::testing::HasSubstr("range-angle-200.toml:"));
+  EXPECT_TRUE(log.back().is_error);
+  EXPECT_THAT(log.back().text, ::testing::HasSubstr("'range-angle-200.toml' was not opened: 1 error"));
+}
+
+TEST(Window, ShowsTheCautionsOnceAtTheFirstStart) {
+  const tests::TemporaryFolder folder;
+  {
+    UiDriver ui({.has_picture = false, .is_first_start = true, .folder = folder.path()});
+    ASSERT_EQ(ui.app().ui().dialog, Dialog::kCautions);
+    ui.click("dialog.ok");
+    EXPECT_EQ(ui.app().ui().dialog, Dialog::kNone);
+  }
+  UiDriver ui({.has_picture = false, .is_first_start = true, .folder = folder.path()});
+  EXPECT_EQ(ui.app().ui().dialog, Dialog::kNone);
+}
+
+TEST(Window, BringsBackUnsavedWorkAfterItWasKilled) {
+  const tests::TemporaryFolder folder;
+  int ready[2];
+  ASSERT_EQ(::pipe(ready), 0);
+  const pid_t child = ::fork();
+  ASSERT_GE(child, 0);
+  if (child == 0) {
+    UiDriver ui({.has_picture = false, .folder = folder.path()});
+    ui.app().ui().hold = 0;
+    ui.settle();
+    ui.key(GLFW_KEY_LEFT_BRACKET);
+    ui.frames(60);  // longer than unsaved work waits
+    const auto kept = folder.path() / "state" / "unsaved" / "unsaved-1.toml";
+    for (int i = 0; i < 2000 && !std::filesystem::exists(kept); ++i)
+      std::this_thread::sleep_for(std::chrono::milliseconds(5));
+    const std::string text = ui.text();
+    static_cast<void>(::write(ready[1], text.data(), text.size()));
+    ::close(ready[1]);
+    for (;;) ::pause();
+  }
+  ::close(ready[1]);
+  std::string edited;
+  std::array<char, 4096> buffer{};
+  for (ssize_t n = 0; (n = ::read(ready[0], buffer.data(), buffer.size())) > 0;)
+    edited.append(buffer.data(), static_cast<std::size_t>(n));
+  ::close(ready[0]);
+  ::kill(child, SIGKILL);
+  ::waitpid(child, nullptr, 0);
+
+  UiDriver ui({.has_picture = false, .folder = folder.path()});
+  ASSERT_NE(ui.text(), edited);
+  ASSERT_EQ(ui.app().ui().dialog, Dialog::kRecover);
+  ui.click("dialog.ok");
+  ui.wait_read();
+  EXPECT_EQ(ui.text(), edited);
+  EXPECT_TRUE(ui.document().is_modified()) << "it is in no file yet";
+}
+
+}  // namespace
+}  // namespace steepwright::viewer

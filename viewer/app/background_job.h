@@ -1,0 +1,62 @@
+#pragma once
+
+/// Work beside the thread that draws, whose result that thread takes up.
+
+#include <algorithm>
+#include <atomic>
+#include <functional>
+#include <future>
+#include <memory>
+#include <optional>
+#include <utility>
+#include <vector>
+
+namespace steepwright::viewer {
+
+/// One job at a time. The end of all that was started is waited for when this goes.
+template <typename T>
+class BackgroundJob {
+ public:
+  /// `on_done` is called on the working thread, e.g. to wake the window.
+  explicit BackgroundJob(std::function<void()> on_done) : on_done_(std::move(on_done)) {}
+
+  [[nodiscard]] bool is_busy() const { return job_.has_value(); }
+  /// Precondition: not busy.
+  void start(std::function<T()> work) {
+    sweep();
+    auto is_done = std::make_shared<std::atomic<bool>>(false);
+    job_ = Job{is_done, std::async(std::launch::async, [work = std::move(work), is_done, on_done = on_done_] {
+                 T result = work();
+                 *is_done = true;
+                 if (on_done) on_done();
+                 return result;
+               })};
+  }
+  /// The result, once it is there.
+  [[nodiscard]] std::optional<T> take() {
+    if (!job_ || !*job_->is_done) return std::nullopt;
+    Job done = std::move(*job_);
+    job_.reset();
+    return done.result.get();
+  }
+  /// Its result is not wanted any more; it goes on unseen.
+  void drop() {
+    if (job_) dropped_.push_back(std::move(*job_));
+    job_.reset();
+  }
+
+ private:
+  struct Job {
+    std::shared_ptr<std::atomic<bool>> is_done;
+    std::future<T> result;
+  };
+  void sweep() {
+    std::erase_if(dropped_, [](const Job& job) { return job.is_done->load(); });
+  }
+
+  std::function<void()> on_done_;
+  std::optional<Job> job_;
+  std::vector<Job> dropped_;
+};
+
+}  // namespace steepwright::viewer
