@@ -5,8 +5,8 @@
 ///
 /// The postures of the move are kept; in every world only the question "do any forces hold the body here?" is answered
 /// anew: by forces that pass every limit and balance to 2e-4 of the weight (held), by a proof that there are none
-/// (fails), or, where neither is at hand, by the effort's program. What a hand's capacity owes to friction (statics of
-/// the fingers) is not recomputed.
+/// (fails), or, where neither is at hand, by looking for the nearest forces within all limits. What a hand's capacity
+/// owes to friction (statics of the fingers) is not recomputed.
 
 #include "engine/body/body.h"
 #include "engine/core/limb.h"
@@ -67,7 +67,7 @@ struct MoveRisk {
   double fail_share = 0.0;             ///< draws in which some frame fails: the move's slip risk
   std::vector<FrameRisk> frames;       ///< as MoveResult::frames
   std::vector<FirstFailure> failures;  ///< most frequent first
-  long exact_solves = 0;               ///< how often neither check nor proof was at hand
+  long exact_solves = 0;               ///< how often the effort itself was solved for
 };
 
 /// Risk of a solved move; nothing when it was stopped. A frame whose contacts are not met fails in every draw.

@@ -11,7 +11,7 @@ namespace {
 constexpr double kRounding = 1e-9;  ///< of body weights and shares of limits
 constexpr double kBalance = 2e-4;   ///< of the weight (times 1 m): forces this near balance do balance
 constexpr int kMostBalancing = 5;
-constexpr int kMostRepairs = 8;
+constexpr int kMostRepairs = 3;
 constexpr double kHopeless = 1.15;  ///< an effort to first order above this is hardly ever below 1
 
 constexpr double kRepairInset = 0.01;
@@ -129,8 +129,8 @@ bool RiskFrame::check_contacts(const World& world, const Forces& u) const {
 }
 
 bool RiskFrame::is_torque_met(const World& world, int row, double torque) const {
-  const double upper = world.joints * nominal_.active_upper[row] + nominal_.passive_upper[row];
-  const double lower = world.joints * nominal_.active_lower[row] + nominal_.passive_lower[row];
+  const double upper = find_upper(world, row);
+  const double lower = find_lower(world, row);
   const double tolerance = kRounding * (upper + lower);
   return torque <= upper + tolerance && -torque <= lower + tolerance;
 }
@@ -144,9 +144,8 @@ bool RiskFrame::check_torques(const World& world, const Base& base, const Forces
   const double moments_Nm = v.segment(n, n_moments).norm();
   const double masses = v.tail<kBuildParts>().norm();
   for (int row = 0; row < nominal_.n_torque_rows; ++row) {
-    const double upper = world.joints * nominal_.active_upper[row] + nominal_.passive_upper[row];
-    const double lower = world.joints * nominal_.active_lower[row] + nominal_.passive_lower[row];
-    const double slack = std::min(upper - base.torques[row], lower + base.torques[row]);
+    const double slack =
+        std::min(find_upper(world, row) - base.torques[row], find_lower(world, row) + base.torques[row]);
     const double change = force_norms_[row] * forces_N + moment_norms_[row] * moments_Nm + mass_norms_[row] * masses;
     if (change < slack) continue;
     if (!is_torque_met(world, row, find_torque(row, u, v))) return false;
@@ -157,10 +156,8 @@ bool RiskFrame::check_torques(const World& world, const Base& base, const Forces
 /// The forces with most room, brought to the balance of this world, pass all its limits. Where one does not fit, it is
 /// moved back inside and the balance is made anew, a few times.
 bool RiskFrame::check_interior(const World& world) const {
-  return interior_ && check_repaired(world, *interior_, interior_->u);
-}
-
-bool RiskFrame::check_repaired(const World& world, const Base& base, Forces u) const {
+  if (!interior_) return false;
+  Forces u = interior_->u;
   Extended v;
   for (int repair = 0;; ++repair) {
     extend(world, u, v);
@@ -169,7 +166,7 @@ bool RiskFrame::check_repaired(const World& world, const Base& base, Forces u) c
       extend(world, u, v);
     }
     if (!is_balanced(world, v)) return false;
-    if (check_contacts(world, u)) return check_torques(world, base, u, v);
+    if (check_contacts(world, u)) return check_torques(world, *interior_, u, v);
     if (repair == kMostRepairs) return false;
     move_inside(world, u);
   }
@@ -246,22 +243,6 @@ void RiskFrame::find_row_residual(const World& world, const Start& start, const 
   }
 }
 
-/// Brings the start's forces to the balance and the binding rows of this world.
-void RiskFrame::correct_forces(const World& world, const Start& start, Forces& u, Extended& v) const {
-  const int n = nominal_.n_force();
-  u = start.base.u;
-  double effort = start.effort;
-  RowVector residual;
-  for (int pass = 0; pass < kMostBalancing; ++pass) {
-    extend(world, u, v);
-    if (pass >= kRiskCorrections && is_balanced(world, v)) return;
-    find_row_residual(world, start, u, v, effort, residual);
-    u.noalias() += start.inverse.topRows(n) * residual;
-    effort += start.inverse.row(n).dot(residual);
-  }
-  extend(world, u, v);
-}
-
 /// The effort to first order.
 double RiskFrame::estimate_effort(const World& world, const Start& start) const {
   Extended v;
@@ -313,15 +294,15 @@ RiskFrame::Answer RiskFrame::ask(const RiskDraw& draw, RiskWorkspace& workspace)
   const Verdict verdict = find_verdict(world, answer.effort);
   answer.is_held = verdict == Verdict::kHeld;
   if (verdict != Verdict::kUnknown) return answer;
-  if (answer.effort < kHopeless && find_holding(world, workspace)) {
-    answer.is_held = true;
-    return answer;
-  }
+  const Verdict near = interior_ ? find_nearest(world, answer.effort < 1.0, workspace.nearest) : Verdict::kUnknown;
+  answer.is_held = near == Verdict::kHeld;
+  if (answer.is_held || (near == Verdict::kFails && learned_.size() == kMostStarts)) return answer;
   ++workspace.exact_solves;
   const statics::Effort exact = solve_near(world, workspace);
   learn(world, exact);
   answer.effort = exact.rho;
-  answer.is_held = exact.status == statics::Status::kSolved && exact.rho <= 1.0 + kRiskProof;
+  if (near == Verdict::kUnknown)
+    answer.is_held = exact.status == statics::Status::kSolved && exact.rho <= 1.0 + kRiskProof;
   return answer;
 }
 
@@ -333,7 +314,7 @@ RiskFrame::Verdict RiskFrame::find_verdict(const World& world, double& effort) {
     const Start& nominal = starts_.back();
     effort = estimate_effort(world, nominal);
     if (effort > 1.0 && prove_failure(world, nominal)) return Verdict::kFails;
-    if (effort < kHopeless && (check_interior(world) || check_start(world, starts_.front()))) return Verdict::kHeld;
+    if (effort < kHopeless && check_interior(world)) return Verdict::kHeld;
     if (effort <= 1.0 && effort > kRiskDoubtful && prove_failure(world, nominal)) return Verdict::kFails;
   }
   // The motion that told last, then the starts, then the other motions.
@@ -342,9 +323,9 @@ RiskFrame::Verdict RiskFrame::find_verdict(const World& world, double& effort) {
     effort = kInfinity;
     return true;
   };
-  if (fails_by_motion(0, 1)) return Verdict::kFails;
-  const Verdict learned = find_learned_verdict(world, effort);
-  return learned == Verdict::kUnknown && fails_by_motion(1, kMostLearned) ? Verdict::kFails : learned;
+  if (fails_by_motion(0, 1) || fails_as_learned(world, effort) || fails_by_motion(1, kMostMotions))
+    return Verdict::kFails;
+  return Verdict::kUnknown;
 }
 
 /// A motion of those numbers that no force inside the cones resists, while the weight drives it. It becomes the first.
@@ -357,16 +338,6 @@ bool RiskFrame::prove_imbalance(const World& world, std::size_t first, std::size
   if (tells == end) return false;
   std::rotate(motions_.begin(), tells, tells + 1);
   return true;
-}
-
-/// The forces of least effort, corrected for this world, pass all its limits.
-bool RiskFrame::check_start(const World& world, const Start& start) const {
-  Forces u;
-  Extended v;
-  correct_forces(world, start, u, v);
-  const bool is_met = is_balanced(world, v) && check_contacts(world, u);
-  if (is_met || !interior_) return is_met && check_torques(world, start.base, u, v);
-  return check_repaired(world, start.base, u);
 }
 
 RiskFrame::Limit RiskFrame::find_limit(const RiskDraw& draw) const {

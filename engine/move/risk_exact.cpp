@@ -4,12 +4,6 @@
 
 namespace steepwright::move {
 
-namespace {
-
-constexpr double kInset = 1e-5;  ///< share by which forces that are to pass a check keep inside the limits
-
-}  // namespace
-
 /// With the near torque rows alone, and again with those that its forces break: they count as near from then on. What
 /// the few rows forbid all rows do.
 statics::Effort RiskFrame::solve_near(const World& world, RiskWorkspace& workspace) {
@@ -37,24 +31,6 @@ statics::Effort RiskFrame::solve(const World& world, bool takes_all_rows, RiskWo
       limit.index = near_rows_[static_cast<std::size_t>(limit.index)];
   }
   return effort;
-}
-
-/// The forces of least activation, where there are any within all limits: they take a fifth of the effort's time.
-bool RiskFrame::find_holding(const World& world, RiskWorkspace& workspace) const {
-  load_world(world, /*takes_all_rows=*/false, workspace.problem);
-  for (statics::Contact& contact : workspace.problem.contacts) contact.capacity.mu *= 1.0 - kInset;
-  statics::DistributionOptions options;
-  options.effort_bound = 1.0 - kInset;
-  const statics::Distribution least = statics::solve_distribution(workspace.problem, options, workspace.distribution);
-  if (least.status != statics::Status::kSolved) return false;
-  const Forces u = turn_back(world, least.forces);
-  Extended v;
-  extend(world, u, v);
-  if (!is_balanced(world, v) || !check_contacts(world, u)) return false;
-  for (int row = 0; row < nominal_.n_torque_rows; ++row) {
-    if (!is_torque_met(world, row, find_torque(row, u, v))) return false;
-  }
-  return true;
 }
 
 void RiskFrame::load_world(const World& world, bool takes_all_rows, statics::StaticsProblem& problem) const {

@@ -60,7 +60,6 @@ bool is_in_chain(const body::Tree& tree, int segment, int ancestor) {
 RiskFrame::RiskFrame(const body::Body& body, const Frame& frame, const std::vector<int>& places,
                      RiskWorkspace& workspace) {
   tendon_arm_m_ = posture::find_wrist_tendon_arm(body);
-  workspace.distribution.reset();  // what this frame is answered shall not depend on the one before
   const posture::StanceProblem problem = make_problem(body, frame);
   body::Kinematics kinematics;
   body::update_kinematics(body.tree, frame.posture, kinematics);
@@ -186,31 +185,45 @@ void RiskFrame::load_start(double friction, RiskWorkspace& workspace) {
 /// What binds and what follows, from the forces and their mu.
 void RiskFrame::complete(const statics::Effort& effort, Start& start) const {
   start.effort = effort.rho;
-  for (int p = 0; p < nominal_.n_points(); ++p)
-    start.is_touching[static_cast<std::size_t>(p)] = start.base.u.segment<3>(3 * p).norm() > kUntouched_N;
+  find_touching(start);
   find_binding(effort, start);
   factorise(start);
   load_base(start.base);
+}
+
+void RiskFrame::find_touching(Start& start) const {
+  for (int p = 0; p < nominal_.n_points(); ++p)
+    start.is_touching[static_cast<std::size_t>(p)] = start.base.u.segment<3>(3 * p).norm() > kUntouched_N;
+}
+
+/// A limit of strength: a bound of a contact or a torque row's.
+RiskFrame::BindingRow RiskFrame::make_binding_row(const statics::RowTag& limit) const {
+  using Kind = BindingRow::Kind;
+  BindingRow row;
+  row.index = limit.index;
+  row.bound = limit.bound;
+  if (limit.kind == statics::RowTag::Kind::kBound) {
+    const CapacitySet& set = nominal_.contacts[static_cast<std::size_t>(limit.index)].capacity;
+    row.kind = Kind::kBound;
+    row.scale = set.bounds[static_cast<std::size_t>(limit.bound)].b_N;
+    return row;
+  }
+  const bool is_upper = limit.kind == statics::RowTag::Kind::kTorqueUpper;
+  row.kind = is_upper ? Kind::kUpper : Kind::kLower;
+  row.scale = std::max(1.0, is_upper ? nominal_.active_upper[limit.index] : nominal_.active_lower[limit.index]);
+  return row;
 }
 
 void RiskFrame::find_binding(const statics::Effort& effort, Start& start) const {
   using Kind = BindingRow::Kind;
   for (const statics::LimitShare& share : effort.limits) {
     if (share.share < kLeastShare || start.rows.size() + 6 >= kMaxRows) continue;
-    BindingRow row;
-    row.index = share.index;
-    row.bound = share.bound;
-    if (share.kind == statics::LimitShare::Kind::kCapacityBound) {
-      row.kind = Kind::kBound;
-      row.scale = nominal_.contacts[static_cast<std::size_t>(share.index)]
-                      .capacity.bounds[static_cast<std::size_t>(share.bound)]
-                      .b_N;
-    } else {
-      const bool is_upper = share.kind == statics::LimitShare::Kind::kTorqueUpper;
-      row.kind = is_upper ? Kind::kUpper : Kind::kLower;
-      row.scale = std::max(1.0, is_upper ? nominal_.active_upper[share.index] : nominal_.active_lower[share.index]);
-    }
-    start.rows.push_back(row);
+    using From = statics::LimitShare::Kind;
+    using To = statics::RowTag::Kind;
+    const To kind = share.kind == From::kCapacityBound ? To::kBound
+                    : share.kind == From::kTorqueUpper ? To::kTorqueUpper
+                                                       : To::kTorqueLower;
+    start.rows.push_back(make_binding_row({kind, share.index, share.bound, Vec3::Zero()}));
   }
   for (int p = 0; p < nominal_.n_points(); ++p) {
     if (!start.is_touching[static_cast<std::size_t>(p)] || start.rows.size() + 6 >= kMaxRows) continue;

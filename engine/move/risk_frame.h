@@ -4,21 +4,23 @@
 /// risk.cpp.
 ///
 /// In the axes that tilt with each contact, forces u keep their cones and capacities; a world changes the rows of
-/// equilibrium and torque, mu and the limits. From the forces of least effort, one factored system gives the
-/// correction of forces and of multipliers that the changed rows ask for. Corrected forces that pass all limits prove
-/// "held"; corrected multipliers whose bound on the effort is above 1 prove "fails". Whatever neither proves is solved,
-/// and the solution is kept: worlds like that one are answered from it. So a frame's questions come in the order of
-/// the draws' numbers, from one thread.
+/// equilibrium and torque, mu and the limits. Forces with room on all sides, brought to the balance of the world, prove
+/// "held" where they pass all limits. The multipliers of the least effort, corrected by a system that was factored
+/// once, prove "fails" where their bound on the effort is above 1. Where neither does, the nearest forces within all
+/// limits are looked for: they are found, or the limits contradict each other. The first worlds to fail so are solved
+/// for their effort, and the solution is kept: its multipliers tell of worlds like that one. So a frame's questions
+/// come in the order of the draws' numbers, from one thread.
 
 #include "engine/body/body.h"
 #include "engine/move/result.h"
 #include "engine/move/risk_draw.h"
 #include "engine/posture/loads.h"
-#include "engine/statics/distribution.h"
+#include "engine/statics/active_set_qp.h"
 #include "engine/statics/effort.h"
 #include "engine/statics/friction.h"
 #include "engine/statics/margin.h"
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -34,9 +36,9 @@ inline constexpr double kRiskProof = 1e-6;
 /// Storage of one thread.
 struct RiskWorkspace {
   statics::EffortWorkspace effort;
-  statics::DistributionWorkspace distribution;
   statics::MarginWorkspace margin;
   statics::FrictionWorkspace friction;
+  statics::DualActiveSet nearest;
   statics::StaticsProblem problem;
   long exact_solves = 0;
 };
@@ -68,8 +70,10 @@ class RiskFrame {
 
  private:
   static constexpr int kMaxContacts = 4;
-  static constexpr int kMaxRows = 40;              ///< of the correction: equilibrium and what binds
-  static constexpr std::size_t kMostLearned = 12;  ///< starts, and as many motions
+  static constexpr int kMaxRows = 40;  ///< of the correction: equilibrium and what binds
+  // What is learned in worlds that were solved: more starts take longer to look through than they save.
+  static constexpr std::size_t kMostStarts = 3;
+  static constexpr std::size_t kMostMotions = 12;
   /// Forces, then the moments of shifted contacts, then the shares of mass.
   static constexpr int kMaxExtended = statics::kMaxForce + 3 * kMaxContacts + kBuildParts;
   using Forces = statics::ForceVector;
@@ -132,7 +136,6 @@ class RiskFrame {
   [[nodiscard]] statics::Effort solve(const World& world, bool takes_all_rows, RiskWorkspace& workspace) const;
   [[nodiscard]] statics::Effort solve_near(const World& world, RiskWorkspace& workspace);
   void load_world(const World& world, bool takes_all_rows, statics::StaticsProblem& problem) const;
-  [[nodiscard]] bool find_holding(const World& world, RiskWorkspace& workspace) const;
   void load_world_rows(const World& world, bool takes_all_rows, statics::StaticsProblem& problem) const;
 
   // Preparation: risk_frame.cpp, risk_interior.cpp; what exact solutions add to it: risk_learn.cpp.
@@ -149,14 +152,17 @@ class RiskFrame {
   [[nodiscard]] double find_point_room_N(int p, const Forces& u) const;
   void load_start(double friction, RiskWorkspace& workspace);
   void complete(const statics::Effort& effort, Start& start) const;
+  void find_touching(Start& start) const;
   void find_binding(const statics::Effort& effort, Start& start) const;
+  [[nodiscard]] BindingRow make_binding_row(const statics::RowTag& limit) const;
   void factorise(Start& start) const;
   void add_motion(const World& world, const statics::Effort& infeasible);
   [[nodiscard]] Eigen::Index wrist_hinge_of(const body::Body& body, int row) const;
   [[nodiscard]] double find_scale_N(int contact) const;
   [[nodiscard]] Eigen::Matrix<double, 6, 3> find_point_balance(int p) const;
 
-  // Questions: risk_ask.cpp; proofs that nothing holds: risk_proof.cpp; the exact program: risk_exact.cpp.
+  // Questions: risk_ask.cpp; proofs that nothing holds: risk_proof.cpp; the nearest forces within all limits:
+  // risk_nearest.cpp; the exact program: risk_exact.cpp.
   [[nodiscard]] const CapacitySet& capacity_of(int point) const;
   void extend(const World& world, const Forces& u, Extended& v) const;
   [[nodiscard]] double find_tendon_help(int contact, const Forces& u) const;
@@ -166,12 +172,25 @@ class RiskFrame {
   [[nodiscard]] bool check_contacts(const World& world, const Forces& u) const;
   [[nodiscard]] bool check_torques(const World& world, const Base& base, const Forces& u, const Extended& v) const;
   [[nodiscard]] bool is_torque_met(const World& world, int row, double torque) const;
+  [[nodiscard]] double find_upper(const World& world, int row) const {
+    return world.joints * nominal_.active_upper[row] + nominal_.passive_upper[row];
+  }
+  [[nodiscard]] double find_lower(const World& world, int row) const {
+    return world.joints * nominal_.active_lower[row] + nominal_.passive_lower[row];
+  }
   [[nodiscard]] bool check_interior(const World& world) const;
-  [[nodiscard]] bool check_repaired(const World& world, const Base& base, Forces u) const;
-  [[nodiscard]] bool check_start(const World& world, const Start& start) const;
   enum class Verdict { kHeld, kFails, kUnknown };
   [[nodiscard]] Verdict find_verdict(const World& world, double& effort);
-  [[nodiscard]] Verdict find_learned_verdict(const World& world, double& effort) const;
+  [[nodiscard]] bool fails_as_learned(const World& world, double& effort) const;
+  [[nodiscard]] Verdict find_nearest(const World& world, bool is_hopeful, statics::DualActiveSet& qp);
+  [[nodiscard]] bool load_nearest(const World& world, statics::DualActiveSet& qp) const;
+  [[nodiscard]] Verdict take_in_limits(const World& world, double inset, statics::DualActiveSet& qp);
+  [[nodiscard]] bool find_most_passed(const World& world, const Forces& u, statics::RowTag& passed);
+  [[nodiscard]] statics::RowView make_limit_row(const World& world, const statics::RowTag& limit, double inset,
+                                                std::array<double, statics::kMaxForce>& values, double& b) const;
+  [[nodiscard]] statics::RowView make_torque_row(const World& world, const statics::RowTag& limit,
+                                                 std::array<double, statics::kMaxForce>& values, double& b) const;
+  void learn_contradiction(const World& world, const statics::RowTag& passed, const statics::DualActiveSet& qp);
   [[nodiscard]] bool prove_imbalance(const World& world, std::size_t first, std::size_t last);
   [[nodiscard]] Forces turn_back(const World& world, const Forces& forces) const;
   void move_inside(const World& world, Forces& u) const;
@@ -179,7 +198,6 @@ class RiskFrame {
   void find_row_residual(const World& world, const Start& start, const Forces& u, const Extended& v, double effort,
                          RowVector& residual) const;
   [[nodiscard]] double estimate_effort(const World& world, const Start& start) const;
-  void correct_forces(const World& world, const Start& start, Forces& u, Extended& v) const;
   [[nodiscard]] double find_growth(const World& world, const BindingRow& row) const;
   void find_motion(const World& world, const Start& start, const RowVector& multipliers, Forces& s,
                    double& right) const;

@@ -5,13 +5,6 @@
 
 namespace steepwright::move {
 
-namespace {
-
-/// Starts whose forces are repaired for a world: that takes as long as many proofs.
-constexpr std::size_t kMostChecked = 1;
-
-}  // namespace
-
 /// Forces in W as those in the contacts' tilted axes.
 RiskFrame::Forces RiskFrame::turn_back(const World& world, const Forces& forces) const {
   Forces u = forces;
@@ -26,7 +19,7 @@ RiskFrame::Forces RiskFrame::turn_back(const World& world, const Forces& forces)
 /// Keeps the solution of a world that nothing at hand could answer.
 void RiskFrame::learn(const World& world, const statics::Effort& exact) {
   if (exact.status == statics::Status::kInfeasible) return add_motion(world, exact);
-  if (exact.status != statics::Status::kSolved || learned_.size() == kMostLearned) return;
+  if (exact.status != statics::Status::kSolved || learned_.size() == kMostStarts) return;
   Start start;
   start.mu = world.mu;
   start.base.u = turn_back(world, exact.forces);
@@ -34,31 +27,19 @@ void RiskFrame::learn(const World& world, const statics::Effort& exact) {
   learned_.push_back(std::move(start));
 }
 
-/// The multipliers of a start bound the effort from below, to first order: the highest bound is the truest, and the
-/// forces of its start come nearest.
-RiskFrame::Verdict RiskFrame::find_learned_verdict(const World& world, double& effort) const {
-  struct Trial {
-    double effort = 0.0;
-    const Start* start = nullptr;
-  };
-  BoundedVector<Trial, kMostLearned + 1> trials;
-  if (!starts_.empty()) trials.push_back({effort, &starts_.back()});
-  for (const Start& start : learned_) trials.push_back({estimate_effort(world, start), &start});
-  std::sort(trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.effort > b.effort; });
-  const bool is_hopeful = trials.empty() || trials[0].effort <= 1.0;
-  for (const bool holds : {is_hopeful, !is_hopeful}) {
-    for (std::size_t i = 0; i < trials.size(); ++i) {
-      if (holds ? i == kMostChecked : trials[i].effort < kRiskDoubtful) break;
-      if (!(holds ? check_start(world, *trials[i].start) : prove_failure(world, *trials[i].start))) continue;
-      effort = trials[i].effort;
-      return holds ? Verdict::kHeld : Verdict::kFails;
-    }
-  }
-  return Verdict::kUnknown;
+/// The multipliers of a start bound the effort from below, to first order: those whose bound is high enough are
+/// corrected to a proof. `effort` becomes the bound.
+bool RiskFrame::fails_as_learned(const World& world, double& effort) const {
+  return std::any_of(learned_.begin(), learned_.end(), [&](const Start& start) {
+    const double bound = estimate_effort(world, start);
+    if (bound < kRiskDoubtful || !prove_failure(world, start)) return false;
+    effort = std::max(bound, std::isfinite(effort) ? effort : 0.0);
+    return true;
+  });
 }
 
 void RiskFrame::add_motion(const World& world, const statics::Effort& infeasible) {
-  if (motions_.size() == kMostLearned) return;
+  if (motions_.size() == kMostMotions) return;
   Wrench motion;
   motion << infeasible.force_dual, infeasible.moment_dual;
   motion *= 1.0 / std::max(1e-300, motion.cwiseAbs().maxCoeff());

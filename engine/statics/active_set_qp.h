@@ -62,6 +62,9 @@ class DualActiveSet {
   [[nodiscard]] int n_active() const { return q_; }
   [[nodiscard]] const RowTag& tag(int i) const { return tags_[static_cast<std::size_t>(i)]; }
   [[nodiscard]] double multiplier(int i) const { return u_[static_cast<std::size_t>(i)]; }
+  /// After kInfeasible: the row that was offered is the sum of the working set's, each times this; the numbers of
+  /// inequalities are not positive.
+  [[nodiscard]] double contradiction(int i) const { return r_[static_cast<std::size_t>(i)]; }
 
  private:
   using Vector = std::array<double, kMaxForce>;
