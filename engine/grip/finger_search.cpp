@@ -62,7 +62,7 @@ constexpr FanEffort kBentEffort = {
     .neighbour =
         {.worthwhile = 0.85, .n_raced = 1, .n_finalists = 1, .final_evaluations = 16, .simplex = 0.6, .agreed = 0.002},
     .follower =
-        {.worthwhile = 0.85, .n_raced = 1, .n_finalists = 1, .final_evaluations = 14, .simplex = 0.6, .agreed = 0.002},
+        {.worthwhile = 0.85, .n_raced = 1, .n_finalists = 1, .final_evaluations = 12, .simplex = 0.5, .agreed = 0.002},
     .adopted = {.n_raced = 1, .race_evaluations = 6, .simplex = 0.5, .agreed = 0.003},
     .turned = {
         .worthwhile = 0.9, .n_raced = 1, .n_finalists = 1, .final_evaluations = 10, .simplex = 0.5, .agreed = 0.002}};

@@ -58,9 +58,7 @@ HandFan calc_fan_of(const HandTask& task, const hold::Outline& outline, const st
     if (!digits[index_of(digit)]) continue;
     SearchTask& finger_task = tasks[index_of(digit)];
     finger_task = make_search_task(task, outline, digit, fan.n_fingers);
-    // A finger that the thumb locks is held otherwise than the rest.
-    const bool leads_itself = digit == Digit::kMiddle || finger_task.limits.thumb_N > 0.0;
-    fan.fingers[index_of(digit)] = search.calc_fan(finger_task, leads_itself ? nullptr : &leads[0]);
+    fan.fingers[index_of(digit)] = search.calc_fan(finger_task, n_led == 0 ? nullptr : &leads[0]);
     found.fingers[index_of(digit)] = leads[n_led++] = search.leads();
   }
   for (const Digit digit : kOrder) {

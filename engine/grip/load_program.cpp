@@ -26,28 +26,12 @@ void LoadProgram::reset_basis() {
   }
 }
 
-void LoadProgram::add_group(double limit) {
-  STEEPWRIGHT_ASSERT(n_groups_ < kMaxGroups && limit >= 0.0);
-  const std::size_t g = n_groups_++;
-  limits_[at(g)] = limit;
-  n_added_[g] = 0;
-  n_basic_[g] = 0;
-  key_[g] = column(g, 0);
-  for (std::size_t k = 1; k < kPlaces; ++k) {
-    for (PerGroup& row : rows_[k]) row[at(g)] = 0.0;
-    gains_[k][at(g)] = 0.0;
-  }
-}
-
-std::size_t LoadProgram::add_column(const Row& row) {
-  STEEPWRIGHT_ASSERT(n_groups_ > 0 && n_added_[n_groups_ - 1] + 1 < kPlaces);
-  const std::size_t g = n_groups_ - 1;
-  const std::size_t k = ++n_added_[g];
-  for (std::size_t i = 0; i < kRows; ++i) rows_[k][i][at(g)] = row[at(i)];
-  return column(g, k);
-}
-
 void LoadProgram::factor() {
+  invert_basis();
+  sum_keys();
+}
+
+void LoadProgram::invert_basis() {
   Eigen::Matrix<double, kRows, kRows> basis;
   for (int i = 0; i < kRows; ++i) {
     const std::size_t column = basic_[static_cast<std::size_t>(i)];
@@ -55,14 +39,12 @@ void LoadProgram::factor() {
     basic_gain_[i] = column == kNone ? 0.0 : gain_from_key(column);
   }
   inverse_ = basis.inverse();
-  sum_keys();
 }
 
 void LoadProgram::sum_keys() {
   keys_.setZero();
-  for (std::size_t g = 0; g < n_groups_; ++g) {
-    if (key_[g] != column(g, 0)) keys_ += limits_[at(g)] * row(key_[g]);
-  }
+  // Slacks add zeros: cheaper than a branch that nobody can foresee.
+  for (std::size_t g = 0; g < n_groups_; ++g) keys_ += limits_[at(g)] * row(key_[g]);
 }
 
 void LoadProgram::replace(std::size_t position, std::size_t entering, const Row& rate) {

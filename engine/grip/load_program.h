@@ -43,9 +43,26 @@ class LoadProgram {
   /// Empties the program.
   void clear();
   /// A group of columns whose variables sum to at most `limit` (>= 0). Its columns, one or two, are added right after.
-  void add_group(double limit);
+  void add_group(double limit) {
+    STEEPWRIGHT_ASSERT(n_groups_ < kMaxGroups && limit >= 0.0);
+    const std::size_t g = n_groups_++;
+    limits_[at(g)] = limit;
+    n_added_[g] = 0;
+    n_basic_[g] = 0;
+    key_[g] = column(g, 0);
+    for (std::size_t k = 1; k < kPlaces; ++k) {
+      for (PerGroup& row : rows_[k]) row[at(g)] = 0.0;
+      gains_[k][at(g)] = 0.0;
+    }
+  }
   /// A column of the last group; returns its index.
-  std::size_t add_column(const Row& row);
+  std::size_t add_column(const Row& row) {
+    STEEPWRIGHT_ASSERT(n_groups_ > 0 && n_added_[n_groups_ - 1] + 1 < kPlaces);
+    const std::size_t g = n_groups_ - 1;
+    const std::size_t k = ++n_added_[g];
+    for (std::size_t i = 0; i < kRows; ++i) rows_[k][i][at(g)] = row[at(i)];
+    return column(g, k);
+  }
   void set_gain(std::size_t column, double gain) { gains_[place_of(column)][at(group_of(column))] = gain; }
 
   /// Changes one entry of a column; reset_basis must follow before the next solve.
@@ -107,8 +124,9 @@ class LoadProgram {
   using PerColumn = std::array<PerGroup, kPlaces>;
 
   // The basis.
-  /// Inverse of the basis, sum of the keys and worth of the basics from scratch.
+  /// Inverse of the basis and worth of the basics from scratch, the first with the sum of the keys.
   void factor();
+  void invert_basis();
   void sum_keys();
   /// The same after `entering` came into the basis at `position`; rate: inverse * its column.
   void replace(std::size_t position, std::size_t entering, const Row& rate);
@@ -128,6 +146,8 @@ class LoadProgram {
 
   // The dual method.
   void place(const Ties& ties);
+  /// The same for a whole basis that can be inverted; false when it cannot.
+  [[nodiscard]] bool place_all(const Ties& ties);
   /// Gives each group its best key; where a tie of a group is beaten by its third column, says which group's.
   [[nodiscard]] std::size_t choose_keys();
   /// Keys, profits and inverse for the ties that can be kept; returns the bound that their prices give.

@@ -2,6 +2,8 @@
 
 #include "engine/grip/load_program.h"
 
+#include <Eigen/LU>
+
 #include <algorithm>
 #include <cmath>
 
@@ -22,6 +24,7 @@ constexpr double kTiny = 1e-300;
 void LoadProgram::place(const Ties& ties) {
   reset_basis();
   for (const Tie& tie : ties) key_[group_of(tie.column)] = tie.key;
+  if (ties.full() && place_all(ties)) return;
   // Elimination by the largest entry finds a row for each tie; the others keep their artificials.
   std::array<Row, kRows> eliminated;
   std::array<Eigen::Index, kRows> pivots{};
@@ -38,15 +41,34 @@ void LoadProgram::place(const Ties& ties) {
     basic_[static_cast<std::size_t>(pivot)] = tie.column;
     ++n_basic_[group_of(tie.column)];
   }
+  invert_basis();
+}
+
+bool LoadProgram::place_all(const Ties& ties) {
+  Eigen::Matrix<double, kRows, kRows> basis;
+  double size = 1.0;
+  for (std::size_t i = 0; i < ties.size(); ++i) {
+    basis.col(at(i)) = column_from_key(ties[i].column);
+    size *= basis.col(at(i)).norm();
+  }
+  double determinant = 0.0;
+  bool is_invertible = false;
+  basis.computeInverseAndDetWithCheck(inverse_, determinant, is_invertible, kDependent * size);
+  if (!is_invertible) return false;
+  for (std::size_t i = 0; i < ties.size(); ++i) {
+    basic_[i] = ties[i].column;
+    basic_gain_[at(i)] = gain_from_key(basic_[i]);
+    ++n_basic_[group_of(basic_[i])];
+  }
+  return true;
 }
 
 std::size_t LoadProgram::choose_keys() {
   for (std::size_t g = 0; g < n_groups_; ++g) {
-    std::size_t best = key_[g];
-    for (std::size_t k = 0; k < kPlaces; ++k) {
-      if (reduced_[k][at(g)] > profit(best)) best = column(g, k);
-    }
-    if (best == key_[g]) continue;
+    const Eigen::Index i = at(g);
+    // The slack is worth nothing.
+    const std::size_t better = reduced_[2][i] > reduced_[1][i] ? 2 : 1;
+    const std::size_t best = column(g, reduced_[better][i] > 0.0 ? better : 0);
     if (n_basic_[g] == 0) {
       key_[g] = best;
     } else if (profit(best) > profit(key_[g]) + kProfit) {
@@ -61,7 +83,6 @@ double LoadProgram::start_from(const Ties& ties) {
   Ties kept = ties;
   for (;;) {
     place(kept);
-    factor();
     update_profits();
     const std::size_t beaten = choose_keys();
     if (beaten == kNone) break;

@@ -31,8 +31,7 @@ Outline make_outline(const Site& site) {
   return outline;
 }
 
-OutlinePoint Outline::find_point(double y) const {
-  if (y >= floor_start) return {};
+OutlinePoint Outline::find_point_of_lip(double y) const {
   if (y >= front_end) {
     const double s = std::min((floor_start - y) / lip_radius, 1.0);
     const double c = std::sqrt(1.0 - s * s);

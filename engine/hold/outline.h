@@ -31,7 +31,10 @@ struct Outline {
 
   /// Height and normal at y in [outermost, depth]. On a floor that slopes out the front face counts, down to where it
   /// is 60 mm below the floor.
-  [[nodiscard]] OutlinePoint find_point(double y) const;
+  [[nodiscard]] OutlinePoint find_point(double y) const {
+    return y >= floor_start ? OutlinePoint{} : find_point_of_lip(y);
+  }
+  [[nodiscard]] OutlinePoint find_point_of_lip(double y) const;  ///< the same where y is outside the floor
 };
 
 /// A finger's skin feels no lip sharper than this, m (assumed).
