@@ -27,11 +27,29 @@ std::string describe_climber(const move::Scene& scene, const body::Body& body) {
   return text;
 }
 
+std::string describe_cause(move::Cause cause, std::optional<Limb> limb, std::string_view joint) {
+  switch (cause) {
+    case move::Cause::kNone:
+      return "";
+    case move::Cause::kReach:
+      return "reach";
+    case move::Cause::kClearance:
+      return "wall or room in the way";
+    case move::Cause::kSlip:
+      return "slip";
+    case move::Cause::kGrip:
+      return limb ? fmt::format("grip of the {}", long_name(*limb)) : "grip";
+    case move::Cause::kStrength:
+      break;
+  }
+  return joint.empty() ? "strength" : fmt::format("strength of the {}", joint);
+}
+
 std::string describe_verdict(const move::MoveResult& result) {
   std::string text(move::name_of(result.verdict));
   if (!result.cause_text.empty()) text += " \u2014 " + result.cause_text;
-  if (result.effort_peak > 0.0 && result.effort_peak < 10.0)
-    text += fmt::format(" (peak effort {:.0f} %)", 100.0 * result.effort_peak);
+  if (move::are_contacts_met(result.cause) && result.effort_peak > 0.0)
+    text += fmt::format(" (peak effort {})", show_percent(result.effort_peak));
   return text;
 }
 

@@ -8,14 +8,20 @@
 #include "engine/move/result.h"
 #include "engine/move/scene.h"
 
+#include <optional>
 #include <string>
+#include <string_view>
 
 namespace steepwright::io {
 
 /// "tall man, 1.83 m, 76 kg, span 1.87 m".
 [[nodiscard]] std::string describe_climber(const move::Scene& scene, const body::Body& body);
 
-/// "not static - right hand grip at 130 % (peak effort 130 %)".
+/// Why a place or a stance does not hold, in a word or a few: "grip of the left hand", "wall or room in the way".
+/// `joint`: whose strength it is, "" where that is not known. "" for no cause.
+[[nodiscard]] std::string describe_cause(move::Cause cause, std::optional<Limb> limb, std::string_view joint);
+
+/// "not static - right hand grip at 130 % (peak effort 130 %)"; no effort where the contacts are not met.
 [[nodiscard]] std::string describe_verdict(const move::MoveResult& result);
 
 /// That a move holds when feet cut loose: "with the left foot cutting loose on the way it holds at 87 %".

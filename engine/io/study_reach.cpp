@@ -2,6 +2,7 @@
 
 #include "engine/core/units.h"
 #include "engine/figure/cautions.h"
+#include "engine/io/captions.h"
 #include "engine/io/study_rows.h"
 
 #include <fmt/format.h>
@@ -53,22 +54,10 @@ std::string describe_asked(const ReachReport& report) {
 }
 
 std::string describe_cause(const ReachReport& report, const study::ReachPlace& place) {
-  switch (place.cause) {
-    case move::Cause::kNone:
-      return "";
-    case move::Cause::kReach:
-      return "reach";
-    case move::Cause::kClearance:
-      return "wall or room in the way";
-    case move::Cause::kSlip:
-      return "slip";
-    case move::Cause::kGrip:
-      return place.limit_limb ? fmt::format("grip of the {}", long_name(*place.limit_limb)) : "grip";
-    case move::Cause::kStrength:
-      break;
-  }
-  if (place.limit_hinge < 0) return "strength";
-  return "strength of the " + find_joint(report.body->tree.hinges[static_cast<std::size_t>(place.limit_hinge)].name);
+  const std::string joint =
+      place.limit_hinge < 0 ? ""
+                            : find_joint(report.body->tree.hinges[static_cast<std::size_t>(place.limit_hinge)].name);
+  return describe_cause(place.cause, place.limit_limb, joint);
 }
 
 Json make_reach_record(const ReachReport& report) {

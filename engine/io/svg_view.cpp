@@ -1,5 +1,6 @@
 #include "engine/io/svg_view.h"
 
+#include "engine/io/quantities.h"
 #include "engine/io/svg_canvas.h"
 
 #include <algorithm>
@@ -276,9 +277,8 @@ class ViewDrawer {
   }
 
   void label_force(const figure::Arrow& arrow) {
-    const std::string use = std::to_string(std::lround(100.0 * std::min(arrow.use, 9.99))) + " %";
     const Vec2 head = view_.at(arrow.p_W + arrow.vector_W);
-    put_label(head, arrow.label + ", " + use, true, 8.0);
+    put_label(head, arrow.label + ", " + show_percent(arrow.use), true, 8.0);
   }
 
   // Beside `at`, which is `half_width_px` wide to either side.

@@ -1,15 +1,38 @@
 #include "tests/viewer/ui_driver.h"
+#include "viewer/app/background_job.h"
 
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <atomic>
+#include <chrono>
 #include <csignal>
 #include <fstream>
+#include <thread>
 
 namespace steepwright::viewer {
 namespace {
 
 using tests::UiDriver;
+
+TEST(BackgroundJob, WorksOnAnotherThreadAndForgetsWhatIsNotWanted) {
+  std::atomic<int> n_done = 0;
+  BackgroundJob<std::thread::id> job([&] { ++n_done; });
+  const auto wait_for = [&](int count) {
+    for (int i = 0; i < 2000 && n_done < count; ++i) std::this_thread::sleep_for(std::chrono::milliseconds(5));
+  };
+  job.start([] { return std::this_thread::get_id(); });
+  wait_for(1);
+  const auto where = job.take();
+  ASSERT_TRUE(where.has_value());
+  EXPECT_NE(*where, std::this_thread::get_id());
+  EXPECT_FALSE(job.is_busy());
+  job.start([] { return std::this_thread::get_id(); });
+  job.drop();
+  EXPECT_FALSE(job.is_busy());
+  wait_for(2);
+  EXPECT_FALSE(job.take().has_value());
+}
 
 TEST(Window, SavesInAnotherFolderWithItsInventoryAndMeshes) {
   const tests::TemporaryFolder folder;

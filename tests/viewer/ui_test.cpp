@@ -2,7 +2,6 @@
 #include "engine/io/captions.h"
 #include "tests/viewer/ui_driver.h"
 #include "viewer/app/presenter.h"
-#include "viewer/panels/move_panel.h"
 #include "viewer/picture/png.h"
 #include "viewer/scene_view/scene_view.h"
 
@@ -28,7 +27,7 @@ TEST(Window, OpensTheExampleSolvedWithAVerdictForEveryMove) {
   for (int i = 0; i < count; ++i) {
     EXPECT_TRUE(ui.has_mark("move." + std::to_string(i)));
     ASSERT_NE(ui.result(i), nullptr);
-    EXPECT_FALSE(describe_verdict(*ui.result(i)).empty());
+    EXPECT_FALSE(io::describe_verdict(*ui.result(i)).empty());
   }
   EXPECT_FALSE(ui.document().is_modified());
 }
@@ -100,7 +99,7 @@ TEST(Window, DraggingAHoldOutOfReachChangesTheVerdictAndUndoTakesItBackToTheByte
   ASSERT_TRUE(ui.wait_answer());
   const std::string start = ui.text();
   const int hold = ui.document().scene().moves[0].target.hold;
-  const std::string before = describe_verdict(*ui.result(0));
+  const std::string before = io::describe_verdict(*ui.result(0));
   const move::PlacedHold placed = hold_of(ui, hold);
   const wall::Strip& strip = ui.document().scene().wall.strips[static_cast<std::size_t>(placed.strip)];
   const Vec3 far_W = strip.X_WP * Vec3(0.9 * strip.width_m, 0.92 * strip.length_m, 0.0);
@@ -110,12 +109,12 @@ TEST(Window, DraggingAHoldOutOfReachChangesTheVerdictAndUndoTakesItBackToTheByte
   EXPECT_EQ(ui.app().ui().hold, hold) << "what is dragged is selected";
   EXPECT_EQ(ui.document().undo_count(), 1U) << "a drag is one edit";
   ASSERT_TRUE(ui.wait_answer());
-  EXPECT_NE(describe_verdict(*ui.result(0)), before);
+  EXPECT_NE(io::describe_verdict(*ui.result(0)), before);
   ui.key(GLFW_KEY_Z, {GLFW_KEY_LEFT_CONTROL});
   EXPECT_EQ(ui.text(), start);
   EXPECT_FALSE(ui.document().is_modified());
   ASSERT_TRUE(ui.wait_answer());
-  EXPECT_EQ(describe_verdict(*ui.result(0)), before);
+  EXPECT_EQ(io::describe_verdict(*ui.result(0)), before);
 }
 
 TEST(Window, AltFreesTheDraggedHoldFromTheTeeNuts) {

@@ -1,6 +1,7 @@
 #include "viewer/panels/comparison_panel.h"
 
 #include "engine/core/units.h"
+#include "engine/io/quantities.h"
 #include "viewer/panels/widgets.h"
 
 #include <fmt/format.h>
@@ -29,6 +30,8 @@ constexpr std::array<Column, 8> kColumns = {{
     {"fingers, N", "Index, middle, ring and little finger where the load is largest. No force is without risk.", 2.2F},
 }};
 
+constexpr float kLeastWidth = 40.0F;  // of font size, for all columns beside each other
+
 std::string finger_text(const std::array<std::optional<double>, 4>& fingers_N) {
   std::string text;
   for (const auto& force_N : fingers_N) text += force_N ? fmt::format("{:.0f}  ", *force_N) : std::string("-  ");
@@ -53,8 +56,8 @@ std::array<std::string, kColumns.size()> find_cells(const move::ComparedGrip& gr
   const bool holds = grip.verdict == move::Verdict::kStatic;
   return {name,
           holds ? std::string("static") : fmt::format("not static, {}", name_of(grip.cause)),
-          percent_text(grip.effort_peak),
-          grip.use_peak ? percent_text(*grip.use_peak) : "-",
+          io::show_percent(grip.effort_peak),
+          grip.use_peak ? io::show_percent(*grip.use_peak) : "-",
           grip.slip_margin ? fmt::format("{:.0f}°", to_whole(deg_from_rad(*grip.slip_margin))) : "-",
           fmt::format("{:.0f}", grip.load_peak_N),
           reach,
@@ -65,10 +68,18 @@ void draw_hand(const PanelContext& context, const move::GripComparison& hand) {
   const std::string title =
       fmt::format("{}{}, {}", long_name(hand.limb), hand.is_target ? " at its target" : " (lower)", hand.hold);
   show_heading(context, title.c_str());
+  // Where not all columns fit, the table is moved sideways.
+  const float font = ImGui::GetFontSize();
+  const bool is_narrow = ImGui::GetContentRegionAvail().x < kLeastWidth * font;
+  const float height = static_cast<float>(hand.grips.size() + 1) * ImGui::GetTextLineHeightWithSpacing() +
+                       ImGui::GetStyle().ScrollbarSize + 0.5F * font;
+  const ImGuiTableFlags width_flags =
+      is_narrow ? ImGuiTableFlags_ScrollX | ImGuiTableFlags_SizingFixedFit : ImGuiTableFlags_SizingStretchProp;
   if (ImGui::BeginTable(std::string(short_name(hand.limb)).c_str(), static_cast<int>(kColumns.size()),
-                        ImGuiTableFlags_RowBg | ImGuiTableFlags_SizingStretchProp)) {
+                        ImGuiTableFlags_RowBg | width_flags, {0.0F, is_narrow ? height : 0.0F})) {
+    if (is_narrow) ImGui::TableSetupScrollFreeze(1, 0);
     for (const Column& column : kColumns)
-      ImGui::TableSetupColumn(column.title, ImGuiTableColumnFlags_None, column.weight);
+      ImGui::TableSetupColumn(column.title, ImGuiTableColumnFlags_None, is_narrow ? 0.0F : column.weight);
     ImGui::TableNextRow(ImGuiTableRowFlags_Headers);
     for (const Column& column : kColumns) {
       ImGui::TableNextColumn();

@@ -1,6 +1,7 @@
 #include "viewer/panels/grip_panel.h"
 
 #include "engine/core/units.h"
+#include "engine/io/quantities.h"
 #include "engine/move/goals.h"
 #include "viewer/panels/polar.h"
 #include "viewer/panels/widgets.h"
@@ -125,7 +126,7 @@ void draw_grips(const PanelContext& context) {
   if (there) {
     show_value(context, std::string(long_name(there->limb)).c_str(),
                fmt::format("{:.0f} N, {:.0f}° out, {}", there->pull.force_N, deg_from_rad(there->pull.angle),
-                           percent_text(there->pull.use)),
+                           io::show_percent(there->pull.use)),
                "The pull of the hand that is on this site at the scrubbed instant: the coloured line.");
   }
   if (!answer->unmet_reference.empty()) {

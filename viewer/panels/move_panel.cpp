@@ -2,6 +2,7 @@
 
 #include "engine/core/units.h"
 #include "engine/io/captions.h"
+#include "engine/io/quantities.h"
 #include "viewer/commands/limb_sites.h"
 #include "viewer/panels/widgets.h"
 #include "viewer/scene_view/timeline.h"
@@ -22,12 +23,12 @@ void draw_verdict(const PanelContext& context, const MoveAnswer* answer) {
   if (answer == nullptr) {
     ImGui::TextUnformatted("being solved");
   } else {
-    std::string text = describe_verdict(*answer->result);
+    std::string text = io::describe_verdict(*answer->result);
     if (const move::CutLoose* cut = context.results.find_cut_loose(*answer->result))
       text += "; " + io::describe_cut_loose(*cut);
     if (context.is_stale(*answer)) text += "  (before the last change; being solved)";
     ImGui::PushTextWrapPos(0.0F);
-    ImGui::TextUnformatted(text.c_str());
+    ImGui::TextUnformatted(keep_units(std::move(text)).c_str());
     ImGui::PopTextWrapPos();
   }
   ImGui::PopStyleColor();
@@ -132,7 +133,8 @@ void draw_grip(const PanelContext& context, const LimbRow& row) {
 void draw_numbers(const PanelContext& context, const LimbRow& row) {
   if (row.contact == nullptr || !row.contact->is_loaded) return;
   const move::ContactResult& contact = *row.contact;
-  const std::string force = fmt::format("{:.0f} N, {} used", contact.f_C_W.norm(), percent_text(contact.capacity_use));
+  const std::string force =
+      fmt::format("{:.0f} N, {} used", contact.f_C_W.norm(), io::show_percent(contact.capacity_use));
   show_value(context, "   force", force,
              "Force of the hold on the limb at this instant, and the share that it takes of what the limb can hold in "
              "that direction.");
@@ -158,12 +160,6 @@ LimbRow find_row(const PanelContext& context, const move::Move& move, const move
 }
 
 }  // namespace
-
-std::string describe_verdict(const move::MoveResult& result) {
-  if (result.verdict == move::Verdict::kStatic)
-    return fmt::format("static, effort {}", percent_text(result.effort_peak));
-  return fmt::format("{}: {}", name_of(result.verdict), result.cause_text);
-}
 
 void draw_move_list(const PanelContext& context) {
   const auto count = static_cast<int>(context.document.scene().moves.size());
@@ -210,14 +206,14 @@ void draw_stance(const PanelContext& context) {
   if (frame == nullptr) return;
   ImGui::Spacing();
   if (frame->has_posture) {
-    show_value(context, "effort", percent_text(frame->effort),
+    show_value(context, "effort", io::show_percent(frame->effort),
                "Smallest share of all grip and joint strength with which this instant holds; over 100 % it does not.");
   } else {
     ImGui::TextDisabled("not reached: the nearest posture is shown");
   }
   if (const move::MoveRisk* risk = context.risk(); risk != nullptr && context.stance_ahead() == nullptr) {
     const std::size_t nearest = find_moment(answer->result->frames, context.ui.t).nearest();
-    show_value(context, "risk", percent_text(risk->frames[nearest].fail_share),
+    show_value(context, "risk", io::show_percent(risk->frames[nearest].fail_share),
                "Share of the draws over friction, strength, build and placing in which this instant fails; their "
                "spreads are assumed.");
   }

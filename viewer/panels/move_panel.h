@@ -12,7 +12,4 @@ void draw_move_list(const PanelContext& context);
 /// Who holds what with which grip, and what each limb uses at the scrubbed instant. Marks "grip.LH", "grip.RH".
 void draw_stance(const PanelContext& context);
 
-/// "static, effort 78 %" or the cause.
-[[nodiscard]] std::string describe_verdict(const move::MoveResult& result);
-
 }  // namespace steepwright::viewer

@@ -1,6 +1,7 @@
 #include "viewer/panels/rise_panel.h"
 
 #include "engine/core/units.h"
+#include "engine/io/quantities.h"
 #include "viewer/panels/plot.h"
 #include "viewer/panels/widgets.h"
 #include "viewer/scene_view/timeline.h"
@@ -177,7 +178,7 @@ void draw_rise(const PanelContext& context) {
   }
   draw_controls(context);
   if (const move::MoveRisk* risk = context.risk()) {
-    const std::string text = fmt::format("fails in {} of the draws", percent_text(risk->fail_share));
+    const std::string text = fmt::format("fails in {} of the draws", io::show_percent(risk->fail_share));
     go_on_beside(ImGui::CalcTextSize(text.c_str()).x);
     ImGui::TextDisabled("%s", text.c_str());
     explain(
@@ -204,8 +205,10 @@ void draw_log(const PanelContext& context) {
     std::string text = "solved: ";
     if (const StanceAnswer* stance = context.results.stance())
       text += fmt::format("last stance after {:.0f} ms, ", 1e3 * stance->solved_s);
-    text += fmt::format("first move after {:.0f} ms, all after {:.0f} ms", 1e3 * context.results.done().first_move_s,
-                        1e3 * context.results.done().all_s);
+    // Moves that are as they were are not solved again.
+    if (const double first_s = context.results.done().first_move_s; first_s > 0.0)
+      text += fmt::format("first move after {:.0f} ms, ", 1e3 * first_s);
+    text += fmt::format("all after {:.0f} ms", 1e3 * context.results.done().all_s);
     ImGui::TextDisabled("%s", text.c_str());
   }
   for (auto line = context.ui.log.rbegin(); line != context.ui.log.rend(); ++line)

@@ -157,10 +157,13 @@ void show_use_bar(const PanelContext& context, double use, float width, float he
     list->AddRectFilled(corner, {corner.x + filled, corner.y + height}, context.palette.use_color(use), rounding);
 }
 
-std::string percent_text(double share) {
-  constexpr double kMost = 9.99;
-  if (!std::isfinite(share)) return "-";
-  return share > kMost ? "over 999 %" : fmt::format("{:.0f} %", 100.0 * share);
+std::string keep_units(std::string text) {
+  constexpr std::string_view kSpace = "\u00A0";
+  for (std::size_t i = 1; i + 1 < text.size(); ++i) {
+    const auto is_digit = [&](std::size_t at) { return text[at] >= '0' && text[at] <= '9'; };
+    if (text[i] == ' ' && is_digit(i - 1) && !is_digit(i + 1)) text.replace(i, 1, kSpace);
+  }
+  return text;
 }
 
 }  // namespace steepwright::viewer

@@ -49,7 +49,7 @@ void show_heading(const PanelContext& context, const char* text);
 /// A small bar of the share of a limit that is used, in the colour of the scale.
 void show_use_bar(const PanelContext& context, double use, float width, float height);
 
-/// "87 %"; "over 999 %" for what is beyond any use.
-[[nodiscard]] std::string percent_text(double share);
+/// For text that is wrapped: no line ends between a number and its unit.
+[[nodiscard]] std::string keep_units(std::string text);
 
 }  // namespace steepwright::viewer

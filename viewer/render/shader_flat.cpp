@@ -93,6 +93,10 @@ void main() {
   color = a_color_opacity;
   use = is_end ? mix(a_uses_on_top.y, a_uses_on_top.x, cut_B) : mix(a_uses_on_top.x, a_uses_on_top.y, cut_A);
   vec4 place = is_end ? to : from;
+  // The ends reach out in depth as well, else long lines on a steep face would sink into it.
+  float depth_step = to.z / max(to.w, kLeastW) - from.z / max(from.w, kLeastW);
+  float share = min(reach / max(length_px, 1e-4), 1.0);
+  place.z += (is_end ? share : -share) * depth_step * place.w;
   place.xy += shift / half_view * place.w;
   if (a_uses_on_top.z > 0.5) place.z = -place.w * 0.99999;
   gl_Position = A.w < kLeastW && B.w < kLeastW ? vec4(2.0, 2.0, 2.0, 1.0) : place;

@@ -1,6 +1,8 @@
 #include "viewer/scene_view/reach_view.h"
 
 #include "engine/core/units.h"
+#include "engine/io/captions.h"
+#include "engine/io/quantities.h"
 #include "engine/io/text.h"
 #include "viewer/render/convert.h"
 
@@ -88,26 +90,12 @@ std::string describe_reach(const ReachAnswer& answer, int strip, double across_m
   if (nearest == nullptr) return "";
   const std::string_view limb = long_name(answer.limb);
   if (nearest->is_held) {
-    std::string text = fmt::format("{} here: effort {:.0f} %", limb, 100.0 * nearest->effort);
+    std::string text = fmt::format("{} here: effort {}", limb, io::show_percent(nearest->effort));
     if (std::isfinite(nearest->margin_m))
       text += fmt::format(", {:.0f} mm inside its reach", mm_from_m(nearest->margin_m));
     return text;
   }
-  switch (nearest->cause) {
-    case move::Cause::kClearance:
-      return fmt::format("{} not here: wall or room in the way", limb);
-    case move::Cause::kSlip:
-      return fmt::format("{} not here: the others slip, no balance", limb);
-    case move::Cause::kGrip:
-      return fmt::format("{} not here: {} gives out", limb,
-                         nearest->limit_limb ? long_name(*nearest->limit_limb) : std::string_view("a grip"));
-    case move::Cause::kStrength:
-      return fmt::format("{} not here: a joint's strength gives out", limb);
-    case move::Cause::kReach:
-    case move::Cause::kNone:
-      break;
-  }
-  return fmt::format("{} not here: out of reach", limb);
+  return fmt::format("{} does not hold here: {}", limb, io::describe_cause(nearest->cause, nearest->limit_limb, ""));
 }
 
 }  // namespace steepwright::viewer
