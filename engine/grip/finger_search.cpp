@@ -66,7 +66,18 @@ constexpr FanEffort kBentEffort = {
     .adopted = {.n_raced = 1, .race_evaluations = 6, .simplex = 0.5, .agreed = 0.003},
     .turned = {
         .worthwhile = 0.9, .n_raced = 1, .n_finalists = 1, .final_evaluations = 10, .simplex = 0.5, .agreed = 0.002}};
-const FanEffort& find_effort(const GripForm& form) { return form.bears_on_middle ? kOpenEffort : kBentEffort; }
+/// Wrapped fingers search alone (hand_fan.cpp), each with less.
+constexpr FanEffort kWrappedEffort = [] {
+  FanEffort effort = kOpenEffort;
+  effort.first.n_raced = 6;
+  effort.neighbour.n_raced = 2;
+  effort.neighbour.n_finalists = 1;
+  return effort;
+}();
+const FanEffort& find_effort(const GripForm& form) {
+  if (form.wraps_proximal) return kWrappedEffort;
+  return form.bears_on_middle ? kOpenEffort : kBentEffort;
+}
 
 /// Pulls that are searched from all starts: well inward, straight onto the floor, outward.
 constexpr std::array<std::size_t, 3> kAnchors = {1, 4, 8};
@@ -120,9 +131,9 @@ void FingerSearch::Course::reset(double pull_angle) {
   ties.clear();
 }
 
-void FingerSearch::Course::offer(const Candidate& candidate, std::size_t most) {
+void FingerSearch::Course::offer(const PostureSpace& space, const Candidate& candidate, std::size_t most) {
   for (std::size_t i = 0; i < candidates.size(); ++i) {
-    if (!PostureSpace::is_near(candidates[i].point, candidate.point)) continue;
+    if (!space.is_near(candidates[i].point, candidate.point)) continue;
     if (candidates[i].force_N >= candidate.force_N) return;
     for (; i + 1 < candidates.size(); ++i) candidates[i] = candidates[i + 1];
     candidates.pop_back();
@@ -152,7 +163,8 @@ double FingerSearch::find_force_above(const Course& course, double least_N) {
   return along_.value() > least_N ? along_.value() : 0.0;
 }
 
-void FingerSearch::try_start(const SearchEffort& effort, const PosturePoint& point, Course& course) {
+void FingerSearch::try_start(const PostureSpace& space, const SearchEffort& effort, const PosturePoint& point,
+                             Course& course) {
   const double best_N = course.best_N();
   const double force_N = find_force_above(course, effort.worthwhile * best_N);
   if (force_N == 0.0) return;
@@ -160,20 +172,20 @@ void FingerSearch::try_start(const SearchEffort& effort, const PosturePoint& poi
     course.prices = along_.program().prices();
     course.ties = along_.ties();
   }
-  course.offer({force_N, point}, effort.n_raced);
+  course.offer(space, {force_N, point}, effort.n_raced);
 }
 
 void FingerSearch::try_starts(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
                               std::span<const std::size_t> courses) {
   for (const PosturePoint& start : starts_) {
     if (!build_program(task, space.at(start))) continue;
-    for (const std::size_t k : courses) try_start(effort, start, courses_[k]);
+    for (const std::size_t k : courses) try_start(space, effort, start, courses_[k]);
   }
 }
 
 void FingerSearch::try_point(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
                              const PosturePoint& point, Course& course) {
-  if (build_program(task, space.at(point))) try_start(effort, point, course);
+  if (build_program(task, space.at(point))) try_start(space, effort, point, course);
 }
 
 void FingerSearch::race(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort, Course& course) {
@@ -203,7 +215,7 @@ void FingerSearch::race(const SearchTask& task, const PostureSpace& space, const
     simplex.climb(effort.last_evaluations, effort.agreed, value);
   }
   course.candidates.clear();
-  for (std::size_t i = 0; i < n; ++i) course.offer({simplices_[i].best_worth(), simplices_[i].best()}, n);
+  for (std::size_t i = 0; i < n; ++i) course.offer(space, {simplices_[i].best_worth(), simplices_[i].best()}, n);
 }
 
 void FingerSearch::adopt(const SearchTask& task, const PostureSpace& space, const PosturePoint& point, Course& course) {

@@ -5,8 +5,8 @@
 /// For one posture and pull the most force is one small linear program. The best over all postures of the grip is
 /// searched from starts on and off the ridge where two bones lie flush: a race of simplices from the best of them, and
 /// a longer climb of the winners. That is done for a few pulls of one finger; the pulls between begin where their
-/// neighbours ended, the other fingers where the first one did, and each on the finger's end as well. For another
-/// direction of the forearm a finger begins where it ended for the first.
+/// neighbours ended, the other fingers (but wrapped ones) where the first one did, and each on the finger's end as
+/// well. For another direction of the forearm a finger begins where it ended for the first.
 
 #include "engine/grip/finger_program.h"
 #include "engine/grip/hand.h"
@@ -99,7 +99,7 @@ class FingerSearch {
     std::optional<LoadProgram::Row> prices;           // of the best posture
     FingerTies ties;
     void reset(double pull_angle);
-    void offer(const Candidate& candidate, std::size_t most);
+    void offer(const PostureSpace& space, const Candidate& candidate, std::size_t most);
     [[nodiscard]] double best_N() const { return candidates.empty() ? 0.0 : candidates[0].force_N; }
   };
 
@@ -112,7 +112,7 @@ class FingerSearch {
   /// The searches of a finger that nobody leads, and of one that goes on from what another found.
   void search_alone(const SearchTask& task, const PostureSpace& space);
   void search_after(const SearchTask& task, const PostureSpace& space, const FingerLeads& leads);
-  void try_start(const SearchEffort& effort, const PosturePoint& point, Course& course);
+  void try_start(const PostureSpace& space, const SearchEffort& effort, const PosturePoint& point, Course& course);
   /// Climbs from the candidates; leaves the winners, best first, in their place.
   void race(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort, Course& course);
   /// Most force along a course's pull with the program that is built; 0 when it is not above `least_N` (>= 0).

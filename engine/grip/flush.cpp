@@ -13,8 +13,28 @@ namespace {
 constexpr double kScan = rad_from_deg(9.0);
 constexpr double kMet_m = 1e-4;
 constexpr int kMaxSteps = 8;
-/// Halvings of the middle joint's range: to a tenth of a degree.
-constexpr int kHalvings = 9;
+constexpr int kMaxFreeSteps = 12;
+
+/// The largest angle in [least, most] at which `gap` (m, falling) is not negative; `least` when there is none. Regula
+/// falsi, halving where one end is away.
+template <typename Gap>
+double find_last_free(const Gap& gap, double least, double most) {
+  double gap_most = gap(most);
+  if (gap_most >= 0.0 || most <= least) return most;
+  double gap_least = gap(least);
+  if (gap_least < 0.0) return least;
+  double free = least;
+  for (int i = 0; i < kMaxFreeSteps && gap_least > kMet_m; ++i) {
+    const bool is_away = gap_least >= 0.5 * FlushGap::kAway;
+    const double share = is_away || i % 3 == 2 ? 0.5 : gap_least / (gap_least - gap_most);
+    const double next = least + share * (most - least);
+    const double gap_next = gap(next);
+    (gap_next >= 0.0 ? least : most) = next;
+    (gap_next >= 0.0 ? gap_least : gap_most) = gap_next;
+    free = least;
+  }
+  return free;
+}
 
 }  // namespace
 
@@ -60,6 +80,20 @@ BoundedVector<double, 4> FlushGap::find_middle_pitches(double pitch, double with
   return found;
 }
 
+double FlushGap::find_most_middle_pitch(double pitch, double withdrawal, double least, double most) {
+  const Vec2 distal(std::cos(pitch), std::sin(pitch));
+  const double y_m = find_face_shift(finger_, outline_, find_tip_centre(finger_, distal), withdrawal);
+  cells_.clear();
+  add_distal_skin(finger_, distal, cells_);
+  const double distal_lift = find_lift(cells_, outline_, y_m);
+  const auto gap = [&](double middle_pitch) {
+    cells_.clear();
+    add_middle_skin(finger_, Vec2(std::cos(middle_pitch), std::sin(middle_pitch)), true, cells_);
+    return std::min(kAway, distal_lift - find_lift(cells_, outline_, y_m));
+  };
+  return find_last_free(gap, least, most);
+}
+
 double FlushGap::find_most_flexion(const BoneLine& line, double wished, double least) {
   const Vec2 distal(std::cos(line.pitch), std::sin(line.pitch));
   const Vec2 middle(std::cos(line.middle_pitch), std::sin(line.middle_pitch));
@@ -75,21 +109,13 @@ double FlushGap::find_most_flexion(const BoneLine& line, double wished, double l
     seat.y() = find_lift(cells_, outline_, seat.x());
     if (seat.y() == kNoLift) return wished;
   }
-  const auto is_free = [&](double flexion) {
+  const auto gap = [&](double flexion) {
     const double pitch = line.middle_pitch + flexion;
     cells_.clear();
     add_proximal_skin(finger_, pip, Vec2(std::cos(pitch), std::sin(pitch)), cells_);
-    return find_lift(cells_, outline_, seat.x()) <= seat.y();
+    return std::min(kAway, seat.y() - find_lift(cells_, outline_, seat.x()));
   };
-  if (is_free(wished)) return wished;
-  if (wished <= least || !is_free(least)) return least;
-  double free = least;
-  double lifted = wished;
-  for (int i = 0; i < kHalvings; ++i) {
-    const double middle_of = 0.5 * (free + lifted);
-    (is_free(middle_of) ? free : lifted) = middle_of;
-  }
-  return free;
+  return find_last_free(gap, least, wished);
 }
 
 }  // namespace steepwright::grip

@@ -24,6 +24,10 @@ class FlushGap {
   [[nodiscard]] BoundedVector<double, 4> find_middle_pitches(double pitch, double withdrawal, double gap_m, double from,
                                                              double to);
 
+  /// Most pitch of the middle bone, rad, from `most` down to `least`, at which it is pressed in no further than fully
+  /// while the distal bone keeps its seat; `least` when there is none.
+  [[nodiscard]] double find_most_middle_pitch(double pitch, double withdrawal, double least, double most);
+
   /// Most flexion of the middle joint, rad, from `wished` down to `least`, at which the proximal bone is pressed in no
   /// further than fully while the others keep their seat; `least` when there is none.
   [[nodiscard]] double find_most_flexion(const BoneLine& line, double wished, double least);

@@ -58,7 +58,9 @@ HandFan calc_fan_of(const HandTask& task, const hold::Outline& outline, const st
     if (!digits[index_of(digit)]) continue;
     SearchTask& finger_task = tasks[index_of(digit)];
     finger_task = make_search_task(task, outline, digit, fan.n_fingers);
-    fan.fingers[index_of(digit)] = search.calc_fan(finger_task, n_led == 0 ? nullptr : &leads[0]);
+    // Where a wrapped finger's three bones find their seat depends on its own length: it follows nobody.
+    const bool leads_itself = n_led == 0 || form.wraps_proximal;
+    fan.fingers[index_of(digit)] = search.calc_fan(finger_task, leads_itself ? nullptr : &leads[0]);
     found.fingers[index_of(digit)] = leads[n_led++] = search.leads();
   }
   for (const Digit digit : kOrder) {

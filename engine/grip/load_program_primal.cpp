@@ -38,6 +38,8 @@ double LoadProgram::pivot(std::size_t entering) {
   const std::size_t entering_group = group_of(entering);
   const Row rate = inverse_ * column_from_key(entering);  // the basics fall at this rate
   const auto rate_of = [&](std::size_t position) { return rate[at(position)]; };
+  // Beside large rates a small one is rounding.
+  const double least_rate = kPivot * std::max(1.0, rate.cwiseAbs().maxCoeff());
 
   double step = kNever;
   std::size_t leaving = kNone;      // position in basic_
@@ -53,10 +55,10 @@ double LoadProgram::pivot(std::size_t entering) {
   double own_key_rate = 1.0;
   for (std::size_t i = 0; i < kRows; ++i) {
     if (basic_[i] == kNone) {
-      if (std::abs(rate_of(i)) > kPivot) offer(0.0, std::abs(rate_of(i)), i, kNone);
+      if (std::abs(rate_of(i)) > least_rate) offer(0.0, std::abs(rate_of(i)), i, kNone);
       continue;
     }
-    if (rate_of(i) > kPivot) {
+    if (rate_of(i) > least_rate) {
       offer(std::max(0.0, basic_x_[at(i)]) / rate_of(i), rate_of(i), i, kNone);
     }
     const std::size_t g = group_of(basic_[i]);
@@ -68,9 +70,9 @@ double LoadProgram::pivot(std::size_t entering) {
     for (std::size_t k = 0; k < kRows; ++k) {
       if (basic_[k] != kNone && group_of(basic_[k]) == g) key_rate -= rate_of(k);
     }
-    if (key_rate > kPivot) offer(std::max(0.0, find_key_x(g)) / key_rate, key_rate, kNone, g);
+    if (key_rate > least_rate) offer(std::max(0.0, find_key_x(g)) / key_rate, key_rate, kNone, g);
   }
-  if (own_key_rate > kPivot) {
+  if (own_key_rate > least_rate) {
     offer(std::max(0.0, find_key_x(entering_group)) / own_key_rate, own_key_rate, kNone, entering_group);
   }
 

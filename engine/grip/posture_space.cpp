@@ -17,6 +17,8 @@ constexpr double kNearSame_m = 0.002;  ///< nearer places of the lip are left to
 
 /// Places of the lip to start from, in bones from the tip.
 constexpr std::array<double, 5> kOpenPlaces = {1.0, 1.2, 1.4, 1.6, 2.0};
+/// With the proximal bone over the lip as well a hand holds most where the lip lies just before the middle joint.
+constexpr std::array<double, 7> kWrappedPlaces = {1.0, 1.3, 1.6, 1.7, 1.8, 1.9, 2.0};
 constexpr std::array<double, 2> kBentPlaces = {0.75, 1.0};
 
 /// Directions of distal and middle bone against the floor, degrees.
@@ -74,7 +76,9 @@ PostureSpace::PostureSpace(const Finger& finger, const hold::Outline& outline, c
     const double withdrawal_m = find_withdrawal(lip_place);
     if (withdrawal_m > kNearSame_m && withdrawal_m < most_withdrawal_m_) withdrawals_m_.push_back(withdrawal_m);
   };
-  if (form.bears_on_middle) {
+  if (form.wraps_proximal) {
+    for (const double place : kWrappedPlaces) offer(place);
+  } else if (form.bears_on_middle) {
     for (const double place : kOpenPlaces) offer(place);
   } else {
     for (const double place : kBentPlaces) offer(place);
@@ -92,6 +96,11 @@ double PostureSpace::find_withdrawal(double lip_place) const {
          (lip_place < 1.0 ? lip_place * finger_.distal_m : finger_.distal_m + (lip_place - 1.0) * finger_.middle_m);
 }
 
+double PostureSpace::find_first_middle_pitch(double pitch, double withdrawal_m) const {
+  if (!form_.wraps_proximal) return 0.0;
+  return flush_.find_most_middle_pitch(pitch, withdrawal_m, pitch + form_.dip.lower, pitch + form_.dip.upper);
+}
+
 double PostureSpace::find_first_flexion(const BoneLine& line) const {
   return form_.wraps_proximal ? flush_.find_most_flexion(line, form_.pip.upper, form_.pip.lower) : 0.0;
 }
@@ -100,7 +109,8 @@ FingerPosture PostureSpace::at(const PosturePoint& point) const {
   FingerPosture posture;
   posture.withdrawal = std::clamp(point[3] * kWithdrawalUnit_m, 0.0, most_withdrawal_m_);
   posture.pitch = std::clamp(point[0], form_.pitch.lower, form_.pitch.upper);
-  posture.dip = std::clamp(point[1] - posture.pitch, form_.dip.lower, form_.dip.upper);
+  const double middle_pitch = find_first_middle_pitch(posture.pitch, posture.withdrawal) + point[1];
+  posture.dip = std::clamp(middle_pitch - posture.pitch, form_.dip.lower, form_.dip.upper);
   const BoneLine line{posture.pitch, posture.pitch + posture.dip, posture.withdrawal};
   posture.pip = std::clamp(find_first_flexion(line) + point[2], form_.pip.lower, form_.pip.upper);
   // Where the end joint follows the middle one, a wanted end joint takes the middle joint along.
@@ -118,24 +128,30 @@ double PostureSpace::find_flexion(std::size_t i, std::span<const double> shares)
 void PostureSpace::add_start(double pitch_deg, double middle_deg, double withdrawal_m, Starts& starts) const {
   for (std::size_t i = 0; i < kMiddleJoint.size(); ++i) {
     if (starts.full()) return;
-    const PosturePoint wished(rad_from_deg(pitch_deg), rad_from_deg(middle_deg), find_flexion(i, kMiddleJoint),
-                              withdrawal_m / kWithdrawalUnit_m);
+    const double pitch = rad_from_deg(pitch_deg);
+    const PosturePoint wished(pitch, rad_from_deg(middle_deg) - find_first_middle_pitch(pitch, withdrawal_m),
+                              find_flexion(i, kMiddleJoint), withdrawal_m / kWithdrawalUnit_m);
     // On the borders of the ranges, not beyond: there a simplex would see nothing change.
     starts.push_back(find_point(at(wished)));
   }
 }
 
 void PostureSpace::add_flush_starts(double withdrawal_m, Starts& starts) const {
+  const auto add = [&](double pitch, double middle_pitch) {
+    for (std::size_t i = 0; i < kFlushMiddleJoint.size() && !starts.full(); ++i) {
+      starts.push_back({pitch, middle_pitch, find_flexion(i, kFlushMiddleJoint), withdrawal_m / kWithdrawalUnit_m});
+    }
+  };
   for (const double pitch_deg : kFlushPitches_deg) {
     const double pitch = std::clamp(rad_from_deg(pitch_deg), form_.pitch.lower, form_.pitch.upper);
+    if (form_.wraps_proximal) {
+      add(pitch, 0.0);
+      continue;
+    }
     for (const double gap_m : kStartGaps_m) {
       for (const double middle_pitch :
            flush_.find_middle_pitches(pitch, withdrawal_m, gap_m, pitch + form_.dip.lower, pitch + form_.dip.upper)) {
-        for (std::size_t i = 0; i < kFlushMiddleJoint.size(); ++i) {
-          if (starts.full()) return;
-          const double flexion = find_flexion(i, kFlushMiddleJoint);
-          starts.push_back({pitch, middle_pitch, flexion, withdrawal_m / kWithdrawalUnit_m});
-        }
+        add(pitch, middle_pitch);
       }
     }
   }
@@ -173,10 +189,11 @@ void PostureSpace::find_starts(Starts& starts) const {
 
 std::array<PosturePoint, 4> PostureSpace::find_directions(const PosturePoint& start, double size) const {
   const double flexion_step = form_.wraps_proximal ? kWrapStep : kMiddleJointStep;
-  const PosturePoint steps = size * PosturePoint(kPitchStep, kMiddlePitchStep, flexion_step, kWithdrawalStep);
+  const double middle_step = form_.wraps_proximal ? kWrapStep : kMiddlePitchStep;
+  const PosturePoint steps = size * PosturePoint(kPitchStep, middle_step, flexion_step, kWithdrawalStep);
   std::array<PosturePoint, 4> directions;
   for (int i = 0; i < 4; ++i) directions[static_cast<std::size_t>(i)] = steps[i] * PosturePoint::Unit(i);
-  if (!form_.bears_on_middle) return directions;
+  if (!form_.bears_on_middle || form_.wraps_proximal) return directions;
   // Both bones turned together, so that an end joint at the border of its range stays there.
   directions[0][1] = steps[0];
   const double gap_m = flush_.find(line_of(start));
@@ -198,7 +215,9 @@ std::array<PosturePoint, 4> PostureSpace::find_directions(const PosturePoint& st
   return directions;
 }
 
-bool PostureSpace::is_near(const PosturePoint& a, const PosturePoint& b) {
+bool PostureSpace::is_near(const PosturePoint& a, const PosturePoint& b) const {
+  // Wrapped bones all lie flush; the first one tells them apart.
+  if (form_.wraps_proximal && std::abs(a[0] - b[0]) >= kPitchStep) return false;
   return std::abs(a[1] - b[1]) < kMiddlePitchStep && std::abs(a[3] - b[3]) < kWithdrawalStep;
 }
 
@@ -210,13 +229,14 @@ PostureLead PostureSpace::find_lead(const PosturePoint& point) const {
   lead.flexion = point[2];
   lead.lip_place = find_lip_place(withdrawal_m);
   lead.is_at_back = withdrawal_m < 1e-4;
-  lead.gap_m = form_.bears_on_middle ? flush_.find(line_of(point)) : FlushGap::kAway;
+  lead.gap_m = form_.bears_on_middle && !form_.wraps_proximal ? flush_.find(line_of(point)) : FlushGap::kAway;
   return lead;
 }
 
 PosturePoint PostureSpace::find_point(const FingerPosture& posture) const {
   const BoneLine line{posture.pitch, posture.pitch + posture.dip, posture.withdrawal};
-  return {line.pitch, line.middle_pitch, posture.pip - find_first_flexion(line), line.withdrawal / kWithdrawalUnit_m};
+  return {line.pitch, line.middle_pitch - find_first_middle_pitch(line.pitch, line.withdrawal),
+          posture.pip - find_first_flexion(line), line.withdrawal / kWithdrawalUnit_m};
 }
 
 PosturePoint PostureSpace::find_point(const PostureLead& lead) const {

@@ -14,8 +14,8 @@
 namespace steepwright::grip {
 
 /// A point of the space: directions of distal and middle bone against the floor, flexion of the middle joint, rad;
-/// withdrawal of the tip in units of kWithdrawalUnit_m. Where the grip wraps the proximal bone round the hold, flexion
-/// counts from where that bone lies flush with the others: good postures stay near that, wherever it is. Any point
+/// withdrawal of the tip in units of kWithdrawalUnit_m. Where the grip wraps the finger round the hold, each bone's
+/// angle counts from where it lies flush with those before it: good postures stay near that, wherever it is. Any point
 /// means a posture: what lies outside the grip's ranges is brought back into them.
 using PosturePoint = Eigen::Vector4d;
 inline constexpr double kWithdrawalUnit_m = 0.015;
@@ -45,13 +45,15 @@ class PostureSpace {
   /// Directions for a first simplex of a size; where both last bones lie on, three of them keep the gap between them.
   [[nodiscard]] std::array<PosturePoint, 4> find_directions(const PosturePoint& start, double size) const;
   /// Both nearer to each other than the first simplex is wide.
-  [[nodiscard]] static bool is_near(const PosturePoint& a, const PosturePoint& b);
+  [[nodiscard]] bool is_near(const PosturePoint& a, const PosturePoint& b) const;
 
   [[nodiscard]] PostureLead find_lead(const PosturePoint& point) const;
   [[nodiscard]] PosturePoint find_point(const PostureLead& lead) const;
   [[nodiscard]] PosturePoint find_point(const FingerPosture& posture) const;
 
  private:
+  /// Pitch of the middle bone from which a point's counts, rad.
+  [[nodiscard]] double find_first_middle_pitch(double pitch, double withdrawal_m) const;
   /// Flexion of the middle joint from which a point's counts, rad.
   [[nodiscard]] double find_first_flexion(const BoneLine& line) const;
   /// The i-th flexion to start from.

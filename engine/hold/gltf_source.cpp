@@ -1,5 +1,7 @@
 /// glTF 2.0 before Assimp sees it: what a shape needs is checked and written anew as one GLB, all else is left out.
 
+#include "engine/hold/byte_text.h"
+#include "engine/hold/gltf_bytes.h"
 #include "engine/hold/mesh_import.h"
 #include "engine/hold/mesh_source.h"
 
@@ -7,11 +9,9 @@
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstdint>
 #include <cstring>
-#include <fstream>
 #include <optional>
 #include <utility>
 #include <vector>
@@ -22,15 +22,7 @@ namespace {
 
 using Json = nlohmann::json;
 
-/// Thrown within this file only, and turned into a finding at its border: the checks are many and deep.
-struct GltfFault {
-  std::string message, remedy;
-};
-
-constexpr const char* kAnew = "export the mesh anew";
 constexpr std::size_t kDeepestNode = 64;
-constexpr std::uint32_t kJsonChunk = 0x4E4F534A;
-constexpr std::uint32_t kBinChunk = 0x004E4942;
 constexpr int kTriangleList = 4;
 constexpr int kTriangleFan = 6;
 
@@ -38,7 +30,7 @@ const Json& list_of(const Json& root, const char* key) {
   static const Json kEmpty = Json::array();
   const auto found = root.find(key);
   if (found == root.end()) return kEmpty;
-  if (!found->is_array()) throw GltfFault{fmt::format("'{}' is no list", key), kAnew};
+  if (!found->is_array()) throw GltfFault{fmt::format("'{}' is no list", key), kExportAnew};
   return *found;
 }
 
@@ -47,111 +39,14 @@ std::size_t number_of(const Json& table, const char* key, std::optional<std::siz
   const auto found = table.is_object() ? table.find(key) : table.end();
   if (!table.is_object() || found == table.end()) {
     if (fallback) return *fallback;
-    throw GltfFault{fmt::format("'{}' is missing", key), kAnew};
+    throw GltfFault{fmt::format("'{}' is missing", key), kExportAnew};
   }
   if (!found->is_number_integer() || found->get<std::int64_t>() < 0 || found->get<std::uint64_t>() >= end) {
     throw GltfFault{
-        fmt::format("'{}' is {}; it must be a whole number below {}", key, found->dump().substr(0, 40), end), kAnew};
+        fmt::format("'{}' is {}; it must be a whole number below {}", key, found->dump().substr(0, 40), end),
+        kExportAnew};
   }
   return found->get<std::size_t>();
-}
-
-std::uint32_t word_at(std::string_view bytes, std::size_t at) {
-  std::uint32_t word = 0;
-  std::memcpy(&word, bytes.data() + at, sizeof word);
-  return word;
-}
-
-struct Chunks {
-  std::string_view json, bin;
-};
-
-Chunks split_glb(std::string_view bytes) {
-  if (bytes.size() < 20) throw GltfFault{fmt::format("has {} bytes, a GLB has 20 or more", bytes.size()), kAnew};
-  if (word_at(bytes, 4) != 2) {
-    throw GltfFault{fmt::format("is GLB version {}; version 2 is read", word_at(bytes, 4)), kAnew};
-  }
-  const std::size_t claimed = word_at(bytes, 8);
-  if (claimed > bytes.size()) {
-    throw GltfFault{fmt::format("claims {} bytes and has {}", claimed, bytes.size()),
-                    "the file was cut short; get it anew"};
-  }
-  Chunks chunks;
-  for (std::size_t at = 12; at + 8 <= claimed;) {
-    const std::size_t length = word_at(bytes, at);
-    const std::uint32_t kind = word_at(bytes, at + 4);
-    if (length > claimed - at - 8) {
-      throw GltfFault{fmt::format("a part claims {} bytes where {} are left", length, claimed - at - 8), kAnew};
-    }
-    if (kind == kJsonChunk && chunks.json.empty()) chunks.json = bytes.substr(at + 8, length);
-    if (kind == kBinChunk && chunks.bin.empty()) chunks.bin = bytes.substr(at + 8, length);
-    at += 8 + length;
-  }
-  return chunks;
-}
-
-std::string decode_base64(std::string_view text) {
-  std::string bytes;
-  std::uint32_t bits = 0;
-  int count = 0;
-  for (const char c : text) {
-    if (c == '=') break;
-    const int value = c >= 'A' && c <= 'Z'   ? c - 'A'
-                      : c >= 'a' && c <= 'z' ? c - 'a' + 26
-                      : c >= '0' && c <= '9' ? c - '0' + 52
-                      : c == '+' || c == '-' ? 62
-                      : c == '/' || c == '_' ? 63
-                                             : -1;
-    if (value < 0) throw GltfFault{"a data: buffer is not base64", kAnew};
-    bits = (bits << 6U) | static_cast<std::uint32_t>(value);
-    count += 6;
-    if (count >= 8) {
-      count -= 8;
-      bytes.push_back(static_cast<char>((bits >> static_cast<unsigned>(count)) & 0xFFU));
-    }
-  }
-  return bytes;
-}
-
-std::string decode_percent(std::string_view uri) {
-  const auto digit = [](char c) {
-    return c >= '0' && c <= '9' ? c - '0' : (c | 0x20) >= 'a' && (c | 0x20) <= 'f' ? (c | 0x20) - 'a' + 10 : -1;
-  };
-  std::string text;
-  for (std::size_t i = 0; i < uri.size(); ++i) {
-    if (uri[i] == '%' && i + 2 < uri.size() && digit(uri[i + 1]) >= 0 && digit(uri[i + 2]) >= 0) {
-      text.push_back(static_cast<char>(16 * digit(uri[i + 1]) + digit(uri[i + 2])));
-      i += 2;
-    } else {
-      text.push_back(uri[i]);
-    }
-  }
-  return text;
-}
-
-/// The file that a reference names, if it lies in or below the folder, links followed.
-std::string load_reference(const std::string& uri, const std::filesystem::path& folder) {
-  const std::string shown = fmt::format("the reference '{}'", uri.substr(0, 80));
-  constexpr const char* kInside = "put the file beside the mesh and name it by its plain name, or export a GLB";
-  const std::filesystem::path relative(decode_percent(uri));
-  const bool climbs = std::any_of(relative.begin(), relative.end(), [](const auto& part) { return part == ".."; });
-  if (uri.find(':') != std::string::npos || relative.is_absolute() || climbs || uri.find('\\') != std::string::npos)
-    throw GltfFault{shown + " leaves the mesh's own folder", kInside};
-  if (folder.empty()) throw GltfFault{shown + " names another file, which cannot be followed here", kInside};
-  std::error_code error;
-  const std::filesystem::path base = std::filesystem::weakly_canonical(folder, error);
-  const std::filesystem::path path = std::filesystem::weakly_canonical(folder / relative, error);
-  if (std::mismatch(base.begin(), base.end(), path.begin(), path.end()).first != base.end())
-    throw GltfFault{shown + " leaves the mesh's own folder", kInside};
-  const auto size = std::filesystem::file_size(path, error);
-  if (error || !std::filesystem::is_regular_file(path))
-    throw GltfFault{shown + " names a file that is not there", kInside};
-  if (size > kLargestMeshFile)
-    throw GltfFault{fmt::format("{} has {} bytes; up to {} are read", shown, size, kLargestMeshFile), kAnew};
-  std::ifstream file(path, std::ios::binary);
-  std::string bytes(size, '\0');
-  if (!file.read(bytes.data(), static_cast<std::streamsize>(size))) throw GltfFault{shown + " cannot be read", kInside};
-  return bytes;
 }
 
 class GltfStripper {
@@ -160,7 +55,7 @@ class GltfStripper {
       : root_(root), bin_(bin), folder_(folder) {}
 
   std::string run() {
-    if (!root_.is_object()) throw GltfFault{"holds no glTF", kAnew};
+    if (!root_.is_object()) throw GltfFault{"holds no glTF", kExportAnew};
     check_demands();
     take_buffers();
     take_views();
@@ -174,7 +69,7 @@ class GltfStripper {
                 {"nodes", nodes_},
                 {"scenes", {{{"nodes", roots_}}}},
                 {"scene", 0}};
-    return write_glb(out.dump());
+    return write_glb(out.dump(), bytes_);
   }
 
  private:
@@ -183,7 +78,7 @@ class GltfStripper {
     const auto version = asset != root_.end() && asset->is_object() ? asset->find("version") : asset;
     if (asset == root_.end() || !asset->is_object() || version == asset->end() || !version->is_string() ||
         !version->get<std::string>().starts_with("2")) {
-      throw GltfFault{"is not glTF 2.0", kAnew};
+      throw GltfFault{"is not glTF 2.0", kExportAnew};
     }
     for (const Json& extension : list_of(root_, "extensionsRequired")) {
       throw GltfFault{fmt::format("demands the extension {}, which is not read here", extension.dump().substr(0, 60)),
@@ -194,9 +89,7 @@ class GltfStripper {
       const auto uri = image.is_object() ? image.find("uri") : image.end();
       if (!image.is_object() || uri == image.end() || !uri->is_string()) continue;
       const auto text = uri->get<std::string>();
-      const std::filesystem::path path(decode_percent(text));
-      const bool climbs = std::any_of(path.begin(), path.end(), [](const auto& part) { return part == ".."; });
-      if (!text.starts_with("data:") && (text.find("://") != std::string::npos || path.is_absolute() || climbs)) {
+      if (!text.starts_with("data:") && (text.find("://") != std::string::npos || leaves_folder(text))) {
         throw GltfFault{fmt::format("the reference '{}' leaves the mesh's own folder", text.substr(0, 80)),
                         "export the mesh without pictures"};
       }
@@ -211,23 +104,18 @@ class GltfStripper {
       std::string_view bytes;
       const auto uri = buffer.find("uri");
       if (uri == buffer.end()) {
-        if (!is_first) throw GltfFault{"a buffer has no bytes", kAnew};
+        if (!is_first) throw GltfFault{"a buffer has no bytes", kExportAnew};
         bytes = bin_;
       } else {
-        if (!uri->is_string()) throw GltfFault{"a buffer's 'uri' is no text", kAnew};
-        const auto text = uri->get<std::string>();
-        const std::size_t comma = text.find(";base64,");
-        if (text.starts_with("data:") && comma == std::string::npos)
-          throw GltfFault{"a data: buffer is not base64", kAnew};
-        loaded = text.starts_with("data:") ? decode_base64(std::string_view(text).substr(comma + 8))
-                                           : load_reference(text, folder_);
+        if (!uri->is_string()) throw GltfFault{"a buffer's 'uri' is no text", kExportAnew};
+        loaded = load_buffer(uri->get<std::string>(), folder_);
         bytes = loaded;
       }
       if (bytes.size() < length) {
-        throw GltfFault{fmt::format("a buffer claims {} bytes and has {}", length, bytes.size()), kAnew};
+        throw GltfFault{fmt::format("a buffer claims {} bytes and has {}", length, bytes.size()), kExportAnew};
       }
       if (bytes_.size() + length > kLargestMeshFile)
-        throw GltfFault{fmt::format("buffers of more than {} bytes", kLargestMeshFile), kAnew};
+        throw GltfFault{fmt::format("buffers of more than {} bytes", kLargestMeshFile), kExportAnew};
       starts_.push_back(bytes_.size());
       lengths_.push_back(length);
       bytes_ += bytes.substr(0, length);
@@ -244,7 +132,7 @@ class GltfStripper {
       Json taken = {{"buffer", 0}, {"byteOffset", starts_[buffer] + offset}, {"byteLength", length}};
       if (view.contains("byteStride")) {
         const std::size_t stride = number_of(view, "byteStride", std::nullopt, 253);
-        if (stride < 4) throw GltfFault{fmt::format("'byteStride' is {}; it is 4 or more", stride), kAnew};
+        if (stride < 4) throw GltfFault{fmt::format("'byteStride' is {}; it is 4 or more", stride), kExportAnew};
         taken["byteStride"] = stride;
       }
       views_.push_back(std::move(taken));
@@ -263,10 +151,11 @@ class GltfStripper {
     const bool is_fit = is_position ? component == 5126 && accessor.value("type", Json()) == "VEC3"
                                     : size > 0 && accessor.value("type", Json()) == "SCALAR";
     if (!is_fit) {
-      throw GltfFault{fmt::format("accessor {} has no {}", index, is_position ? "float positions" : "indices"), kAnew};
+      throw GltfFault{fmt::format("accessor {} has no {}", index, is_position ? "float positions" : "indices"),
+                      kExportAnew};
     }
     if (accessor.contains("sparse"))
-      throw GltfFault{fmt::format("accessor {} is sparse, which is not read here", index), kAnew};
+      throw GltfFault{fmt::format("accessor {} is sparse, which is not read here", index), kExportAnew};
     const std::size_t view = number_of(accessor, "bufferView", std::nullopt, views_.size());
     const auto length = views_[view]["byteLength"].get<std::size_t>();
     const std::size_t offset = number_of(accessor, "byteOffset", 0, length + 1);
@@ -275,7 +164,7 @@ class GltfStripper {
     if (count == 0 || stride < size || (count - 1) > (length - std::min(length, offset + size)) / stride ||
         offset + size > length) {
       throw GltfFault{fmt::format("accessor {} claims {} elements, more than its {} bytes hold", index, count, length),
-                      kAnew};
+                      kExportAnew};
     }
     accessors_.push_back({{"bufferView", view},
                           {"byteOffset", offset},
@@ -295,7 +184,7 @@ class GltfStripper {
     for (std::size_t i = 0; i < count; ++i) {
       std::uint32_t index = 0;
       std::memcpy(&index, bytes_.data() + start + i * stride, size);
-      if (index >= corners) throw GltfFault{fmt::format("an index names corner {} of {}", index, corners), kAnew};
+      if (index >= corners) throw GltfFault{fmt::format("an index names corner {} of {}", index, corners), kExportAnew};
     }
   }
 
@@ -303,7 +192,7 @@ class GltfStripper {
     const std::size_t mode = number_of(primitive, "mode", kTriangleList, kTriangleFan + 1);
     if (mode < kTriangleList) return {};  // points and lines bound nothing
     const auto attributes = primitive.find("attributes");
-    if (attributes == primitive.end()) throw GltfFault{"'attributes' is missing", kAnew};
+    if (attributes == primitive.end()) throw GltfFault{"'attributes' is missing", kExportAnew};
     const std::size_t known = list_of(root_, "accessors").size();
     const std::size_t position = take_accessor(number_of(*attributes, "POSITION", std::nullopt, known), true);
     const auto corners = accessors_[position]["count"].get<std::size_t>();
@@ -316,7 +205,7 @@ class GltfStripper {
       taken["indices"] = indices;
     }
     if (uses < 3 || (mode == kTriangleList && uses % 3 != 0)) {
-      throw GltfFault{fmt::format("a part has {} corners, which make no whole triangles", uses), kAnew};
+      throw GltfFault{fmt::format("a part has {} corners, which make no whole triangles", uses), kExportAnew};
     }
     mesh_triangles_.back() += mode == kTriangleList ? uses / 3 : uses - 2;
     return taken;
@@ -341,7 +230,7 @@ class GltfStripper {
     const bool is_whole = found->is_array() && found->size() == count &&
                           std::all_of(found->begin(), found->end(),
                                       [](const Json& v) { return v.is_number() && std::abs(v.get<double>()) < 1e9; });
-    if (!is_whole) throw GltfFault{fmt::format("a node's '{}' is not {} numbers", key, count), kAnew};
+    if (!is_whole) throw GltfFault{fmt::format("a node's '{}' is not {} numbers", key, count), kExportAnew};
     taken[key] = *found;
   }
 
@@ -349,7 +238,7 @@ class GltfStripper {
     const Json& nodes = list_of(root_, "nodes");
     std::vector<std::size_t> parents(nodes.size(), nodes.size());
     for (std::size_t i = 0; i < nodes.size(); ++i) {
-      if (!nodes[i].is_object()) throw GltfFault{fmt::format("node {} is no table", i), kAnew};
+      if (!nodes[i].is_object()) throw GltfFault{fmt::format("node {} is no table", i), kExportAnew};
       Json taken = Json::object();
       copy_numbers(nodes[i], taken, "matrix", 16);
       copy_numbers(nodes[i], taken, "translation", 3);
@@ -362,7 +251,7 @@ class GltfStripper {
       }
       for (const Json& child : list_of(nodes[i], "children")) {
         const std::size_t index = number_of({{"children", child}}, "children", std::nullopt, nodes.size());
-        if (parents[index] != nodes.size()) throw GltfFault{fmt::format("node {} has two parents", index), kAnew};
+        if (parents[index] != nodes.size()) throw GltfFault{fmt::format("node {} has two parents", index), kExportAnew};
         parents[index] = i;
         taken["children"].push_back(index);
       }
@@ -381,29 +270,11 @@ class GltfStripper {
       for (std::size_t up = i; up != parents.size(); up = parents[up]) {
         if (++depth > kDeepestNode) {
           throw GltfFault{fmt::format("node {} is its own ancestor, or lies deeper than {} nodes", i, kDeepestNode),
-                          kAnew};
+                          kExportAnew};
         }
       }
       if (parents[i] == parents.size()) roots_.push_back(i);
     }
-  }
-
-  std::string write_glb(std::string text) const {
-    text.resize((text.size() + 3) / 4 * 4, ' ');
-    std::string glb = "glTF";
-    const auto put = [&glb](std::size_t value) {
-      const auto word = static_cast<std::uint32_t>(value);
-      glb.append(reinterpret_cast<const char*>(&word), sizeof word);
-    };
-    put(2);
-    put(12 + 8 + text.size() + 8 + bytes_.size());
-    put(text.size());
-    put(kJsonChunk);
-    glb += text;
-    put(bytes_.size());
-    put(kBinChunk);
-    glb += bytes_;
-    return glb;
   }
 
   const Json& root_;
@@ -422,14 +293,14 @@ class GltfStripper {
 Result<std::string> strip_gltf(std::string_view bytes, SourceFormat format, const std::string& name,
                                const std::filesystem::path& folder) {
   try {
-    const Chunks chunks = format == SourceFormat::kGlb ? split_glb(bytes) : Chunks{bytes, {}};
+    const GlbChunks chunks = format == SourceFormat::kGlb ? split_glb(bytes) : GlbChunks{bytes, {}};
     const Json root = Json::parse(chunks.json, nullptr, false);
-    if (root.is_discarded()) return mesh_failure(name, "its JSON cannot be read", kAnew);
+    if (root.is_discarded()) return mesh_failure(name, "its JSON cannot be read", kExportAnew);
     return GltfStripper(root, chunks.bin, folder).run();
   } catch (const GltfFault& fault) {
     return mesh_failure(name, fault.message, fault.remedy);
   } catch (const Json::exception&) {
-    return mesh_failure(name, "its JSON is not as glTF has it", kAnew);
+    return mesh_failure(name, "its JSON is not as glTF has it", kExportAnew);
   }
 }
 

@@ -103,6 +103,30 @@ void expect_smooth_pulls(const Case& tried, int from_deg, int to_deg, int least_
 TEST_P(Continuity, OfForceWithOutwardPull) { expect_smooth_pulls(GetParam(), 0, 60, 25); }
 TEST_P(Continuity, OfForceWithInwardPull) { expect_smooth_pulls(GetParam(), -60, 0, 25); }
 
+/// A wrapped hand's three bones bear at once, and the search does not find the best of them every time: few steps are
+/// larger than those of the other grips, none by much.
+TEST(WrappedHand, HoldsMoreOnADeeperEdgeInFewLargerSteps) {
+  constexpr double kWorstJump = 0.12;
+  constexpr double kMostLargeSteps = 0.04;
+  grip::FingerSearch search;
+  const auto points = make_sweep(kSweepRanges[0], kBases[1], Grip::kJug, sweep_hand(), search);
+  int n_compared = 0;
+  int n_large = 0;
+  for (const double pull_deg : kPulls_deg) {
+    const double pull = rad_from_deg(pull_deg);
+    for (std::size_t i = 1; i < points.size(); ++i) {
+      if (std::min(find_margin(points[i - 1].set, pull), find_margin(points[i].set, pull)) < kBorder) continue;
+      ++n_compared;
+      const double jump =
+          find_jump(grip::find_capacity_along(points[i - 1].set, pull), grip::find_capacity_along(points[i].set, pull));
+      n_large += jump > kMostJump ? 1 : 0;
+      EXPECT_LE(jump, kWorstJump) << points[i].at << " mm, pull " << pull_deg << " deg";
+    }
+  }
+  EXPECT_GT(n_compared, 400);
+  EXPECT_LE(n_large, kMostLargeSteps * n_compared);
+}
+
 std::vector<Case> make_cases() {
   std::vector<Case> cases;
   for (const EdgeShape& base : kBases) {

@@ -1,6 +1,7 @@
 #include "engine/grip/load_program.h"
 
 #include "engine/core/random.h"
+#include "tests/grip/sweeps.h"
 #include "tests/support/malloc_guard.h"
 
 #include <gtest/gtest.h>
@@ -254,6 +255,32 @@ TEST(LoadProgram, BoundOfAnyPricesIsNeverBelowTheOptimum) {
     Row prices = drawn.program.prices();
     for (int k = 0; k < 4; ++k) prices[k] += random.symmetric(0.3);
     ASSERT_GE(drawn.program.find_bound(prices), drawn.program.value() - kRelative * find_scale(drawn)) << i;
+  }
+}
+
+/// A whole basis at 0 whose rates reach 1e5: what rounding leaves of a rate of 0 is no pivot. One of these postures
+/// ended the program.
+TEST(LoadProgram, TakesNoRoundingForAPivot) {
+  const Hand hand = tests::make_sweep_hand();
+  const hold::Site site = tests::make_edge_site({"", 42.75, 12.0, 6.0, 0.0});
+  const hold::Outline outline = hold::make_outline(site);
+  const GripForm& form = find_grip_form(Grip::kJug);
+  const FingerStrengthLimits limits = find_finger_limits(hand, Digit::kIndex, 4, false);
+  const double mu = find_mu(site, hand);
+  FingerProgram program;
+  for (int pitch_deg = -10; pitch_deg <= 0; ++pitch_deg) {
+    for (int dip_deg = 12; dip_deg <= 30; ++dip_deg) {
+      for (int pip_deg = 55; pip_deg <= 85; ++pip_deg) {
+        const FingerPosture posture{rad_from_deg(pitch_deg), rad_from_deg(dip_deg), rad_from_deg(pip_deg), 0.0055};
+        const Knuckle knuckle = find_knuckle(form, posture, 0.0);
+        const Seating seating = seat_finger(hand.fingers[0], outline, posture, form);
+        if (seating.contacts.empty() || knuckle.fit <= 0.0) continue;
+        program.build(hand.fingers[0], seating, posture, knuckle.mcp, limits, mu, knuckle.fit);
+        const double value = program.solve_along(Vec2::UnitY());
+        ASSERT_NEAR(value, program.program().find_bound(program.program().prices()), 1e-6 * (1.0 + value))
+            << pitch_deg << " " << dip_deg << " " << pip_deg;
+      }
+    }
   }
 }
 
