@@ -21,6 +21,10 @@ constexpr int kChangeHalvings = 1;
 
 constexpr int kShapingHalvings = 2;  ///< where it does not hold anyway, only the coarse frames are improved
 constexpr int kWorstPasses = 8;
+/// Frames that do not hold are solved again from their neighbours' postures, up and down the stretch, so many times.
+constexpr int kSweeps = 3;
+constexpr double kEasier = 5e-3;                ///< a neighbour with this much less effort may know a better posture
+constexpr double kHopeful = 1.2;                ///< one with more tells nothing of postures that hold
 constexpr double kLargestGap = 1.6 * kMaxTurn;  ///< that one more frame bridges
 constexpr double kNever = std::numeric_limits<double>::infinity();
 
@@ -55,6 +59,7 @@ class StretchTracer {
   std::vector<Frame> trace() {
     fill({from_, stretch_.u_from}, {to_, stretch_.u_to}, 0);
     improve_worst();
+    sweep();
     drop_strays();
     std::vector<Frame> frames;
     for (Placed& placed : placed_) frames.push_back(std::move(placed.frame));
@@ -134,14 +139,44 @@ class StretchTracer {
       if (!std::isfinite(worst->frame.effort) || worst->frame.effort <= wanted) return;
       const double share = (worst->u - u_before(i)) / (u_after(i) - u_before(i));
       Frame better = solve(worst->u, before(i), after(i), share, wanted);
-      if (!better.has_posture || better.effort >= worst->frame.effort) return;
-      const double before_turn = find_largest_turn(before(i).posture, better.posture);
-      const double after_turn = find_largest_turn(better.posture, after(i).posture);
-      if (std::max(before_turn, after_turn) > kLargestGap) return;
+      if (!better.has_posture || better.effort >= worst->frame.effort || !lies_within(kLargestGap, i, better)) return;
       worst->frame = std::move(better);
       bridge(i + 1);
       bridge(i);
     }
+  }
+
+  /// Whether a posture for the i-th frame is within a turn of its neighbours.
+  [[nodiscard]] bool lies_within(double turn, std::size_t i, const Frame& frame) const {
+    return find_largest_turn(before(i).posture, frame.posture) <= turn &&
+           find_largest_turn(frame.posture, after(i).posture) <= turn;
+  }
+
+  /// A frame shall not fail, or by so much, because the middle between its neighbours led to a poor posture.
+  void sweep() {
+    for (int pass = 0; pass < kSweeps; ++pass) {
+      bool is_better = false;
+      for (std::size_t i = 0; i < placed_.size(); ++i) is_better = follow(i, before(i)) || is_better;
+      for (std::size_t i = placed_.size(); i-- > 0;) is_better = follow(i, after(i)) || is_better;
+      if (!is_better) return;
+    }
+  }
+
+  /// The i-th frame from the posture of its neighbour, where that has it easier; false where it stays as it is.
+  bool follow(std::size_t i, const Frame& neighbour) {
+    const Frame& frame = placed_[i].frame;
+    if (!frame.has_posture || frame.is_held || !neighbour.has_posture) return false;
+    if (!(neighbour.effort < std::min(kHopeful, frame.effort - kEasier))) return false;
+    Instant instant = stretch_.at(placed_[i].u);
+    SolvedInstant solved = solver_.solve_near(instant, neighbour.posture, std::max(1.0, neighbour.effort));
+    if (!solved.answer.has_posture || solved.answer.effort.status != statics::Status::kSolved ||
+        !(solved.answer.effort.rho < frame.effort - kEasier))
+      return false;
+    Frame better = solver_.make_frame(instant, solved, std::nullopt, &neighbour.posture);
+    better.t = frame.t;
+    if (!lies_within(kMaxTurn, i, better)) return false;
+    placed_[i].frame = std::move(better);
+    return true;
   }
 
   /// Frames between the i-th and the one before it, half way and half way again, until no joint turns too far. Near to

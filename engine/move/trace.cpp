@@ -27,6 +27,11 @@ constexpr double kLateLoad = 0.15;
 /// Nearer than this to its holds a hand or foot may brush the wall: it is about to touch, m times Body::scale.
 constexpr double kBrush = 0.12;
 
+/// A stance that is this much easier than it was is worth another trace of the frames about it.
+constexpr double kWorthAgain = 0.01;
+/// One that asks for more than this is not tried again.
+constexpr double kHopeful = 1.5;
+
 /// Places at which it is tried whether the feet can still stay on.
 constexpr int kCutTries = 8;
 
@@ -73,9 +78,36 @@ class MoveTracer {
       improve(before.frame.posture, touch);
       if (unloaded.instant.phase == Phase::kUnloaded) improve(touch.frame.posture, unloaded);
     }
+    const std::size_t n = result_.frames.size();
+    trace_between(before, unloaded, touch, settled);
+    if (!cut_.empty() || !improve_keys(unloaded, touch)) return;
+    result_.frames.resize(n);
+    trace_between(before, unloaded, touch, settled);
+  }
+
+  void trace_between(const Key& before, const Key& unloaded, Key& touch, Key& settled) {
     if (unloaded.instant.phase == Phase::kUnloaded) unload(before, unloaded);
     travel(unloaded, touch);
     if (touch.frame.has_posture) load(touch, settled);
+  }
+
+  /// Stances between frames that do not hold, from the postures of the frames beside them; false where none gets
+  /// better.
+  bool improve_keys(Key& unloaded, Key& touch) const {
+    bool is_better = false;
+    const std::vector<Frame>& frames = result_.frames;
+    for (Key* key : {&unloaded, &touch}) {
+      const double effort = key->frame.effort;
+      if (!key->frame.has_posture || key->frame.is_held || effort > kHopeful) continue;
+      for (std::size_t i = 0; i < frames.size(); ++i) {
+        if (frames[i].phase != key->instant.phase) continue;
+        for (const std::size_t beside : {i - 1, i + 1}) {
+          if (beside < frames.size() && frames[beside].has_posture) improve(frames[beside].posture, *key);
+        }
+      }
+      is_better = is_better || key->frame.effort < effort - kWorthAgain;
+    }
+    return is_better;
   }
 
   /// Another stance's posture may lead to one that has more to spare.
