@@ -30,11 +30,13 @@ struct FloodNode {
   enum class State : unsigned char { kIdle, kActive, kFailed, kMet, kHeld };
   State state = State::kIdle;
   signed char tries = 0;
-  bool is_searched = false;  ///< from several starts, or a place near by is
-  bool is_blocked = false;   ///< failed, and met but for wall and room
-  int answer = -1;           ///< index of the answer, from kMet on
-  int tried = -1;            ///< best answer that it was last solved from
-  int pending_round = 0;     ///< asked again in this round
+  bool is_searched = false;      ///< from several starts, or a place near by is
+  bool is_inside = false;        ///< idle, amid held ones
+  bool is_blocked = false;       ///< failed, and met but for wall and room
+  int answer = -1;               ///< index of the answer, from kMet on
+  int tried = -1;                ///< best answer that it was last solved from
+  int pending_round = 0;         ///< asked again in this round
+  std::array<int, 8> pressed{};  ///< by neighbour: one more than the answer that it was last pressed from
 };
 
 class ReachFlood {
@@ -57,6 +59,10 @@ class ReachFlood {
   /// may hold further out than the ones that the flood has brought. Not all of them, because what is found floods on to
   /// the others. False when stopped.
   bool search_border(int step);
+
+  /// Asks the places of the fine lattice beside held ones once more, from each of these in turn and in two steps of
+  /// half the way, until nothing changes. False when stopped.
+  bool press_border();
 
   /// Solves held places again from neighbours that manage with clearly less effort, so that the map does not show which
   /// way the flood came. False when stopped.
@@ -85,6 +91,7 @@ class ReachFlood {
     int lattice = 0, i = 0, j = 0;
     BoundedVector<int, 8> sources;  ///< answers to start from, best first
     Care care = Care::kQuick;
+    double back_i = 0.0, back_j = 0.0;  ///< a place to pass on the way, in fine steps from this one
   };
   struct Outcome {
     bool has_answer = false;
@@ -98,8 +105,16 @@ class ReachFlood {
   int gather_sources(int step, std::size_t most, Task& task) const;
   [[nodiscard]] bool is_within_bones(int lattice, int i, int j) const;
   [[nodiscard]] Outcome solve(const Task& task);
-  [[nodiscard]] FloodAnswer solve_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
+  [[nodiscard]] FloodAnswer solve_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved,
+                                       double share = 0.0);
+  void judge_again(const Task& task, double share, WarmStance& warm, FloodAnswer& found);
+  /// The task's place, or one `share` of the way to where it is asked to pass.
+  [[nodiscard]] posture::StanceProblem make_touch(const Task& task, double share, const ForearmBins& bins);
+  [[nodiscard]] FloodAnswer press_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
   [[nodiscard]] FloodAnswer search_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
+  void mark_inside();
+  void free_band(int lattice);
+  void press(int lattice, int i, int j, std::vector<Task>& tasks);
   void mark_searched(int lattice, int i, int j, int step);
   void judge(const Task& task, WarmStance& warm, FloodAnswer& answer);
   bool solve_round(const std::vector<Task>& tasks, int step);

@@ -35,7 +35,7 @@ class MapMaker {
     map_.is_complete = flood_.sow(stride * step) && flood_.run(step) && flood_.mend(step);
     if (step > 1) {
       map_.is_complete = map_.is_complete && flood_.search_border(step) && flood_.even_out(step) && tracer.trace() &&
-                         flood_.search_border(1) && flood_.mend(1);
+                         flood_.search_border(1) && flood_.mend(1) && flood_.press_border();
     }
     map_.is_complete = tracer.trace() && map_.is_complete;
     map_.border = tracer.collect();
@@ -81,6 +81,7 @@ class MapMaker {
           const bool is_coarse = i % options_.refine == 0 && j % options_.refine == 0;
           if (!is_coarse && flood_.node(l, i, j).state == FloodNode::State::kIdle) continue;
           map_.places.push_back(make_place(l, i, j, is_coarse));
+          if (options_.keep_proofs) map_.proofs.push_back(make_proof(flood_.node(l, i, j)));
         }
       }
     }
@@ -102,6 +103,12 @@ class MapMaker {
     place.cause = node.is_blocked ? move::Cause::kClearance : move::Cause::kReach;
     if (place.has_posture) write_answer(flood_.answer(node), place);
     return place;
+  }
+
+  [[nodiscard]] ReachProof make_proof(const FloodNode& node) const {
+    if (node.state != FloodNode::State::kHeld) return {};
+    const FloodAnswer& answer = flood_.answer(node);
+    return {answer.stance.posture, answer.bins.hands};
   }
 
   void write_answer(const FloodAnswer& answer, ReachPlace& place) const {

@@ -6,11 +6,14 @@
 /// A place is held when a posture touches it with the moving limb unloaded and all others hold: that is the instant
 /// that decides a static move; loading the new hold only helps. The map floods outward: each place is solved from the
 /// postures of its neighbours, first on a coarse lattice, then on a fine one along the border. Where one place is
-/// reached and a neighbour is not, the other way round is tried too, until nothing changes.
+/// reached and a neighbour is not, the other way round is tried too, until nothing changes. At last the border is
+/// pressed outward: each place beside held ones is tried from all of them, in short steps, from a band inside that is
+/// solved too.
 
 #include "engine/move/result.h"
 #include "engine/move/scene.h"
 
+#include <array>
 #include <cstdint>
 #include <functional>
 #include <optional>
@@ -38,6 +41,7 @@ struct ReachOptions {
   int refine = 5;     ///< steps of the fine lattice in one of the coarse one; 1: a quick map without refinement
   int n_threads = 0;  ///< 0: as many as there are cores
   std::uint64_t seed = 1;
+  bool keep_proofs = false;  ///< the postures of what is held too
   /// Called between rounds with (places solved so far); return false to stop: the map then has what is done.
   std::function<bool(std::int64_t)> on_progress;
 };
@@ -58,6 +62,12 @@ struct ReachPlace {
   double margin_m = 0.0;           ///< along the wall to the border of what is held; negative outside
 };
 
+/// What holds a place: anyone can check it with the statics of one posture.
+struct ReachProof {
+  body::Posture posture;                           ///< empty where the place is not held
+  std::array<std::optional<int>, 2> forearm_bins;  ///< that the hands' capacity sets are for (ForearmBins)
+};
+
 struct BorderSegment {
   int strip = 0;
   double across_m[2] = {0.0, 0.0}, up_m[2] = {0.0, 0.0};  ///< held on the left of its direction
@@ -66,6 +76,7 @@ struct BorderSegment {
 struct ReachMap {
   double pitch_m = 0.0, fine_m = 0.0;
   std::vector<ReachPlace> places;  ///< by strip, up, across
+  std::vector<ReachProof> proofs;  ///< of each place, when they were asked for
   std::vector<BorderSegment> border;
   std::int64_t n_solved = 0;  ///< stances solved, several at some places
   bool is_complete = true;    ///< false: stopped early

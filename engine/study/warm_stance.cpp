@@ -23,11 +23,12 @@ constexpr double kFar = 1.5;
 constexpr double kFarFromHeld = 1.3;
 /// Iterations of its polish: a few tell whether the rest is worth it.
 constexpr double kCloseToHold = 0.015;
-constexpr int kFirstPolish = 6, kFurtherPolish = 18;
+constexpr int kFirstPolish = 6, kFurtherPolish = 30, kStubbornPolish = 50;
 
 /// A neighbour is a few millimetres away: what is not met after so many steps is out of reach from there.
 posture::ContactParams warm_contacts() {
   posture::ContactParams contacts;
+  contacts.contact_tolerance = 1e-7;  // what is held must stand when anyone checks it
   contacts.max_iterations = 12;
   contacts.stall_iterations = 3;
   return contacts;
@@ -53,14 +54,12 @@ posture::SearchParams balance_params() {
 
 posture::SearchParams polish_params(Care care) {
   posture::SearchParams search = ease_params();
-  search.max_iterations = care == Care::kThorough ? 4 : kFirstPolish + kFurtherPolish;
+  search.max_iterations = care == Care::kThorough ? 4 : kFirstPolish;
   search.relative_tolerance = 1e-3;
   search.patience = 2;
   search.first_turn = 0.05;
   return search;
 }
-
-bool is_enough(double effort) { return effort <= 1.0 + posture::StanceAnswer::kEffortTolerance; }
 
 bool is_better(const WarmAnswer& a, const WarmAnswer& b) {
   if (a.has_posture != b.has_posture) return a.has_posture;
@@ -90,8 +89,8 @@ WarmAnswer WarmStance::solve(const posture::StanceProblem& problem, const body::
     answer.posture = warm;
     is_met = meet(problem, answer.posture);
   }
-  if (is_met && care == Care::kPatient) {
-    bring_to_hold(problem, answer);
+  if (is_met && (care == Care::kPatient || care == Care::kStubborn)) {
+    bring_to_hold(problem, care, answer);
   } else if (is_met) {
     ease(problem, care, answer);
   }
@@ -111,24 +110,31 @@ void WarmStance::ease(const posture::StanceProblem& problem, Care care, WarmAnsw
 
 /// From the posture of a neighbour that holds, as it meets the contacts here: its effort is near the least already, and
 /// easing would lead away from it.
-void WarmStance::bring_to_hold(const posture::StanceProblem& problem, WarmAnswer& answer) {
+void WarmStance::bring_to_hold(const posture::StanceProblem& problem, Care care, WarmAnswer& answer) {
   body::Posture posture = answer.posture;
   if (!evaluate(problem, posture, answer) || is_enough(answer.effort)) return;
   if (!std::isfinite(answer.effort) && !find_balance(problem, posture, answer)) return;
   if (is_enough(answer.effort) || answer.effort > kFarFromHeld) return;
   posture::SearchParams polish = polish_params(Care::kPatient);
   polish.good_enough = 1.0;
-  polish.max_iterations = kFirstPolish;
   const double before = answer.effort;
   posture = answer.posture;
   search(problem, polish, ws_.effort_objective, posture);
   evaluate(problem, posture, answer);
   // Where more is left than was gained the rest will not do either: later iterations gain less.
   const bool is_close = answer.effort - 1.0 < std::max(before - answer.effort, kCloseToHold);
-  if (is_enough(answer.effort) || !is_close) return;
-  polish.max_iterations = kFurtherPolish;
-  posture = answer.posture;
-  search(problem, polish, ws_.effort_objective, posture);
+  if (is_enough(answer.effort) || (!is_close && care != Care::kStubborn)) return;
+  follow_kinks(problem, care, answer);
+}
+
+void WarmStance::follow_kinks(const posture::StanceProblem& problem, Care care, WarmAnswer& answer) {
+  posture::BundleParams bundle;
+  bundle.max_evaluations = care == Care::kStubborn ? kStubbornPolish : kFurtherPolish;
+  bundle.good_enough = 1.0;
+  bundle.contacts = ease_params().contacts;
+  bundle.contacts.rows.balance = asked_;
+  body::Posture posture = answer.posture;
+  posture::search_bundle(problem, bundle, ws_.effort_objective, posture, ws_.search.posture, bundle_);
   evaluate(problem, posture, answer);
 }
 

@@ -3,6 +3,7 @@
 /// Stances solved from a neighbour's posture: the workhorse of maps, at a fraction of what a stance from several starts
 /// costs.
 
+#include "engine/posture/bundle.h"
 #include "engine/posture/stance.h"
 
 namespace steepwright::study {
@@ -22,8 +23,11 @@ enum class Care {
   kQuick,      ///< eased, not more
   kThorough,   ///< near the limit the effort itself is lowered, and balance sought
   kPatient,    ///< from a neighbour that holds: until it holds here too, or will not
+  kStubborn,   ///< the same, and not given up while the effort falls
   kSearching,  ///< from several starts first
 };
+
+[[nodiscard]] inline bool is_enough(double effort) { return effort <= 1.0 + posture::StanceAnswer::kEffortTolerance; }
 
 /// One thread's solver for one body. Answers depend on the arguments only.
 class WarmStance {
@@ -51,7 +55,8 @@ class WarmStance {
               body::Posture& posture);
   bool evaluate(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer);
   void ease(const posture::StanceProblem& problem, Care care, WarmAnswer& answer);
-  void bring_to_hold(const posture::StanceProblem& problem, WarmAnswer& answer);
+  void bring_to_hold(const posture::StanceProblem& problem, Care care, WarmAnswer& answer);
+  void follow_kinks(const posture::StanceProblem& problem, Care care, WarmAnswer& answer);
   bool find_balance(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer);
   void lower_effort(const posture::StanceProblem& problem, Care care, body::Posture posture, WarmAnswer& answer);
 
@@ -59,6 +64,7 @@ class WarmStance {
   posture::BalanceRegion balance_;                 ///< of the stance in hand
   const posture::BalanceRegion* asked_ = nullptr;  ///< balance_ where it is asked
   posture::StanceWorkspace ws_;
+  posture::BundleWorkspace bundle_;
 };
 
 }  // namespace steepwright::study

@@ -1,7 +1,6 @@
 /// Throughput of studies: reach maps, warm stances, samples on one and two threads, memory over a million samples, and
 /// the map's border against bisection. `study_bench [border|maps|samples|warm]`.
 
-#include "engine/core/random.h"
 #include "engine/io/scene_file.h"
 #include "engine/io/study_journal.h"
 #include "engine/study/bodies.h"
@@ -10,7 +9,7 @@
 #include "engine/study/reach_map.h"
 #include "engine/study/warm_stance.h"
 #include "tests/bench/processor_time.h"
-#include "tests/support/reach_bisection.h"
+#include "tests/support/border_count.h"
 
 #include <fmt/format.h>
 #include <sys/resource.h>
@@ -74,30 +73,30 @@ void run_maps(const move::Scene& scene) {
 }
 
 void run_border(const move::Scene& scene) {
-  constexpr int kLines = 200;
-  constexpr double kBack_m = 0.10;
-  constexpr int kStrip = 1;
+  constexpr int kLines = 200, kStrip = 1;
   Setting setting = make_setting(scene, 0);
   setting.question.strips = {kStrip};
-  const study::ReachMap map = study::make_reach_map(setting.scene, setting.body, setting.question, {});
+  study::ReachOptions options;
+  options.keep_proofs = true;
+  double cpu_s = find_processor_s();
+  const study::ReachMap map = study::make_reach_map(setting.scene, setting.body, setting.question, options);
   tests::Bisection bisection(setting.scene, setting.body, setting.question, kStrip);
-  RandomStream random(5);
-  int n_found = 0, n_near = 0, n_short = 0;
-  for (int k = 0; k < kLines; ++k) {
-    const auto pick = static_cast<std::size_t>(random.uniform() * static_cast<double>(map.border.size()));
-    const study::BorderSegment& segment = map.border[pick];
-    const Eigen::Vector2d a(segment.across_m[0], segment.up_m[0]);
-    const Eigen::Vector2d b(segment.across_m[1], segment.up_m[1]);
-    const Eigen::Vector2d along = (b - a).normalized();
-    const Eigen::Vector2d outward(along.y(), -along.x());
-    const auto lost_m = bisection.find_lost(0.5 * (a + b) - kBack_m * outward, outward, 2.0 * kBack_m);
-    if (!lost_m) continue;
-    ++n_found;
-    n_near += std::abs(*lost_m - kBack_m) <= 0.005 ? 1 : 0;
-    n_short += *lost_m - kBack_m > 0.005 ? 1 : 0;
+  fmt::print("border: map in {:.1f} s of processor time\n", find_processor_s() - cpu_s);
+  cpu_s = find_processor_s();
+  int n_held = 0, n_stand = 0;
+  for (std::size_t k = 0; k < map.places.size(); ++k) {
+    if (!map.places[k].is_held) continue;
+    ++n_held;
+    const Eigen::Vector2d place(map.places[k].across_m, map.places[k].up_m);
+    n_stand += study::is_enough(bisection.find_effort(place, {map.proofs[k].forearm_bins}, map.proofs[k].posture));
   }
-  fmt::print("border: {} of {} lines start on held ground, {} end within 5 mm of the map's border, {} further out\n",
-             n_found, kLines, n_near, n_short);
+  fmt::print("{} of {} places' postures hold by exact statics\n", n_stand, n_held);
+  const tests::BorderCount count = tests::count_border(map, bisection, kLines);
+  fmt::print(
+      "{} of {} lines start on held ground: {} end within 5 mm of the map's border, {} short of it where the map's "
+      "posture holds, {} short of it where it does not, {} further out; {:.0f} s of processor time\n",
+      count.n_lines, kLines, count.n_near, count.n_proven, count.n_wrong(), count.n_further,
+      find_processor_s() - cpu_s);
 }
 
 struct Times {

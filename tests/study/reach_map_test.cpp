@@ -2,10 +2,9 @@
 
 #include "engine/study/reach_map.h"
 
-#include "engine/core/random.h"
 #include "engine/study/reach_goals.h"
 #include "engine/study/reach_raster.h"
-#include "tests/support/reach_bisection.h"
+#include "tests/support/border_count.h"
 #include "tests/support/study_scene.h"
 
 #include <gtest/gtest.h>
@@ -34,6 +33,7 @@ Mapped make_map(double angle_deg, double pitch_m, int refine, int n_threads) {
   options.pitch_m = pitch_m;
   options.refine = refine;
   options.n_threads = n_threads;
+  options.keep_proofs = true;
   mapped.map = make_reach_map(mapped.scene, mapped.body, mapped.question, options);
   return mapped;
 }
@@ -86,29 +86,34 @@ TEST(ReachMap, NeverPassesTheBones) {
   EXPECT_GT(farthest_m, 0.5 * bound_m);
 }
 
-/// The map's border against bisection from inside, across the border at random segments of it.
+/// The map's border against bisection from inside, across the border at random segments of it. 200 lines of a harder
+/// scene in study_bench.
 TEST(ReachMap, HasItsBorderWhereBisectionLosesThePlace) {
   const Mapped& mapped = shared_map();
   tests::Bisection bisection(mapped.scene, mapped.body, mapped.question, 1);
-  RandomStream random(5);
-  constexpr int kLines = 20;  // 200 in study_bench
-  constexpr double kBack_m = 0.10;
-  int n_found = 0, n_near = 0;
-  for (int k = 0; k < kLines; ++k) {
-    const auto pick = static_cast<std::size_t>(random.uniform() * static_cast<double>(mapped.map.border.size()));
-    const BorderSegment& segment = mapped.map.border[pick];
-    const Eigen::Vector2d a(segment.across_m[0], segment.up_m[0]);
-    const Eigen::Vector2d b(segment.across_m[1], segment.up_m[1]);
-    const Eigen::Vector2d along = (b - a).normalized();
-    const Eigen::Vector2d outward(along.y(), -along.x());  // held on the left
-    const auto lost_m = bisection.find_lost(0.5 * (a + b) - kBack_m * outward, outward, 2.0 * kBack_m);
-    if (!lost_m) continue;
-    ++n_found;
-    n_near += std::abs(*lost_m - kBack_m) <= 0.005 ? 1 : 0;
-  }
-  EXPECT_GE(n_found, kLines * 3 / 4);
+  constexpr int kLines = 10;
+  const tests::BorderCount count = tests::count_border(mapped.map, bisection, kLines);
+  EXPECT_GE(count.n_lines, kLines - 1);
+  EXPECT_EQ(count.n_wrong(), 0);
   // A search does not find every posture: now and then one side knows a posture that the other does not.
-  EXPECT_GE(n_near, n_found * 4 / 5) << n_found;
+  EXPECT_GE(count.n_near + count.n_proven, count.n_lines - 1);
+  EXPECT_GE(count.n_near, count.n_lines * 7 / 10);
+}
+
+TEST(ReachMap, HoldsEveryPlaceByAPostureThatStandsByItself) {
+  const Mapped& mapped = shared_map();
+  tests::Bisection check(mapped.scene, mapped.body, mapped.question, 1);
+  int n_held = 0;
+  for (std::size_t k = 0; k < mapped.map.places.size(); k += 3) {
+    const ReachPlace& place = mapped.map.places[k];
+    if (!place.is_held) continue;
+    ++n_held;
+    const ReachProof& proof = mapped.map.proofs[k];
+    const double effort = check.find_effort({place.across_m, place.up_m}, {proof.forearm_bins}, proof.posture);
+    EXPECT_NEAR(effort, place.effort, 2e-3) << place.across_m << " " << place.up_m;
+    EXPECT_LE(effort, 1.0 + 1e-3);
+  }
+  EXPECT_GT(n_held, 100);
 }
 
 TEST(ReachMap, GrowsWithStrength) {
