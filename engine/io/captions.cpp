@@ -48,7 +48,8 @@ std::string describe_cause(move::Cause cause, std::optional<Limb> limb, std::str
 std::string describe_verdict(const move::MoveResult& result) {
   std::string text(move::name_of(result.verdict));
   if (!result.cause_text.empty()) text += " \u2014 " + result.cause_text;
-  if (move::are_contacts_met(result.cause) && result.effort_peak > 0.0)
+  // Causes of what does not hold have their own amount.
+  if (result.verdict == move::Verdict::kStatic && result.effort_peak > 0.0)
     text += fmt::format(" (peak effort {})", show_percent(result.effort_peak));
   return text;
 }

@@ -21,7 +21,7 @@ namespace steepwright::io {
 /// `joint`: whose strength it is, "" where that is not known. "" for no cause.
 [[nodiscard]] std::string describe_cause(move::Cause cause, std::optional<Limb> limb, std::string_view joint);
 
-/// "not static - right hand grip at 130 % (peak effort 130 %)"; no effort where the contacts are not met.
+/// "static - right hand grip used most (peak effort 82 %)", "not static - right hand grip at 130 %".
 [[nodiscard]] std::string describe_verdict(const move::MoveResult& result);
 
 /// That a move holds when feet cut loose: "with the left foot cutting loose on the way it holds at 87 %".

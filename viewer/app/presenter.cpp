@@ -43,11 +43,15 @@ void draw_whole(int width_px, int height_px) {
   ImGui_ImplOpenGL3_RenderDrawData(ImGui::GetDrawData());
 }
 
-bool cut(ImVec4& clip, const PixelRect& rect) {
-  clip.x = std::max(clip.x, static_cast<float>(rect.left));
-  clip.y = std::max(clip.y, static_cast<float>(rect.top));
-  clip.z = std::min(clip.z, static_cast<float>(rect.right));
-  clip.w = std::min(clip.w, static_cast<float>(rect.bottom));
+// To whole pixels first, as the backend rounds: it takes the size from the difference of the ends, so that another end
+// would round to another pixel.
+bool cut(ImVec4& clip, const PixelRect& rect, int height_px) {
+  const int left = static_cast<int>(clip.x);
+  const int bottom = height_px - static_cast<int>(static_cast<float>(height_px) - clip.w);
+  const int right = left + static_cast<int>(clip.z - clip.x);
+  const int top = bottom - static_cast<int>(clip.w - clip.y);
+  clip = {static_cast<float>(std::max(left, rect.left)), static_cast<float>(std::max(top, rect.top)),
+          static_cast<float>(std::min(right, rect.right)), static_cast<float>(std::min(bottom, rect.bottom))};
   return clip.x < clip.z && clip.y < clip.w;
 }
 
@@ -127,7 +131,7 @@ class Presenter::Canvas {
       all.swap(list.CmdBuffer);
       list.CmdBuffer.resize(0);
       for (ImDrawCmd command : all) {
-        if (!cut(command.ClipRect, rect)) continue;
+        if (!cut(command.ClipRect, rect, height_px_)) continue;
         if (picture.texture != 0 && reinterpret_cast<std::uintptr_t>(command.TextureId) == picture.texture)
           copy_instead(command, picture.place);
         list.CmdBuffer.push_back(command);

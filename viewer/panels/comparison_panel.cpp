@@ -80,7 +80,9 @@ void draw_hand(const PanelContext& context, const move::GripComparison& hand) {
     if (is_narrow) ImGui::TableSetupScrollFreeze(1, 0);
     for (const Column& column : kColumns)
       ImGui::TableSetupColumn(column.title, ImGuiTableColumnFlags_None, is_narrow ? 0.0F : column.weight);
-    ImGui::TableNextRow(ImGuiTableRowFlags_Headers);
+    // An ordinary row, so that columns are as wide as their titles.
+    ImGui::TableNextRow();
+    ImGui::TableSetBgColor(ImGuiTableBgTarget_RowBg0, ImGui::GetColorU32(ImGuiCol_TableHeaderBg));
     for (const Column& column : kColumns) {
       ImGui::TableNextColumn();
       ImGui::TextDisabled("%s", column.title);
