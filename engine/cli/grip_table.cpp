@@ -5,6 +5,7 @@
 #include "engine/cli/hold_inventory.h"
 #include "engine/core/units.h"
 #include "engine/grip/pulleys.h"
+#include "engine/hold/profile.h"
 
 #include <fmt/format.h>
 
@@ -26,8 +27,9 @@ std::string describe_site(const hold::Site& site) {
   const std::string lip =
       site.lip_radius_m > 0.0 ? fmt::format("lip radius {} mm", show_mm(site.lip_radius_m)) : std::string("sharp lip");
   const std::string mouth = site.mouth_m > 0.0 ? fmt::format(", mouth {} mm", show_mm(site.mouth_m)) : std::string();
-  return fmt::format("{} mm deep at {} deg incut, {}{}, {} mm wide", show_mm(site.depth_m), show_deg(site.incut), lip,
-                     mouth, show_mm(site.width_m));
+  return fmt::format("{} mm deep at {} deg incut, {}{}{}, {} mm wide", show_mm(site.depth_m), show_deg(site.incut), lip,
+                     hold::has_straight_floor(site) ? "" : " that leaves no straight floor", mouth,
+                     show_mm(site.width_m));
 }
 
 std::string describe_forearm(double asked, double used) {

@@ -131,6 +131,7 @@ std::string describe_site(const hold::Site& site, const Terminal& terminal) {
   std::string text =
       fmt::format("\n{}: {} mm deep at {} deg, lip radius {} mm, {} mm wide{}\n", site.name, show_mm(site.depth_m),
                   show_deg(site.incut), show_mm(site.lip_radius_m), show_mm(site.width_m), mouth);
+  if (!hold::has_straight_floor(site)) text += "  the rounding leaves no straight floor\n";
   for (const std::string& line : wrap("grips: " + show_grips(site), terminal.columns - 2)) text += "  " + line + "\n";
   return text;
 }

@@ -33,7 +33,7 @@ struct Hand {
 };
 
 /// The hand whose model holds exactly the reference force on the reference edge: one scale for all muscles is found by
-/// secant steps. About ten milliseconds.
+/// secant steps. A few tens of milliseconds.
 [[nodiscard]] Hand make_hand(const HandMeasures& measures, const FingerStrength& strength, bool is_chalked = true);
 
 /// Tendon limits of a finger when `n_fingers` hold. Fewer fingers are stronger each: sums of single maxima fall to 1,

@@ -23,6 +23,12 @@ int count_chords(double angle, double radius_m, double chord_m) {
   return std::max(2, static_cast<int>(std::ceil(angle / std::min(turn, kLargestTurn))));
 }
 
+/// From the unrounded lip to where rounding and floor meet, m.
+double find_tangent_length(double lip_radius_m, double incut) {
+  // Front face and floor meet at 90 deg less incut; the normal turns by 90 deg plus incut.
+  return lip_radius_m * std::tan(0.25 * kPi + 0.5 * incut);
+}
+
 }  // namespace
 
 bool is_round(const Shape& shape) {
@@ -48,9 +54,11 @@ double find_lip_drop(const Shape& shape) {
 double find_pocket_lip(const Shape& shape) { return 0.25 * shape.height_m - 0.5 * shape.mouth_m; }
 
 double find_rounding_length(const Shape& shape) {
-  if (shape.lip_radius_m < kSharpRadius_m) return 0.0;
-  // Front face and floor meet at 90 deg less incut; the normal turns by 90 deg plus incut.
-  return shape.lip_radius_m * std::tan(0.25 * kPi + 0.5 * shape.incut);
+  return shape.lip_radius_m < kSharpRadius_m ? 0.0 : find_tangent_length(shape.lip_radius_m, shape.incut);
+}
+
+bool has_straight_floor(const Site& site) {
+  return find_tangent_length(site.lip_radius_m, site.incut) < site.depth_m - kShortestFloor_m;
 }
 
 std::vector<SectionPoint> make_floor_section(const Shape& shape, double lip_q_m, double chord_m) {

@@ -47,6 +47,9 @@ inline constexpr double kSharpRadius_m = 1e-4;
 /// Length of front face that the rounding takes, m; of the floor it takes as much.
 [[nodiscard]] double find_rounding_length(const Shape& shape);
 
+/// False where the rounding of a site's lip takes its whole floor: fingers bear on the rounding alone.
+[[nodiscard]] bool has_straight_floor(const Site& site);
+
 struct SectionPoint {
   double q = 0.0, z = 0.0;
 };

@@ -54,6 +54,16 @@ TEST(HoldMake, WritesAHoldGivenByItsDimensions) {
   EXPECT_NEAR(hold::calc_bounds(mesh).upper.z(), 20.0, 1e-4);
 }
 
+TEST(HoldMake, SaysWhenTheRoundingTakesTheFloor) {
+  const TemporaryFolder folder;
+  Arguments arguments = edge_of(folder.file("e.stl"));
+  EXPECT_THAT(launch(arguments).out, Not(HasSubstr("no straight floor")));
+  std::replace(arguments.begin(), arguments.end(), std::string("4"), std::string("25"));
+  const Outcome outcome = launch(arguments);
+  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  EXPECT_THAT(outcome.out, HasSubstr("lip radius 25 mm, 120 mm wide\n  the rounding leaves no straight floor\n"));
+}
+
 TEST(HoldMake, WritesTextStlOnRequest) {
   const TemporaryFolder folder;
   Arguments arguments = edge_of(folder.file("e.STL"));
