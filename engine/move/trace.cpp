@@ -27,8 +27,8 @@ constexpr double kLateLoad = 0.15;
 /// Nearer than this to its holds a hand or foot may brush the wall: it is about to touch, m times Body::scale.
 constexpr double kBrush = 0.12;
 
-/// A stance that is this much easier than it was is worth another trace of the frames about it.
-constexpr double kWorthAgain = 0.01;
+/// A stance that holds after all, or is this much easier than it was, is worth another trace of the frames about it.
+constexpr double kWorthAgain = 0.03;
 /// One that asks for more than this is not tried again.
 constexpr double kHopeful = 1.5;
 
@@ -105,7 +105,7 @@ class MoveTracer {
           if (beside < frames.size() && frames[beside].has_posture) improve(frames[beside].posture, *key);
         }
       }
-      is_better = is_better || key->frame.effort < effort - kWorthAgain;
+      is_better = is_better || key->frame.is_held || key->frame.effort < effort - kWorthAgain;
     }
     return is_better;
   }
