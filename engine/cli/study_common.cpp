@@ -116,7 +116,8 @@ Exit StudyRun::hand_out(std::int64_t end, const std::string& noun,
   bar.clear();
   if (!is_saved) return Exit::kBadInput;
   if (ended == study::HandOutEnd::kDone) return Exit::kAllHold;
-  if (!is_first()) return Exit::kInterrupted;
+  // The first rank tells why the work has ended; the others have done what they were asked.
+  if (!is_first()) return is_interrupted() ? Exit::kInterrupted : Exit::kAllHold;
   const std::string so_far = fmt::format("interrupted after {} of {} {}; ", journal_->count(), end, noun);
   complain(so_far + (options_.rows_file.empty()
                          ? "with --rows FILE a study can go on"
