@@ -35,7 +35,7 @@ RiskOptions make_options(int draws) {
 
 TEST(Risk, AnswersAsTheExactProgramDoes) {
   const Traced& traced = near_the_limit();
-  const RiskOptions options = make_options(40);
+  const RiskOptions options = make_options(60);
   std::size_t n_places = 0;
   const auto places = find_risk_places(traced.result, n_places);
   const auto workspace = std::make_unique<RiskWorkspace>();

@@ -21,9 +21,10 @@ struct Pull {
   double angle = 0.0;
   bool is_held = false;
   double effort = 0.0;
-  double least_without = 0.0;  ///< least effort in the same posture with one contact fewer
-  double hands = 0.0;          ///< share of the weight
-  double planar = 0.0;         ///< the same by the formula, from this posture's s and d
+  bool is_grip_deciding = false;  ///< else a joint's torque decides
+  double least_without = 0.0;     ///< least effort in the same posture with one contact fewer
+  double hands = 0.0;             ///< share of the weight
+  double planar = 0.0;            ///< the same by the formula, from this posture's s and d
 };
 
 move::Scene make_four_contacts() {
@@ -65,6 +66,7 @@ Pull find_pull(const move::Scene& upright, double angle_deg) {
   pull.angle = rad_from_deg(angle_deg);
   pull.is_held = answer.is_held();
   pull.effort = answer.effort.rho;
+  pull.is_grip_deciding = answer.effort.limits[0].kind == statics::LimitShare::Kind::kCapacityBound;
   pull.least_without = find_least_without(problem, answer.posture);
   const Mat3& R = scene.wall.strips[1].X_WP.R;
   double hands_N = 0.0;
@@ -91,7 +93,11 @@ TEST(AngleSweep, LoadsTheHandsAsPlanarStaticsDoes) {
     const Pull pull = find_pull(upright, angle_deg);
     EXPECT_TRUE(pull.is_held) << angle_deg;
     EXPECT_NEAR(pull.hands, pull.planar, 0.03) << angle_deg;
-    EXPECT_GT(pull.effort, last_effort) << angle_deg;
+    // At the upright wall the legs decide; as soon as the hands do, effort grows with their pull.
+    EXPECT_EQ(pull.is_grip_deciding, angle_deg > 5.0 && angle_deg < 55.0) << angle_deg;
+    if (angle_deg > 15.0) {
+      EXPECT_GT(pull.effort, last_effort) << angle_deg;
+    }
     // Forces of fewer contacts are forces of all: what holds with three holds with four, at no more effort.
     EXPECT_GE(pull.least_without, pull.effort - 1e-6) << angle_deg;
     // At 60 degrees the feet are about to slip, and the body comes nearer to the wall.
