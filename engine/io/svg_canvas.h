@@ -35,13 +35,13 @@ class SvgCanvas final : public Canvas {
   void open_clip(const Vec2& corner, const Vec2& size) override;
   void open_fade(double opacity) override;
   void close_group() override;
+  /// With attributes of SVG's own, a rotation say.
+  void open_group(std::string_view attributes);
 
   /// The whole file.
   [[nodiscard]] std::string finish(double width_px, double height_px, std::string_view title) const;
 
  private:
-  void open_group(std::string_view attributes);
-
   std::string body_;
   int n_clips_ = 0;
 };
