@@ -259,7 +259,8 @@ void draw_page(Canvas& canvas, const std::vector<MeasuredSite>& sites, std::size
   canvas.text({kMargin, 34.0}, title, {.size_px = 20.0, .bold = true});
   if (sites.empty()) canvas.text({kMargin, 90.0}, "no site was found", {.size_px = 16.0});
   for (std::size_t i = 0; i < sites.size(); ++i) {
-    const Vec2 cell(static_cast<double>(i % columns), static_cast<double>(i / columns));
+    const std::size_t row = i / columns;
+    const Vec2 cell(static_cast<double>(i % columns), static_cast<double>(row));
     draw_cell(canvas, sites[i], Vec2(kMargin, kHeader) + cell.cwiseProduct(Vec2(kCellWidth, kCellHeight)));
   }
 }

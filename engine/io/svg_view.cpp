@@ -192,6 +192,7 @@ class ViewDrawer {
         return view_.at(face.corners_W[0] + share * along_W + behind_W * (kSlabThickness_m + 0.05));
       };
       std::vector<Vec2> offsets;
+      offsets.reserve(shares.size());
       for (const double share : shares) offsets.emplace_back(at(share) - at(shares.front()) + offset);
       const Vec2 place = labels_.find_place(view_, at(shares.front()), width, kLabel_px, offsets);
       canvas_.text(place, face.label, {.size_px = kLabel_px, .fill = "#3e4c59", .halo = true});
