@@ -6,6 +6,7 @@
 #include "engine/core/units.h"
 #include "engine/grip/pulleys.h"
 #include "engine/hold/profile.h"
+#include "engine/io/quantities.h"
 
 #include <fmt/format.h>
 
@@ -48,7 +49,7 @@ std::string format_capacity_row(const grip::SurveyedGrip& grip) {
   for (const int pull_deg : grip::kSurveyPulls_deg)
     row += pad_left(show_force(grip::find_held_force(grip.set, rad_from_deg(pull_deg))), kPullColumns);
   row += fmt::format("{:>7.0f} deg", deg_from_rad(grip::find_held_pulls(grip.set).upper));
-  row += pad_left(grip.lead ? fmt::format("{:.0f} %", 100.0 * *grip.lead) : "-", 10);
+  row += pad_left(grip.lead ? io::show_percent(*grip.lead) : "-", 10);
   return row + "\n";
 }
 

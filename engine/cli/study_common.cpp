@@ -116,14 +116,15 @@ Exit StudyRun::hand_out(std::int64_t end, const std::string& noun,
   bar.clear();
   if (!is_saved) return Exit::kBadInput;
   if (ended == study::HandOutEnd::kDone) return Exit::kAllHold;
-  // The first rank tells why the work has ended; the others have done what they were asked.
-  if (!is_first()) return is_interrupted() ? Exit::kInterrupted : Exit::kAllHold;
+  if (!is_first()) return find_silent_exit();
   const std::string so_far = fmt::format("interrupted after {} of {} {}; ", journal_->count(), end, noun);
   complain(so_far + (options_.rows_file.empty()
                          ? "with --rows FILE a study can go on"
                          : fmt::format("the same command goes on from '{}'", options_.rows_file)));
   return Exit::kInterrupted;
 }
+
+Exit find_silent_exit() { return is_interrupted() ? Exit::kInterrupted : Exit::kAllHold; }
 
 bool save_study_text(const std::string& path, std::string_view what, const std::string& text, bool is_stdout_taken) {
   if (path.empty()) return true;

@@ -54,6 +54,9 @@ class StudyRun {
   std::optional<io::StudyJournal> journal_;
 };
 
+/// How a rank ends that is not the first: that one tells why the work has ended, the others have done what was asked.
+[[nodiscard]] Exit find_silent_exit();
+
 /// Writes a file atomically and says so, or writes to standard output for "-"; "": nothing to do.
 [[nodiscard]] bool save_study_text(const std::string& path, std::string_view what, const std::string& text,
                                    bool is_stdout_taken);

@@ -6,6 +6,7 @@
 #include "engine/cli/study_common.h"
 #include "engine/core/units.h"
 #include "engine/hold/grips.h"
+#include "engine/io/quantities.h"
 
 #include <fmt/format.h>
 
@@ -121,7 +122,7 @@ std::string format_summary(const io::ReachReport& report, const Terminal& termin
     if (strip.n_held > 0) {
       text += pad_left(fmt::format("{:.0f}", mm_from_m(strip.highest_m)), 10) +
               pad_left(fmt::format("{:.0f} to {:.0f}", mm_from_m(strip.leftmost_m), mm_from_m(strip.rightmost_m)), 14) +
-              pad_left(fmt::format("{:.0f} %", 100.0 * strip.least_effort), 14);
+              pad_left(io::show_percent(strip.least_effort), 14);
     } else {
       text += pad_left("-", 10) + pad_left("-", 14) + pad_left("-", 14);
     }

@@ -1,5 +1,4 @@
 #include "engine/cli/columns.h"
-#include "engine/cli/interrupt.h"
 #include "engine/cli/study_common.h"
 #include "engine/cli/study_vary.h"
 #include "engine/core/units.h"
@@ -183,7 +182,7 @@ Exit run_study_tune(const StudyTuneOptions& options) {
     };
   });
   if (exit != Exit::kAllHold) return exit;
-  if (!share_points(run, report)) return is_interrupted() ? Exit::kInterrupted : Exit::kAllHold;
+  if (!share_points(run, report)) return find_silent_exit();
   const auto changes = find_changes(report);
   exit = run.hand_out(count + static_cast<std::int64_t>(changes.size()), "values", [&] {
     return [&](std::int64_t sample) {

@@ -3,7 +3,6 @@
 #include "engine/core/units.h"
 #include "engine/io/captions.h"
 #include "engine/io/grip_plot.h"
-#include "engine/io/svg_canvas.h"
 
 #include <fmt/format.h>
 

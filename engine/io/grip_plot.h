@@ -3,7 +3,7 @@
 /// The polar plot of a survey: force of each grip over the pull's direction.
 
 #include "engine/grip/survey.h"
-#include "engine/io/svg_canvas.h"
+#include "engine/io/canvas.h"
 
 namespace steepwright::io {
 

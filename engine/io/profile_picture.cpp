@@ -1,7 +1,6 @@
 #include "engine/io/profile_picture.h"
 
 #include "engine/core/units.h"
-#include "engine/io/svg_canvas.h"
 
 #include <fmt/format.h>
 

@@ -1,6 +1,7 @@
 #include "engine/core/units.h"
 #include "engine/io/captions.h"
 #include "engine/io/plot_frame.h"
+#include "engine/io/quantities.h"
 #include "engine/io/study_bodies.h"
 #include "engine/io/study_marks.h"
 #include "engine/io/svg_canvas.h"
@@ -54,7 +55,7 @@ class BodiesPicture {
     canvas.text({80.0, 28.0}, fmt::format("{} of {} bodies hold {}", all.n_held, all.n, describe_moves(*report_.scene)),
                 {.size_px = 17.0, .bold = true});
     const std::string share = report_.is_list
-                                  ? fmt::format("{:.0f} %", 100.0 * all.value())
+                                  ? show_percent(all.value())
                                   : fmt::format("{:.0f} % (95 %: {:.0f} to {:.0f} %) of an ANSUR population",
                                                 100.0 * all.value(), 100.0 * low, 100.0 * high);
     canvas.text({80.0, 48.0}, report_.scene->name + "; " + share, {.fill = kStudyFaint});
@@ -131,7 +132,7 @@ class BodiesPicture {
     y += 18.0;
     for (const double effort : {0.4, 0.6, 0.8, 1.0}) {
       canvas.circle({x + 6.0, y - 4.0}, 4.5, {.stroke = kStudyInk, .width_px = 0.5, .fill = use_colour(effort)});
-      line(fmt::format("{:.0f} %", 100.0 * effort));
+      line(show_percent(effort));
     }
     y += 12.0;
     canvas.text({x, y}, "Does not hold", {.bold = true});

@@ -179,51 +179,37 @@ void RiskFrame::load_start(double friction, RiskWorkspace& workspace) {
   for (std::size_t c = 0; c < problem.contacts.size(); ++c) start.mu[c] = problem.contacts[c].capacity.mu;
   start.base.u = effort.forces;
   complete(effort, start);
+  load_base(start.base);
   starts_.push_back(std::move(start));
 }
 
 /// What binds and what follows, from the forces and their mu.
 void RiskFrame::complete(const statics::Effort& effort, Start& start) const {
   start.effort = effort.rho;
-  find_touching(start);
-  find_binding(effort, start);
-  factorise(start);
-  load_base(start.base);
-}
-
-void RiskFrame::find_touching(Start& start) const {
   for (int p = 0; p < nominal_.n_points(); ++p)
     start.is_touching[static_cast<std::size_t>(p)] = start.base.u.segment<3>(3 * p).norm() > kUntouched_N;
-}
-
-/// A limit of strength: a bound of a contact or a torque row's.
-RiskFrame::BindingRow RiskFrame::make_binding_row(const statics::RowTag& limit) const {
-  using Kind = BindingRow::Kind;
-  BindingRow row;
-  row.index = limit.index;
-  row.bound = limit.bound;
-  if (limit.kind == statics::RowTag::Kind::kBound) {
-    const CapacitySet& set = nominal_.contacts[static_cast<std::size_t>(limit.index)].capacity;
-    row.kind = Kind::kBound;
-    row.scale = set.bounds[static_cast<std::size_t>(limit.bound)].b_N;
-    return row;
-  }
-  const bool is_upper = limit.kind == statics::RowTag::Kind::kTorqueUpper;
-  row.kind = is_upper ? Kind::kUpper : Kind::kLower;
-  row.scale = std::max(1.0, is_upper ? nominal_.active_upper[limit.index] : nominal_.active_lower[limit.index]);
-  return row;
+  find_binding(effort, start);
+  factorise(start);
 }
 
 void RiskFrame::find_binding(const statics::Effort& effort, Start& start) const {
   using Kind = BindingRow::Kind;
   for (const statics::LimitShare& share : effort.limits) {
     if (share.share < kLeastShare || start.rows.size() + 6 >= kMaxRows) continue;
-    using From = statics::LimitShare::Kind;
-    using To = statics::RowTag::Kind;
-    const To kind = share.kind == From::kCapacityBound ? To::kBound
-                    : share.kind == From::kTorqueUpper ? To::kTorqueUpper
-                                                       : To::kTorqueLower;
-    start.rows.push_back(make_binding_row({kind, share.index, share.bound, Vec3::Zero()}));
+    BindingRow row;
+    row.index = share.index;
+    row.bound = share.bound;
+    if (share.kind == statics::LimitShare::Kind::kCapacityBound) {
+      row.kind = Kind::kBound;
+      row.scale = nominal_.contacts[static_cast<std::size_t>(share.index)]
+                      .capacity.bounds[static_cast<std::size_t>(share.bound)]
+                      .b_N;
+    } else {
+      const bool is_upper = share.kind == statics::LimitShare::Kind::kTorqueUpper;
+      row.kind = is_upper ? Kind::kUpper : Kind::kLower;
+      row.scale = std::max(1.0, is_upper ? nominal_.active_upper[share.index] : nominal_.active_lower[share.index]);
+    }
+    start.rows.push_back(row);
   }
   for (int p = 0; p < nominal_.n_points(); ++p) {
     if (!start.is_touching[static_cast<std::size_t>(p)] || start.rows.size() + 6 >= kMaxRows) continue;

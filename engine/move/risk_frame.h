@@ -152,9 +152,7 @@ class RiskFrame {
   [[nodiscard]] double find_point_room_N(int p, const Forces& u) const;
   void load_start(double friction, RiskWorkspace& workspace);
   void complete(const statics::Effort& effort, Start& start) const;
-  void find_touching(Start& start) const;
   void find_binding(const statics::Effort& effort, Start& start) const;
-  [[nodiscard]] BindingRow make_binding_row(const statics::RowTag& limit) const;
   void factorise(Start& start) const;
   void add_motion(const World& world, const statics::Effort& infeasible);
   [[nodiscard]] Eigen::Index wrist_hinge_of(const body::Body& body, int row) const;

@@ -19,15 +19,6 @@ constexpr int kMostForearmPasses = 2;
 /// fine ones by default.
 constexpr int kCoarseSearchDistance = 3, kFineSearchDistance = 8;
 
-/// Fine steps from the border in which places inside it are solved too before it is pressed: one coarse step by
-/// default.
-constexpr int kBand = 5;
-/// A place that was pressed once and is left with more effort than this is not pressed from other neighbours.
-constexpr double kFarFromHeld = 1.08;
-
-constexpr std::array<std::array<int, 2>, 8> kNeighbours = {
-    {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {1, -1}, {-1, 1}, {-1, -1}}};
-
 /// A neighbour's answer to start from.
 struct Source {
   bool is_held = false;
@@ -151,7 +142,7 @@ int ReachFlood::gather_sources(int step, std::size_t most, Task& task) const {
   for (const auto& [di, dj] : kNeighbours) {
     const int i = task.i + di * step;
     const int j = task.j + dj * step;
-    if (i < 0 || j < 0 || i >= lattice.n_i || j >= lattice.n_j) continue;
+    if (!lattice.has(i, j)) continue;
     const FloodNode& near = node(task.lattice, i, j);
     if (near.answer < 0) continue;
     insert({near.state == FloodNode::State::kHeld, answer(near).stance.effort, near.answer});
@@ -219,106 +210,6 @@ void ReachFlood::mark_searched(int lattice, int i, int j, int step) {
   for (int near_j = std::max(0, j - around); near_j <= std::min(own.n_j - 1, j + around); near_j += step) {
     for (int near_i = std::max(0, i - around); near_i <= std::min(own.n_i - 1, i + around); near_i += step)
       node_at(lattice, near_i, near_j).is_searched = true;
-  }
-}
-
-bool ReachFlood::press_border() {
-  mark_inside();
-  ++round_;
-  std::vector<Task> asked;
-  for (int l = 0; l < static_cast<int>(lattices_.size()); ++l) {
-    const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
-    for (int j = 0; j < lattice.n_j; ++j) {
-      for (int i = 0; i < lattice.n_i; ++i) {
-        const FloodNode& near = node(l, i, j);
-        if (near.state != FloodNode::State::kHeld && !near.is_inside) press(l, i, j, asked);
-      }
-    }
-  }
-  while (!asked.empty()) {
-    if (!solve_round(asked, 0)) return false;
-    ++round_;
-    std::vector<Task> next;
-    for (const Task& task : asked) {
-      if (!is_held(task.lattice, task.i, task.j)) {
-        press(task.lattice, task.i, task.j, next);
-        continue;
-      }
-      const StripLattice& lattice = lattices_[static_cast<std::size_t>(task.lattice)];
-      for (const auto& [di, dj] : kNeighbours) {
-        const int i = task.i + di;
-        const int j = task.j + dj;
-        if (i >= 0 && j >= 0 && i < lattice.n_i && j < lattice.n_j) press(task.lattice, i, j, next);
-      }
-    }
-    asked = std::move(next);
-  }
-  return true;
-}
-
-/// Idle places that hang together with held ones: the band of the border keeps them apart from those outside.
-void ReachFlood::mark_inside() {
-  struct Place {
-    int i, j;
-  };
-  std::vector<Place> frontier;
-  for (int l = 0; l < static_cast<int>(lattices_.size()); ++l) {
-    const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
-    for (int j = 0; j < lattice.n_j; ++j) {
-      for (int i = 0; i < lattice.n_i; ++i) {
-        if (is_held(l, i, j)) frontier.push_back({i, j});
-      }
-    }
-    while (!frontier.empty()) {
-      const Place from = frontier.back();
-      frontier.pop_back();
-      for (std::size_t k = 0; k < 4; ++k) {  // not round corners
-        const int i = from.i + kNeighbours[k][0];
-        const int j = from.j + kNeighbours[k][1];
-        if (i < 0 || j < 0 || i >= lattice.n_i || j >= lattice.n_j) continue;
-        FloodNode& near = node_at(l, i, j);
-        if (near.state != FloodNode::State::kIdle || near.is_inside) continue;
-        near.is_inside = true;
-        frontier.push_back({i, j});
-      }
-    }
-    free_band(l);
-  }
-}
-
-/// Places near those outside are asked too, so that the border is pressed from straight inside.
-void ReachFlood::free_band(int l) {
-  const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
-  for (int j = 0; j < lattice.n_j; ++j) {
-    for (int i = 0; i < lattice.n_i; ++i) {
-      const FloodNode::State state = node(l, i, j).state;
-      if (state != FloodNode::State::kMet && state != FloodNode::State::kFailed) continue;
-      for (int near_j = std::max(0, j - kBand); near_j <= std::min(lattice.n_j - 1, j + kBand); ++near_j) {
-        for (int near_i = std::max(0, i - kBand); near_i <= std::min(lattice.n_i - 1, i + kBand); ++near_i)
-          node_at(l, near_i, near_j).is_inside = false;
-      }
-    }
-  }
-}
-
-/// Adds the place to the tasks when it is not held and has a held neighbour that it was not pressed from yet.
-void ReachFlood::press(int lattice, int i, int j, std::vector<Task>& tasks) {
-  const StripLattice& own = lattices_[static_cast<std::size_t>(lattice)];
-  FloodNode& place = node_at(lattice, i, j);
-  if (place.state == FloodNode::State::kHeld || place.pending_round > round_) return;
-  const bool is_far = place.answer >= 0 && answer(place).stance.effort > kFarFromHeld;
-  if (is_far && std::any_of(place.pressed.begin(), place.pressed.end(), [](int from) { return from > 0; })) return;
-  if (place.state == FloodNode::State::kIdle && (place.is_inside || !is_within_bones(lattice, i, j))) return;
-  for (std::size_t k = 0; k < kNeighbours.size(); ++k) {
-    const auto& [di, dj] = kNeighbours[k];
-    if (i + di < 0 || j + dj < 0 || i + di >= own.n_i || j + dj >= own.n_j) continue;
-    const FloodNode& near = node(lattice, i + di, j + dj);
-    if (near.state != FloodNode::State::kHeld || place.pressed[k] == near.answer + 1) continue;
-    place.pressed[k] = near.answer + 1;
-    place.pending_round = round_ + 1;
-    if (place.state == FloodNode::State::kIdle) place.state = FloodNode::State::kActive;
-    tasks.push_back({lattice, i, j, {near.answer}, Care::kStubborn, static_cast<double>(di), static_cast<double>(dj)});
-    return;
   }
 }
 
@@ -428,13 +319,6 @@ posture::StanceProblem ReachFlood::make_touch(const Task& task, double share, co
                            (task.j + share * task.back_j) * lattice.fine_m);
 }
 
-/// By way of the place half way to the neighbour.
-FloodAnswer ReachFlood::press_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved) {
-  FloodAnswer half = solve_from(task, source, warm, n_solved, 0.5);
-  if (!half.stance.is_held) return half;
-  return solve_from(task, half, warm, n_solved);
-}
-
 FloodAnswer ReachFlood::search_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved) {
   const StripLattice& lattice = lattices_[static_cast<std::size_t>(task.lattice)];
   const posture::StanceProblem problem =
@@ -488,7 +372,7 @@ void ReachFlood::ask_neighbours(const Task& task, int step) {
   for (const auto& [di, dj] : kNeighbours) {
     const int i = task.i + di * step;
     const int j = task.j + dj * step;
-    if (i < 0 || j < 0 || i >= lattice.n_i || j >= lattice.n_j) continue;
+    if (!lattice.has(i, j)) continue;
     FloodNode& near = node_at(task.lattice, i, j);
     const bool can_gain = near.state == FloodNode::State::kFailed || (is_held && near.state == FloodNode::State::kMet);
     if (!can_gain || near.pending_round > round_) continue;

@@ -16,7 +16,12 @@ struct StripLattice {
   int strip = 0;
   int n_i = 0, n_j = 0;  ///< fine places across and up
   double fine_m = 0.0;
+  [[nodiscard]] bool has(int i, int j) const { return i >= 0 && j >= 0 && i < n_i && j < n_j; }
 };
+
+/// From a place to those around it; beside it first, then round its corners.
+inline constexpr std::array<std::array<int, 2>, 8> kNeighbours = {
+    {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {1, -1}, {-1, 1}, {-1, -1}}};
 
 /// A solved place.
 struct FloodAnswer {

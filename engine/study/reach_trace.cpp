@@ -38,7 +38,7 @@ std::vector<BorderTracer::Crossing> BorderTracer::find_crossings() const {
                                                                                std::pair{0, 1}, std::pair{0, -1}}) {
           const int end_i = i + di * refine_;
           const int end_j = j + dj * refine_;
-          const bool is_on = end_i >= 0 && end_j >= 0 && end_i < lattice.n_i && end_j < lattice.n_j;
+          const bool is_on = lattice.has(end_i, end_j);
           if (is_on && !flood_.is_held(l, end_i, end_j)) crossings.push_back({l, i, j, di, dj, 0, refine_});
         }
       }

@@ -1,12 +1,11 @@
+#include "tests/support/killed_child.h"
 #include "tests/viewer/opened.h"
 #include "viewer/store/autosaver.h"
 #include "viewer/store/recovery.h"
 #include "viewer/store/settings.h"
 
 #include <gmock/gmock.h>
-#include <sys/wait.h>
 
-#include <csignal>
 #include <fstream>
 
 namespace steepwright::viewer {
@@ -58,24 +57,16 @@ TEST(Recovery, AnOrderlyEndLeavesNothing) {
 
 TEST(Recovery, AKilledWindowLeavesItsSceneAndARunningOneKeepsItsOwn) {
   const tests::TemporaryFolder folder;
-  int ready[2];
-  ASSERT_EQ(::pipe(ready), 0);
-  const pid_t child = ::fork();
-  ASSERT_GE(child, 0);
-  if (child == 0) {
+  tests::KilledChild child([&](const auto& tell_and_wait) {
     const auto slot = RecoverySlot::make(folder.path());
     const bool is_saved = slot && (*slot)->save({"/tmp/a.toml", "killed"}).has_value();
-    const char mark = is_saved ? 'y' : 'n';
-    static_cast<void>(::write(ready[1], &mark, 1));
-    for (;;) ::pause();
-  }
-  char mark = 0;
-  ASSERT_EQ(::read(ready[0], &mark, 1), 1);
-  ASSERT_EQ(mark, 'y');
+    tell_and_wait(is_saved ? "y" : "n");
+  });
+  ASSERT_TRUE(child.is_running());
+  ASSERT_EQ(child.told(), "y");
   EXPECT_TRUE(find_leftovers(folder.path()).empty()) << "its window still runs";
 
-  ::kill(child, SIGKILL);
-  ::waitpid(child, nullptr, 0);
+  child.kill();
   const auto slot = RecoverySlot::make(folder.path());
   ASSERT_TRUE(slot.has_value());
   ASSERT_TRUE((*slot)->save({"", "mine"}).has_value());
@@ -87,8 +78,6 @@ TEST(Recovery, AKilledWindowLeavesItsSceneAndARunningOneKeepsItsOwn) {
   EXPECT_EQ(scene->text, "killed");
   remove_leftover(leftovers.front());
   EXPECT_TRUE(find_leftovers(folder.path()).empty());
-  ::close(ready[0]);
-  ::close(ready[1]);
 }
 
 TEST(SceneStore, AFileThatIsNoSceneIsAnErrorWithItsPlace) {

@@ -1,12 +1,9 @@
+#include "tests/support/killed_child.h"
 #include "tests/viewer/ui_driver.h"
 #include "viewer/app/background_job.h"
 
-#include <sys/wait.h>
-#include <unistd.h>
-
 #include <atomic>
 #include <chrono>
-#include <csignal>
 #include <fstream>
 #include <thread>
 
@@ -21,15 +18,17 @@ TEST(BackgroundJob, WorksOnAnotherThreadAndForgetsWhatIsNotWanted) {
   const auto wait_for = [&](int count) {
     for (int i = 0; i < 2000 && n_done < count; ++i) std::this_thread::sleep_for(std::chrono::milliseconds(5));
   };
-  job.start([] { return std::this_thread::get_id(); });
+  job.start("first", [] { return std::this_thread::get_id(); });
   wait_for(1);
   const auto where = job.take();
   ASSERT_TRUE(where.has_value());
   EXPECT_NE(*where, std::this_thread::get_id());
   EXPECT_FALSE(job.is_busy());
-  job.start([] { return std::this_thread::get_id(); });
+  job.start("second", [] { return std::this_thread::get_id(); });
+  EXPECT_EQ(job.describe(), "second");
   job.drop();
   EXPECT_FALSE(job.is_busy());
+  EXPECT_EQ(job.describe(), "");
   wait_for(2);
   EXPECT_FALSE(job.take().has_value());
 }
@@ -217,11 +216,7 @@ TEST(Window, ShowsTheCautionsOnceAtTheFirstStart) {
 
 TEST(Window, BringsBackUnsavedWorkAfterItWasKilled) {
   const tests::TemporaryFolder folder;
-  int ready[2];
-  ASSERT_EQ(::pipe(ready), 0);
-  const pid_t child = ::fork();
-  ASSERT_GE(child, 0);
-  if (child == 0) {
+  tests::KilledChild child([&](const auto& tell_and_wait) {
     UiDriver ui({.has_picture = false, .folder = folder.path()});
     ui.app().ui().hold = 0;
     ui.settle();
@@ -230,19 +225,11 @@ TEST(Window, BringsBackUnsavedWorkAfterItWasKilled) {
     const auto kept = folder.path() / "state" / "unsaved" / "unsaved-1.toml";
     for (int i = 0; i < 2000 && !std::filesystem::exists(kept); ++i)
       std::this_thread::sleep_for(std::chrono::milliseconds(5));
-    const std::string text = ui.text();
-    static_cast<void>(::write(ready[1], text.data(), text.size()));
-    ::close(ready[1]);
-    for (;;) ::pause();
-  }
-  ::close(ready[1]);
-  std::string edited;
-  std::array<char, 4096> buffer{};
-  for (ssize_t n = 0; (n = ::read(ready[0], buffer.data(), buffer.size())) > 0;)
-    edited.append(buffer.data(), static_cast<std::size_t>(n));
-  ::close(ready[0]);
-  ::kill(child, SIGKILL);
-  ::waitpid(child, nullptr, 0);
+    tell_and_wait(ui.text());
+  });
+  ASSERT_TRUE(child.is_running());
+  const std::string edited = child.told();
+  child.kill();
 
   UiDriver ui({.has_picture = false, .folder = folder.path()});
   ASSERT_NE(ui.text(), edited);

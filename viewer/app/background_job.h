@@ -8,6 +8,7 @@
 #include <future>
 #include <memory>
 #include <optional>
+#include <string>
 #include <utility>
 #include <vector>
 
@@ -21,9 +22,12 @@ class BackgroundJob {
   explicit BackgroundJob(std::function<void()> on_done) : on_done_(std::move(on_done)) {}
 
   [[nodiscard]] bool is_busy() const { return job_.has_value(); }
-  /// Precondition: not busy.
-  void start(std::function<T()> work) {
+  /// What it was started with, "" when it is not busy.
+  [[nodiscard]] const std::string& describe() const { return text_; }
+  /// `text`: what it does. Precondition: not busy.
+  void start(std::string text, std::function<T()> work) {
     sweep();
+    text_ = std::move(text);
     auto is_done = std::make_shared<std::atomic<bool>>(false);
     job_ = Job{is_done, std::async(std::launch::async, [work = std::move(work), is_done, on_done = on_done_] {
                  T result = work();
@@ -37,12 +41,14 @@ class BackgroundJob {
     if (!job_ || !*job_->is_done) return std::nullopt;
     Job done = std::move(*job_);
     job_.reset();
+    text_.clear();
     return done.result.get();
   }
   /// Its result is not wanted any more; it goes on unseen.
   void drop() {
     if (job_) dropped_.push_back(std::move(*job_));
     job_.reset();
+    text_.clear();
   }
 
  private:
@@ -56,6 +62,7 @@ class BackgroundJob {
 
   std::function<void()> on_done_;
   std::optional<Job> job_;
+  std::string text_;
   std::vector<Job> dropped_;
 };
 

@@ -13,19 +13,13 @@ void MeshDrop::start(JoinPlace place, std::filesystem::path file) {
   constexpr double kBytesPerMB = 1e6;
   std::error_code error;
   const auto bytes = std::filesystem::file_size(file, error);
-  text_ = fmt::format("reading {}", io::in_quotes(file.filename().string()));
-  if (!error) text_ += fmt::format(" ({:.1f} MB)", static_cast<double>(bytes) / kBytesPerMB);
-  job_.start([place = std::move(place), file = std::move(file)] {
+  std::string text = fmt::format("reading {}", io::in_quotes(file.filename().string()));
+  if (!error) text += fmt::format(" ({:.1f} MB)", static_cast<double>(bytes) / kBytesPerMB);
+  job_.start(std::move(text), [place = std::move(place), file = std::move(file)] {
     DroppedMesh dropped{place, file, join_mesh(place, file), nullptr};
     if (dropped.joined) dropped.shaded = render::make_shaded_mesh(dropped.joined->mesh);
     return dropped;
   });
-}
-
-std::optional<DroppedMesh> MeshDrop::take() {
-  std::optional<DroppedMesh> dropped = job_.take();
-  if (dropped) text_.clear();
-  return dropped;
 }
 
 }  // namespace steepwright::viewer

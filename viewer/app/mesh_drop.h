@@ -30,13 +30,12 @@ class MeshDrop {
   /// Precondition: not busy.
   void start(JoinPlace place, std::filesystem::path file);
   /// What was read, once it is there.
-  [[nodiscard]] std::optional<DroppedMesh> take();
+  [[nodiscard]] std::optional<DroppedMesh> take() { return job_.take(); }
   /// "reading 'scan.stl' (210 MB)", "" when nothing is read.
-  [[nodiscard]] const std::string& describe() const { return text_; }
+  [[nodiscard]] const std::string& describe() const { return job_.describe(); }
 
  private:
   BackgroundJob<DroppedMesh> job_;
-  std::string text_;
 };
 
 }  // namespace steepwright::viewer

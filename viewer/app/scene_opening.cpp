@@ -35,24 +35,13 @@ ShadedShapes load_shaded_shapes(const io::Inventory& inventory, const std::files
 
 void SceneOpening::start(SceneSource source) {
   stop();
-  text_ = "opening " + name_of_file(source.leftover ? source.leftover->scene_path : source.path);
-  job_.start([source = std::move(source)] {
+  std::string text = "opening " + name_of_file(source.leftover ? source.leftover->scene_path : source.path);
+  job_.start(std::move(text), [source = std::move(source)] {
     ReadScene scene{source, read(source), {}};
     if (scene.opened)
       scene.shapes = load_shaded_shapes(*scene.opened->state.inventory, scene.opened->state.inventory_folder);
     return scene;
   });
-}
-
-std::optional<ReadScene> SceneOpening::take() {
-  std::optional<ReadScene> scene = job_.take();
-  if (scene) text_.clear();
-  return scene;
-}
-
-void SceneOpening::stop() {
-  job_.drop();
-  text_.clear();
 }
 
 }  // namespace steepwright::viewer

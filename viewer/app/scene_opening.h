@@ -40,15 +40,14 @@ class SceneOpening {
   [[nodiscard]] bool is_busy() const { return job_.is_busy(); }
   /// What is being read gives way.
   void start(SceneSource source);
-  [[nodiscard]] std::optional<ReadScene> take();
+  [[nodiscard]] std::optional<ReadScene> take() { return job_.take(); }
   /// Stops waiting for it. Nothing has changed.
-  void stop();
+  void stop() { job_.drop(); }
   /// "opening 'wall.toml'", "" when nothing is read.
-  [[nodiscard]] const std::string& describe() const { return text_; }
+  [[nodiscard]] const std::string& describe() const { return job_.describe(); }
 
  private:
   BackgroundJob<ReadScene> job_;
-  std::string text_;
 };
 
 /// "'wall.toml'", or what a scene without a file is called.
