@@ -120,8 +120,23 @@ GripForm make_form(Grip grip) {
   return form;
 }
 
-/// Growth of an arm with flexion, m/rad, keeps its value at 30 degrees past straight at the least.
-double arm(double neutral_m, double growth_m, double flexion) { return neutral_m + growth_m * std::max(flexion, -0.5); }
+/// Moment arm of a tendon at a joint, m and m/rad: at straight and its growth with flexion.
+struct Arm {
+  double neutral_m, growth_m;
+};
+/// At straight: An et al. 1983, index finger (from memory). Growth with flexion: the tendons bow from the joint, about
+/// 3 mm over 90 degrees at the middle joint (assumed).
+constexpr Arm kDeepDip = {0.0041, 0.0004}, kDeepPip = {0.0079, 0.0024}, kDeepMcp = {0.0111, 0.0010};
+constexpr Arm kSuperficialPip = {0.0062, 0.0021}, kSuperficialMcp = {0.0119, 0.0010};
+/// Past straight by more than this an arm keeps its value, rad.
+constexpr double kShortestArm = -0.5;
+
+double arm_at(const Arm& arm, double flexion) { return arm.neutral_m + arm.growth_m * std::max(flexion, kShortestArm); }
+double growth_at(const Arm& arm, double flexion) { return flexion > kShortestArm ? arm.growth_m : 0.0; }
+
+/// Straightness past which the ligaments of the end joint carry their full share, rad.
+constexpr double kFullPassive = rad_from_deg(10.0);
+constexpr double kMostPassive = 1.0 / 3.0;
 
 }  // namespace
 
@@ -153,21 +168,22 @@ std::array<Finger, 4> make_fingers(const HandMeasures& measures) {
 }
 
 MomentArms find_moment_arms(const Finger& finger, const Flexion& flexion) {
-  // Arms at straight: An et al. 1983, index finger (from memory). Their growth with flexion: the tendons bow from the
-  // joint, about 3 mm over 90 degrees at the middle joint (assumed).
   const double k = finger.scale;
-  MomentArms arms;
-  arms.deep_dip = k * arm(0.0041, 0.0004, flexion.dip);
-  arms.deep_pip = k * arm(0.0079, 0.0024, flexion.pip);
-  arms.deep_mcp = k * arm(0.0111, 0.0010, flexion.mcp);
-  arms.superficial_pip = k * arm(0.0062, 0.0021, flexion.pip);
-  arms.superficial_mcp = k * arm(0.0119, 0.0010, flexion.mcp);
-  return arms;
+  return {k * arm_at(kDeepDip, flexion.dip), k * arm_at(kDeepPip, flexion.pip), k * arm_at(kDeepMcp, flexion.mcp),
+          k * arm_at(kSuperficialPip, flexion.pip), k * arm_at(kSuperficialMcp, flexion.mcp)};
 }
 
-double find_passive_dip_share(double dip) {
-  constexpr double kFull = rad_from_deg(10.0);
-  return std::clamp(-dip / kFull, 0.0, 1.0) / 3.0;
+MomentArms find_moment_arm_growth(const Finger& finger, const Flexion& flexion) {
+  const double k = finger.scale;
+  return {k * growth_at(kDeepDip, flexion.dip), k * growth_at(kDeepPip, flexion.pip),
+          k * growth_at(kDeepMcp, flexion.mcp), k * growth_at(kSuperficialPip, flexion.pip),
+          k * growth_at(kSuperficialMcp, flexion.mcp)};
+}
+
+double find_passive_dip_share(double dip) { return kMostPassive * std::clamp(-dip / kFullPassive, 0.0, 1.0); }
+
+double find_passive_dip_share_growth(double dip) {
+  return dip < 0.0 && dip > -kFullPassive ? -kMostPassive / kFullPassive : 0.0;
 }
 
 AngleRange find_dip_range(const GripForm& form, double pip) {

@@ -57,11 +57,14 @@ struct MomentArms {
   double superficial_pip = 0.0, superficial_mcp = 0.0;
 };
 [[nodiscard]] MomentArms find_moment_arms(const Finger& finger, const Flexion& flexion);
+/// Their growth, m/rad, each with its own joint.
+[[nodiscard]] MomentArms find_moment_arm_growth(const Finger& finger, const Flexion& flexion);
 
 /// Ligaments of the end joint carry up to this share of what the deep tendon carries there, once it is bent back: one
 /// quarter of the outside moment in a crimp (Vigouroux et al. 2006, read), that is a third of the tendon's. Rises from
 /// 0 at straight to full at 10 degrees past straight (assumed).
 [[nodiscard]] double find_passive_dip_share(double dip);
+[[nodiscard]] double find_passive_dip_share_growth(double dip);  ///< per rad
 
 /// A range of angles, rad.
 struct AngleRange {

@@ -128,6 +128,13 @@ Vec2 FingerProgram::force() const {
   return force;
 }
 
+Vec2 FingerProgram::contact_force(std::size_t contact) const {
+  if (program_.is_idle(contact)) return Vec2::Zero();
+  const Edge& a = edges_[2 * contact];
+  const Edge& b = edges_[2 * contact + 1];
+  return program_.x(a.column) * a.force + program_.x(b.column) * b.force;
+}
+
 FingerLoad FingerProgram::load() const {
   FingerLoad load;
   load.force = force();

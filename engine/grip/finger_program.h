@@ -64,6 +64,21 @@ class FingerProgram {
   [[nodiscard]] FingerLoad load() const;
   [[nodiscard]] const LoadProgram& program() const { return program_; }
 
+  // Of the last solve, for slopes. Contacts as in the seating.
+  [[nodiscard]] Vec2 contact_force(std::size_t contact) const;
+  /// What the optimum gains by a newton more that a contact bears.
+  [[nodiscard]] double contact_price(std::size_t contact) const { return program_.limit_price(contact); }
+  [[nodiscard]] double contact_limit(std::size_t contact) const { return program_.limit(contact); }
+  /// The same in newton-metres for the ligaments of the end joint; 0 when they carry nothing.
+  [[nodiscard]] double passive_dip_price() const {
+    return passive_ == kAbsent ? 0.0 : program_.limit_price(LoadProgram::group_of(passive_));
+  }
+  [[nodiscard]] double deep_N() const { return tension(deep_); }
+  [[nodiscard]] double superficial_N() const { return tension(superficial_); }
+  [[nodiscard]] double thumb_N() const { return tension(thumb_); }
+  /// Share of every limit that forearm and roof leave.
+  [[nodiscard]] double room() const { return room_; }
+
  private:
   struct Edge {
     std::size_t column = 0;
@@ -81,10 +96,10 @@ class FingerProgram {
   [[nodiscard]] double tension(std::size_t column) const { return column == kAbsent ? 0.0 : program_.x(column); }
 
   LoadProgram program_;
-  BoundedVector<std::size_t, kParts> parts_;  ///< of each group of the program
-  std::array<std::size_t, kParts> groups_;    ///< of each part, kAbsent: not there
-  BoundedVector<Edge, 2 * kMaxPadContacts> edges_;
-  std::size_t n_muscles_ = 0;  ///< asked for so far
+  BoundedVector<std::size_t, kParts> parts_;        ///< of each group of the program
+  std::array<std::size_t, kParts> groups_;          ///< of each part, kAbsent: not there
+  BoundedVector<Edge, 2 * kMaxPadContacts> edges_;  ///< two a contact, whose groups come first
+  std::size_t n_muscles_ = 0;                       ///< asked for so far
   std::size_t deep_ = 0, superficial_ = 0, passive_ = 0, thumb_ = 0;
   double mu_ = 0.0;
   double room_ = 1.0;

@@ -1,6 +1,7 @@
 #include "engine/grip/finger_search.h"
 
 #include "engine/core/units.h"
+#include "engine/grip/finger_slope.h"
 
 #include <algorithm>
 #include <cmath>
@@ -21,57 +22,60 @@ constexpr double kFade = rad_from_deg(40.0);
 struct FanEffort {
   SearchEffort first, neighbour, follower, adopted, turned;
 };
-constexpr SearchEffort kOpenNext = {.worthwhile = 0.8,
-                                    .n_raced = 4,
-                                    .race_evaluations = 8,
-                                    .n_finalists = 2,
-                                    .close = 0.95,
-                                    .final_evaluations = 12,
-                                    .last_evaluations = 12,
-                                    .simplex = 0.8,
-                                    .agreed = 0.001};
 constexpr FanEffort kOpenEffort = {.first = {.worthwhile = 0.6,
                                              .n_raced = 8,
-                                             .race_evaluations = 16,
-                                             .n_finalists = 2,
-                                             .close = 0.9,
-                                             .final_evaluations = 40,
-                                             .last_evaluations = 25,
-                                             .simplex = 1.0,
-                                             .looks_back = true,
-                                             .agreed = 0.001},
-                                   .neighbour = kOpenNext,
-                                   .follower = kOpenNext,
-                                   .adopted = {.n_raced = 1, .race_evaluations = 12, .simplex = 0.4, .agreed = 0.001},
+                                             .race_looks = 12,
+                                             .n_finalists = 3,
+                                             .close = 0.85,
+                                             .final_looks = 16,
+                                             .last_looks = 14,
+                                             .first_step = 1.0,
+                                             .agreed = 0.0005},
+                                   .neighbour = {.worthwhile = 0.8,
+                                                 .n_raced = 4,
+                                                 .race_looks = 6,
+                                                 .n_finalists = 1,
+                                                 .final_looks = 12,
+                                                 .last_looks = 8,
+                                                 .first_step = 0.8,
+                                                 .agreed = 0.0005},
+                                   .follower = {.worthwhile = 0.8,
+                                                .n_raced = 3,
+                                                .race_looks = 5,
+                                                .n_finalists = 1,
+                                                .final_looks = 10,
+                                                .last_looks = 8,
+                                                .first_step = 0.6,
+                                                .agreed = 0.0005},
+                                   .adopted = {.race_looks = 12, .first_step = 0.6, .agreed = 0.0005},
                                    .turned = {.worthwhile = 0.9,
-                                              .n_raced = 3,
-                                              .race_evaluations = 6,
+                                              .n_raced = 2,
+                                              .race_looks = 6,
                                               .n_finalists = 1,
-                                              .final_evaluations = 12,
-                                              .simplex = 0.5,
-                                              .agreed = 0.002}};
+                                              .final_looks = 10,
+                                              .first_step = 0.5,
+                                              .agreed = 0.001}};
 constexpr FanEffort kBentEffort = {
     .first = {.worthwhile = 0.6,
-              .n_raced = 3,
-              .race_evaluations = 8,
-              .n_finalists = 1,
-              .final_evaluations = 22,
-              .simplex = 1.0,
-              .looks_back = true,
-              .agreed = 0.002},
+              .n_raced = 5,
+              .race_looks = 6,
+              .n_finalists = 2,
+              .close = 0.95,
+              .final_looks = 14,
+              .last_looks = 8,
+              .first_step = 1.0,
+              .agreed = 0.0005},
     .neighbour =
-        {.worthwhile = 0.85, .n_raced = 1, .n_finalists = 1, .final_evaluations = 16, .simplex = 0.6, .agreed = 0.002},
+        {.worthwhile = 0.85, .n_raced = 1, .n_finalists = 1, .final_looks = 12, .first_step = 0.6, .agreed = 0.0005},
     .follower =
-        {.worthwhile = 0.85, .n_raced = 1, .n_finalists = 1, .final_evaluations = 12, .simplex = 0.5, .agreed = 0.002},
-    .adopted = {.n_raced = 1, .race_evaluations = 6, .simplex = 0.5, .agreed = 0.003},
+        {.worthwhile = 0.85, .n_raced = 1, .n_finalists = 1, .final_looks = 10, .first_step = 0.5, .agreed = 0.0005},
+    .adopted = {.race_looks = 8, .first_step = 0.5, .agreed = 0.001},
     .turned = {
-        .worthwhile = 0.9, .n_raced = 1, .n_finalists = 1, .final_evaluations = 10, .simplex = 0.5, .agreed = 0.002}};
-/// Wrapped fingers search alone (hand_fan.cpp), each with less.
+        .worthwhile = 0.9, .n_raced = 1, .n_finalists = 1, .final_looks = 10, .first_step = 0.5, .agreed = 0.001}};
+/// Three bones of a wrapped finger meet the hold: more places to climb from.
 constexpr FanEffort kWrappedEffort = [] {
   FanEffort effort = kOpenEffort;
-  effort.first.n_raced = 6;
-  effort.neighbour.n_raced = 2;
-  effort.neighbour.n_finalists = 1;
+  effort.first.race_looks = 12;
   return effort;
 }();
 const FanEffort& find_effort(const GripForm& form) {
@@ -90,8 +94,8 @@ constexpr std::array<Between, 5> kBetween = {{{6, 4, 8}, {10, 6, 8}, {9, 8, 10},
 constexpr std::array<std::size_t, 8> kSearched = {0, 1, 3, 4, 6, 8, 9, 10};
 /// A neighbour's posture is taken when it gives this much more.
 constexpr double kBetter = 1.002;
-/// Size of a new simplex against the first.
-constexpr double kAgain = 0.4;
+/// First step of a climb that begins again.
+constexpr double kAgain = 1.5;
 
 }  // namespace
 
@@ -109,8 +113,12 @@ Knuckle find_knuckle(const GripForm& form, const FingerPosture& posture, double 
   Knuckle knuckle;
   knuckle.mcp = std::clamp(forearm_pitch + kFavouredExtension - proximal_pitch, form.mcp.lower, form.mcp.upper);
   knuckle.wrist_extension = proximal_pitch + knuckle.mcp - forearm_pitch;
-  const double beyond =
-      std::max({0.0, knuckle.wrist_extension - kMostExtension, -kMostWristFlexion - knuckle.wrist_extension});
+  const bool is_held = knuckle.mcp > form.mcp.lower && knuckle.mcp < form.mcp.upper;
+  knuckle.mcp_slope = is_held ? -1.0 : 0.0;
+  const double extended = knuckle.wrist_extension - kMostExtension;
+  const double flexed = -kMostWristFlexion - knuckle.wrist_extension;
+  const double beyond = std::max({0.0, extended, flexed});
+  if (beyond > 0.0 && !is_held) knuckle.fit_slope = (extended > flexed ? -1.0 : 1.0) / kFade;
   knuckle.fit = std::max(0.0, 1.0 - beyond / kFade);
   return knuckle;
 }
@@ -148,13 +156,6 @@ void FingerSearch::Course::offer(const PostureSpace& space, const Candidate& can
   }
 }
 
-double FingerSearch::find_force(const SearchTask& task, const FingerPosture& posture, Course& course, double least_N) {
-  if (!build_program(task, posture)) return 0.0;
-  const auto status = along_.solve_along(pull_direction(course.angle), course.ties, least_N);
-  if (status != LoadProgram::Status::kNotAbove) course.ties = along_.ties();
-  return along_.value();
-}
-
 double FingerSearch::find_force_above(const Course& course, double least_N) {
   const Vec2 direction = pull_direction(course.angle);
   // Most postures are no use, and duality says so without solving.
@@ -188,44 +189,69 @@ void FingerSearch::try_point(const SearchTask& task, const PostureSpace& space, 
   if (build_program(task, space.at(point))) try_start(space, effort, point, course);
 }
 
+FingerSearch::Climb::Place FingerSearch::look(const SearchTask& task, const PostureSpace& space, Course& course,
+                                              const PosturePoint& in_steps) {
+  const PosturePoint steps = space.steps();
+  PostureSpace::Bounds bounds;
+  const FingerPosture posture = space.at(in_steps.cwiseProduct(steps), bounds);
+  Climb::Place place;
+  place.point = space.find_point(posture).cwiseQuotient(steps);
+  if (!build_program(task, posture)) return place;
+  const Vec2 direction = pull_direction(course.angle);
+  (void)along_.solve_along(direction, course.ties);
+  course.ties = along_.ties();
+  place.worth = along_.value();
+  if (place.worth <= 0.0) return place;
+  const Knuckle knuckle = find_knuckle(*task.form, posture, task.forearm_swing);
+  const BoneSlope by_bones =
+      find_slope({task.finger, task.outline, &seat_, &along_, posture, direction, task.limits.deep_N, knuckle.mcp,
+                  knuckle.mcp_slope, knuckle.fit_slope / knuckle.fit});
+  // A joint turns all bones beyond it.
+  const Eigen::Vector4d by_posture(by_bones[0] + by_bones[1] + by_bones[2], by_bones[1] + by_bones[2], by_bones[2],
+                                   by_bones[3]);
+  place.slope = PostureSpace::find_slope(by_posture, bounds).cwiseProduct(steps);
+  return place;
+}
+
 void FingerSearch::race(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort, Course& course) {
-  const auto value = [&](const PosturePoint& point, double least_N) {
-    return find_force(task, space.at(point), course, least_N);
-  };
+  const PosturePoint steps = space.steps();
+  const auto look_at = [&](const PosturePoint& in_steps) { return look(task, space, course, in_steps); };
   std::array<std::size_t, kMostRaced> order{};
   const std::size_t n = course.candidates.size();
   for (std::size_t i = 0; i < n; ++i) {
-    const Candidate& candidate = course.candidates[i];
-    simplices_[i].start(candidate.point, candidate.force_N, space.find_directions(candidate.point, effort.simplex),
-                        effort.looks_back, value);
-    simplices_[i].climb(effort.race_evaluations, effort.agreed, value);
+    climbs_[i].start(look_at(course.candidates[i].point.cwiseQuotient(steps)), effort.first_step);
+    climbs_[i].climb(effort.race_looks, effort.agreed, look_at);
     order[i] = i;
   }
   const auto end = order.begin() + static_cast<std::ptrdiff_t>(n);
   std::sort(order.begin(), end,
-            [&](std::size_t a, std::size_t b) { return simplices_[a].best_worth() > simplices_[b].best_worth(); });
+            [&](std::size_t a, std::size_t b) { return climbs_[a].best_worth() > climbs_[b].best_worth(); });
   for (std::size_t i = 0; i < std::min(n, effort.n_finalists); ++i) {
-    Simplex& simplex = simplices_[order[i]];
-    if (simplex.best_worth() < effort.close * simplices_[order[0]].best_worth()) break;
-    simplex.climb(effort.final_evaluations, effort.agreed, value);
-    if (effort.last_evaluations == 0) continue;
-    // A simplex may lie down across a ridge and stop short of its top; a new one climbs on.
-    const PosturePoint point = simplex.best();
-    simplex.start(point, simplex.best_worth(), space.find_directions(point, kAgain * effort.simplex), false, value);
-    simplex.climb(effort.last_evaluations, effort.agreed, value);
+    Climb& climb = climbs_[order[i]];
+    if (climb.best_worth() < effort.close * climbs_[order[0]].best_worth()) break;
+    climb.climb(effort.final_looks, effort.agreed, look_at);
+    if (effort.last_looks == 0) continue;
+    climb.start_again(kAgain);
+    climb.climb(effort.last_looks, effort.agreed, look_at);
   }
   course.candidates.clear();
-  for (std::size_t i = 0; i < n; ++i) course.offer(space, {simplices_[i].best_worth(), simplices_[i].best()}, n);
+  for (std::size_t i = 0; i < n; ++i) {
+    course.offer(space, {climbs_[i].best_worth(), climbs_[i].best().cwiseProduct(steps)}, n);
+  }
 }
 
 void FingerSearch::adopt(const SearchTask& task, const PostureSpace& space, const PosturePoint& point, Course& course) {
   if (!build_program(task, space.at(point))) return;
-  const double force_N = find_force_above(course, kBetter * course.best_N());
-  if (force_N == 0.0) return;
+  if (find_force_above(course, kBetter * course.best_N()) == 0.0) return;
   course.prices = along_.program().prices();
+  const SearchEffort& effort = find_effort(*task.form).adopted;
+  const PosturePoint steps = space.steps();
+  const auto look_at = [&](const PosturePoint& in_steps) { return look(task, space, course, in_steps); };
+  Climb& climb = climbs_[0];
+  climb.start(look_at(point.cwiseQuotient(steps)), effort.first_step);
+  climb.climb(effort.race_looks, effort.agreed, look_at);
   course.candidates.clear();
-  course.candidates.push_back({force_N, point});
-  race(task, space, find_effort(*task.form).adopted, course);
+  course.candidates.push_back({climb.best_worth(), climb.best().cwiseProduct(steps)});
 }
 
 void FingerSearch::spread(const SearchTask& task, const PostureSpace& space) {
@@ -332,7 +358,8 @@ FingerSearch::Along FingerSearch::calc_along(const SearchTask& task, double angl
   Along best;
   if (course.candidates.empty()) return best;
   best.posture = space.at(course.candidates[0].point);
-  best.force_N = find_force(task, best.posture, course, -1.0);
+  if (!build_program(task, best.posture)) return best;
+  best.force_N = along_.solve_along(pull_direction(angle));
   best.mcp = find_knuckle(*task.form, best.posture, task.forearm_swing).mcp;
   best.load = along_.load();
   return best;

@@ -3,14 +3,14 @@
 /// What one finger can hold along every pull, with the best posture that the grip allows for each.
 ///
 /// For one posture and pull the most force is one small linear program. The best over all postures of the grip is
-/// searched from starts on and off the ridge where two bones lie flush: a race of simplices from the best of them, and
-/// a longer climb of the winners. That is done for a few pulls of one finger; the pulls between begin where their
-/// neighbours ended, the other fingers (but wrapped ones) where the first one did, and each on the finger's end as
-/// well. For another direction of the forearm a finger begins where it ended for the first.
+/// searched from starts on and off the ridge where two bones lie flush: a race of climbs along the load's slope from
+/// the best of them, and a longer climb of the winners. That is done for a few pulls of one finger; the pulls between
+/// begin where their neighbours ended, the other fingers (but wrapped ones) where the first one did, and each on the
+/// finger's end as well. For another direction of the forearm a finger begins where it ended for the first.
 
+#include "engine/grip/ascent.h"
 #include "engine/grip/finger_program.h"
 #include "engine/grip/hand.h"
-#include "engine/grip/nelder_mead.h"
 #include "engine/grip/posture_space.h"
 
 #include <cmath>
@@ -56,13 +56,12 @@ using FingerLeads = std::array<BoundedVector<PostureLead, kFollowed>, kPullCount
 struct SearchEffort {
   double worthwhile = 0.0;  ///< a start is followed when it gives this share of the best
   std::size_t n_raced = 0;
-  int race_evaluations = 0;
+  int race_looks = 0;
   std::size_t n_finalists = 0;
   double close = 1.0;  ///< a finalist has this share of the winner's force
-  int final_evaluations = 0, last_evaluations = 0;
-  double simplex = 1.0;     ///< size of the first simplex
-  bool looks_back = false;  ///< tries both sides of each direction
-  double agreed = 0.0;      ///< a climb ends when its simplex agrees within this share
+  int final_looks = 0, last_looks = 0;
+  double first_step = 1.0;  ///< of a climb, in steps of the space
+  double agreed = 0.0;      ///< a climb ends when it promises less than this share
 };
 
 class FingerSearch {
@@ -91,7 +90,7 @@ class FingerSearch {
     PosturePoint point = PosturePoint::Zero();
   };
   static constexpr std::size_t kMostRaced = 8;
-  using Simplex = NelderMead<4>;
+  using Climb = Ascent<4>;
   /// One pull's part of the search.
   struct Course {
     double angle = 0.0;
@@ -117,8 +116,9 @@ class FingerSearch {
   void race(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort, Course& course);
   /// Most force along a course's pull with the program that is built; 0 when it is not above `least_N` (>= 0).
   [[nodiscard]] double find_force_above(const Course& course, double least_N);
-  /// Most force along the pull in one posture.
-  [[nodiscard]] double find_force(const SearchTask& task, const FingerPosture& posture, Course& course, double least_N);
+  /// Most force along the pull and its slope, at a point in steps of the space.
+  [[nodiscard]] Climb::Place look(const SearchTask& task, const PostureSpace& space, Course& course,
+                                  const PosturePoint& in_steps);
   /// Takes a point found for another pull or by another finger where it is better.
   void adopt(const SearchTask& task, const PostureSpace& space, const PosturePoint& point, Course& course);
   /// What one pull found may serve its neighbours, and theirs.
@@ -133,7 +133,7 @@ class FingerSearch {
   FingerProgram along_;
   PostureSpace::Starts starts_;
   std::array<Course, kPullCount> courses_;
-  std::array<Simplex, kMostRaced> simplices_;
+  std::array<Climb, kMostRaced> climbs_;
   FingerLeads leads_;
 };
 
@@ -143,6 +143,7 @@ struct Knuckle {
   double mcp = 0.0;
   double wrist_extension = 0.0;
   double fit = 1.0;
+  double mcp_slope = 0.0, fit_slope = 0.0;  ///< by the flexion of the middle joint
 };
 [[nodiscard]] Knuckle find_knuckle(const GripForm& form, const FingerPosture& posture, double forearm_swing);
 

@@ -44,11 +44,11 @@ double FlushGap::find(const BoneLine& line) {
   const double y_m = find_face_shift(finger_, outline_, find_tip_centre(finger_, distal), line.withdrawal);
   cells_.clear();
   add_middle_skin(finger_, middle, true, cells_);
-  const double middle_lift = find_lift(cells_, outline_, y_m);
+  const double middle_lift = find_lift(cells_, outline_, y_m).z;
   if (middle_lift == kNoLift) return kAway;
   cells_.clear();
   add_distal_skin(finger_, distal, cells_);
-  return std::min(kAway, find_lift(cells_, outline_, y_m) - middle_lift);
+  return std::min(kAway, find_lift(cells_, outline_, y_m).z - middle_lift);
 }
 
 BoundedVector<double, 4> FlushGap::find_middle_pitches(double pitch, double withdrawal, double gap_m, double from,
@@ -85,11 +85,11 @@ double FlushGap::find_most_middle_pitch(double pitch, double withdrawal, double 
   const double y_m = find_face_shift(finger_, outline_, find_tip_centre(finger_, distal), withdrawal);
   cells_.clear();
   add_distal_skin(finger_, distal, cells_);
-  const double distal_lift = find_lift(cells_, outline_, y_m);
+  const double distal_lift = find_lift(cells_, outline_, y_m).z;
   const auto gap = [&](double middle_pitch) {
     cells_.clear();
     add_middle_skin(finger_, Vec2(std::cos(middle_pitch), std::sin(middle_pitch)), true, cells_);
-    return std::min(kAway, distal_lift - find_lift(cells_, outline_, y_m));
+    return std::min(kAway, distal_lift - find_lift(cells_, outline_, y_m).z);
   };
   return find_last_free(gap, least, most);
 }
@@ -106,14 +106,14 @@ double FlushGap::find_most_flexion(const BoneLine& line, double wished, double l
   Vec2 seat = Vec2::Zero();
   for (int pass = 0; pass < 2; ++pass) {
     seat.x() += find_face_shift(finger_, outline_, tip_centre + seat, line.withdrawal);
-    seat.y() = find_lift(cells_, outline_, seat.x());
+    seat.y() = find_lift(cells_, outline_, seat.x()).z;
     if (seat.y() == kNoLift) return wished;
   }
   const auto gap = [&](double flexion) {
     const double pitch = line.middle_pitch + flexion;
     cells_.clear();
     add_proximal_skin(finger_, pip, Vec2(std::cos(pitch), std::sin(pitch)), cells_);
-    return std::min(kAway, seat.y() - find_lift(cells_, outline_, seat.x()));
+    return std::min(kAway, seat.y() - find_lift(cells_, outline_, seat.x()).z);
   };
   return find_last_free(gap, least, wished);
 }

@@ -23,6 +23,7 @@
 
 #include <Eigen/Core>
 
+#include <algorithm>
 #include <array>
 #include <cstddef>
 #include <limits>
@@ -91,6 +92,13 @@ class LoadProgram {
   [[nodiscard]] int steps() const { return steps_; }
   /// Prices of the balance rows at the last solve.
   [[nodiscard]] const Row& prices() const { return price_; }
+  /// What the value gains by one more of a group's limit.
+  [[nodiscard]] double limit_price(std::size_t group) const {
+    const std::size_t key = key_[group];
+    return place_of(key) == 0 ? 0.0 : std::max(0.0, gain(key) - price_.dot(row(key)));
+  }
+  /// Whether all of a group is slack.
+  [[nodiscard]] bool is_idle(std::size_t group) const { return place_of(key_[group]) == 0 && n_basic_[group] == 0; }
   /// What the value can be at most, by duality, for any prices; tight for those of a neighbouring program's optimum.
   [[nodiscard]] double find_bound(const Row& prices) const;
 

@@ -13,6 +13,8 @@ namespace {
 constexpr double kLeastHold_m = 0.006;
 /// A longer floor gives a finger nothing more, m.
 constexpr double kMostWithdrawal_m = 0.050;
+/// A tip that finds no floor at the back face may find more a little before it, where the rounding is less steep, m.
+constexpr double kBeforeBack_m = 0.0045;
 constexpr double kNearSame_m = 0.002;  ///< nearer places of the lip are left to the search
 
 /// Places of the lip to start from, in bones from the tip.
@@ -27,7 +29,7 @@ struct Bend {
 };
 /// A crimp's distal bone: tip down steeply, less so, flat, heel of the pad down; each with two shares of the end
 /// joint's range.
-constexpr std::array<double, 4> kBentPitches_deg = {-40, -12, 4, 19};
+constexpr std::array<double, 5> kBentPitches_deg = {-40, -12, 4, 15, 25};
 constexpr std::array<double, 2> kBentEndJoint = {0.1, 0.8};
 /// An extended finger on its end alone: both bones flat, then the middle bone ever steeper, on the tip, the whole pad
 /// or its heel; last hooked over the tip.
@@ -44,15 +46,12 @@ constexpr std::array<double, 2> kFlushMiddleJoint = {0.0, 0.8};
 /// A wrapped hand's middle joint: proximal bone flush with the others, lifting them a little, clear of the hold. deg.
 constexpr std::array<double, 3> kWrapFlexions_deg = {0.0, 8.0, -15.0};
 
-/// Size of the first simplex.
+/// Steps that change a finger about alike.
 constexpr double kPitchStep = rad_from_deg(4.0);
 constexpr double kMiddlePitchStep = rad_from_deg(8.0);
 constexpr double kMiddleJointStep = rad_from_deg(12.0);
 constexpr double kWrapStep = rad_from_deg(5.0);
 constexpr double kWithdrawalStep = 0.15;
-constexpr double kGapStep_m = 0.001;
-/// Slopes of the gap are taken over this share of a direction.
-constexpr double kSlopeShare = 0.25;
 /// Gaps between the last two bones at which both matter, m; the distal bone gives 3 mm.
 constexpr double kLeastGap_m = -0.004;
 constexpr double kMostGap_m = 0.001;
@@ -61,7 +60,18 @@ constexpr std::array<double, 3> kStartGaps_m = {0.0, -0.001, -0.0022};
 
 bool is_ridge(double gap_m) { return gap_m > kLeastGap_m && gap_m < kMostGap_m; }
 
-BoneLine line_of(const PosturePoint& point) { return {point[0], point[1], point[3] * kWithdrawalUnit_m}; }
+/// Brings a value into a range.
+RangeEnd bring_into(const AngleRange& range, double& value) {
+  constexpr double kAtEnd = 1e-12;
+  RangeEnd end;
+  if (value <= range.lower + kAtEnd) {
+    end = {-1, value < range.lower - kAtEnd};
+  } else if (value >= range.upper - kAtEnd) {
+    end = {1, value > range.upper + kAtEnd};
+  }
+  value = std::clamp(value, range.lower, range.upper);
+  return end;
+}
 
 }  // namespace
 
@@ -72,10 +82,11 @@ PostureSpace::PostureSpace(const Finger& finger, const hold::Outline& outline, c
       most_withdrawal_m_(std::clamp(outline.depth - kLeastHold_m, 0.0, kMostWithdrawal_m)),
       flush_(finger, outline) {
   withdrawals_m_.push_back(0.0);
-  const auto offer = [&](double lip_place) {
-    const double withdrawal_m = find_withdrawal(lip_place);
+  const auto offer_withdrawal = [&](double withdrawal_m) {
     if (withdrawal_m > kNearSame_m && withdrawal_m < most_withdrawal_m_) withdrawals_m_.push_back(withdrawal_m);
   };
+  const auto offer = [&](double lip_place) { offer_withdrawal(find_withdrawal(lip_place)); };
+  if (outline.floor_start > outline.depth - kBeforeBack_m) offer_withdrawal(kBeforeBack_m);
   if (form.wraps_proximal) {
     for (const double place : kWrappedPlaces) offer(place);
   } else if (form.bears_on_middle) {
@@ -106,19 +117,68 @@ double PostureSpace::find_first_flexion(const BoneLine& line) const {
 }
 
 FingerPosture PostureSpace::at(const PosturePoint& point) const {
+  Bounds bounds;
+  return at(point, bounds);
+}
+
+FingerPosture PostureSpace::at(const PosturePoint& point, Bounds& bounds) const {
   FingerPosture posture;
-  posture.withdrawal = std::clamp(point[3] * kWithdrawalUnit_m, 0.0, most_withdrawal_m_);
-  posture.pitch = std::clamp(point[0], form_.pitch.lower, form_.pitch.upper);
-  const double middle_pitch = find_first_middle_pitch(posture.pitch, posture.withdrawal) + point[1];
-  posture.dip = std::clamp(middle_pitch - posture.pitch, form_.dip.lower, form_.dip.upper);
-  const BoneLine line{posture.pitch, posture.pitch + posture.dip, posture.withdrawal};
-  posture.pip = std::clamp(find_first_flexion(line) + point[2], form_.pip.lower, form_.pip.upper);
+  posture.withdrawal = point[3] * kWithdrawalUnit_m;
+  bounds.withdrawal = bring_into({0.0, most_withdrawal_m_}, posture.withdrawal);
+  posture.pitch = point[0];
+  bounds.pitch = bring_into(form_.pitch, posture.pitch);
+  posture.dip = point[1] - posture.pitch;
+  bounds.dip = bring_into(form_.dip, posture.dip);
+  posture.pip = point[2];
+  bounds.pip = bring_into(form_.pip, posture.pip);
   // Where the end joint follows the middle one, a wanted end joint takes the middle joint along.
   const AngleRange pip = find_pip_range(form_, posture.dip);
-  posture.pip = std::clamp(posture.pip, pip.lower, pip.upper);
+  bounds.pip_of_dip = bring_into(pip, posture.pip);
+  const bool is_free_below = pip.lower > form_.pip.lower && pip.lower < form_.pip.upper;
+  const bool is_free_above = pip.upper < form_.pip.upper && pip.upper > pip.lower;
+  if (bounds.pip_of_dip.side < 0 && is_free_below) bounds.pip_of_dip.rate = 1.0 / form_.dip_of_pip_upper;
+  if (bounds.pip_of_dip.side > 0 && is_free_above) bounds.pip_of_dip.rate = 1.0 / form_.dip_of_pip_lower;
   const AngleRange dip = find_dip_range(form_, posture.pip);
-  posture.dip = std::clamp(posture.dip, dip.lower, dip.upper);
+  bounds.dip_of_pip = bring_into(dip, posture.dip);
+  if (bounds.dip_of_pip.side < 0 && dip.lower > form_.dip.lower) bounds.dip_of_pip.rate = form_.dip_of_pip_lower;
+  if (bounds.dip_of_pip.side > 0 && dip.upper < form_.dip.upper) bounds.dip_of_pip.rate = form_.dip_of_pip_upper;
   return posture;
+}
+
+PosturePoint PostureSpace::find_slope(const Eigen::Vector4d& by_posture, const Bounds& bounds) {
+  double by_pitch = by_posture[0], by_dip = by_posture[1], by_pip = by_posture[2], by_withdrawal = by_posture[3];
+  // Backwards through the ranges: what an end holds moves with what moves the end.
+  if (bounds.dip_of_pip.holds(by_dip)) {
+    by_pip += bounds.dip_of_pip.rate * by_dip;
+    by_dip = 0.0;
+  }
+  if (bounds.pip_of_dip.holds(by_pip)) {
+    by_dip += bounds.pip_of_dip.rate * by_pip;
+    by_pip = 0.0;
+  }
+  if (bounds.pip.holds(by_pip)) by_pip = 0.0;
+  if (bounds.dip.holds(by_dip)) by_dip = 0.0;
+  by_pitch -= by_dip;
+  if (bounds.pitch.holds(by_pitch)) by_pitch = 0.0;
+  if (bounds.withdrawal.holds(by_withdrawal)) by_withdrawal = 0.0;
+  return {by_pitch, by_dip, by_pip, kWithdrawalUnit_m * by_withdrawal};
+}
+
+PosturePoint PostureSpace::find_raw(const PosturePoint& from_flush) const {
+  if (!form_.wraps_proximal) return from_flush;
+  PosturePoint raw = from_flush;
+  const double withdrawal_m = std::clamp(raw[3] * kWithdrawalUnit_m, 0.0, most_withdrawal_m_);
+  const double pitch = std::clamp(raw[0], form_.pitch.lower, form_.pitch.upper);
+  raw[1] = std::clamp(find_first_middle_pitch(pitch, withdrawal_m) + raw[1] - pitch, form_.dip.lower, form_.dip.upper) +
+           pitch;
+  raw[2] += find_first_flexion({pitch, raw[1], withdrawal_m});
+  return raw;
+}
+
+PosturePoint PostureSpace::steps() const {
+  const double flexion_step = form_.wraps_proximal ? kWrapStep : kMiddleJointStep;
+  const double middle_step = form_.wraps_proximal ? kWrapStep : kMiddlePitchStep;
+  return {kPitchStep, middle_step, flexion_step, kWithdrawalStep};
 }
 
 double PostureSpace::find_flexion(std::size_t i, std::span<const double> shares) const {
@@ -131,15 +191,16 @@ void PostureSpace::add_start(double pitch_deg, double middle_deg, double withdra
     const double pitch = rad_from_deg(pitch_deg);
     const PosturePoint wished(pitch, rad_from_deg(middle_deg) - find_first_middle_pitch(pitch, withdrawal_m),
                               find_flexion(i, kMiddleJoint), withdrawal_m / kWithdrawalUnit_m);
-    // On the borders of the ranges, not beyond: there a simplex would see nothing change.
-    starts.push_back(find_point(at(wished)));
+    // On the borders of the ranges, not beyond: there a climb would see nothing change.
+    starts.push_back(find_point(at(find_raw(wished))));
   }
 }
 
 void PostureSpace::add_flush_starts(double withdrawal_m, Starts& starts) const {
   const auto add = [&](double pitch, double middle_pitch) {
     for (std::size_t i = 0; i < kFlushMiddleJoint.size() && !starts.full(); ++i) {
-      starts.push_back({pitch, middle_pitch, find_flexion(i, kFlushMiddleJoint), withdrawal_m / kWithdrawalUnit_m});
+      starts.push_back(
+          find_raw({pitch, middle_pitch, find_flexion(i, kFlushMiddleJoint), withdrawal_m / kWithdrawalUnit_m}));
     }
   };
   for (const double pitch_deg : kFlushPitches_deg) {
@@ -166,8 +227,8 @@ void PostureSpace::add_end_starts(double withdrawal_m, Starts& starts) const {
     }
     return;
   }
-  if (withdrawal_m == 0.0) {
-    for (const Bend& bend : kOpenStarts) add_start(bend.distal_deg, bend.middle_deg, 0.0, starts);
+  if (withdrawal_m <= kBeforeBack_m) {
+    for (const Bend& bend : kOpenStarts) add_start(bend.distal_deg, bend.middle_deg, withdrawal_m, starts);
   }
   for (const double pitch_deg : kHookedPitches_deg) {
     add_start(pitch_deg, pitch_deg + deg_from_rad(form_.dip.upper), withdrawal_m, starts);
@@ -177,6 +238,9 @@ void PostureSpace::add_end_starts(double withdrawal_m, Starts& starts) const {
 void PostureSpace::find_end_starts(Starts& starts) const {
   starts.clear();
   add_end_starts(0.0, starts);
+  if (outline_.floor_start > outline_.depth - kBeforeBack_m && kBeforeBack_m < most_withdrawal_m_) {
+    add_end_starts(kBeforeBack_m, starts);
+  }
 }
 
 void PostureSpace::find_starts(Starts& starts) const {
@@ -187,61 +251,33 @@ void PostureSpace::find_starts(Starts& starts) const {
   }
 }
 
-std::array<PosturePoint, 4> PostureSpace::find_directions(const PosturePoint& start, double size) const {
-  const double flexion_step = form_.wraps_proximal ? kWrapStep : kMiddleJointStep;
-  const double middle_step = form_.wraps_proximal ? kWrapStep : kMiddlePitchStep;
-  const PosturePoint steps = size * PosturePoint(kPitchStep, middle_step, flexion_step, kWithdrawalStep);
-  std::array<PosturePoint, 4> directions;
-  for (int i = 0; i < 4; ++i) directions[static_cast<std::size_t>(i)] = steps[i] * PosturePoint::Unit(i);
-  if (!form_.bears_on_middle || form_.wraps_proximal) return directions;
-  // Both bones turned together, so that an end joint at the border of its range stays there.
-  directions[0][1] = steps[0];
-  const double gap_m = flush_.find(line_of(start));
-  if (!is_ridge(gap_m)) return directions;
-  // How the gap changes along each direction; the one that changes it most takes the others' change back.
-  std::array<double, 4> change_m{};
-  std::size_t across = 0;
-  for (const std::size_t i : {0u, 1u, 3u}) {
-    change_m[i] = (flush_.find(line_of(start + kSlopeShare * directions[i])) - gap_m) / kSlopeShare;
-    if (std::abs(change_m[i]) > 0.5 * FlushGap::kAway) change_m[i] = 0.0;
-    if (std::abs(change_m[i]) > std::abs(change_m[across])) across = i;
-  }
-  if (change_m[across] == 0.0) return directions;
-  const PosturePoint back = directions[across] / change_m[across];
-  for (const std::size_t i : {0u, 1u, 3u}) {
-    if (i != across) directions[i] -= change_m[i] * back;
-  }
-  directions[across] *= std::min(1.0, size * kGapStep_m / std::abs(change_m[across]));
-  return directions;
-}
-
 bool PostureSpace::is_near(const PosturePoint& a, const PosturePoint& b) const {
-  // Wrapped bones all lie flush; the first one tells them apart.
-  if (form_.wraps_proximal && std::abs(a[0] - b[0]) >= kPitchStep) return false;
+  // Where several bones lie on, the first one tells seats apart.
+  if (form_.bears_on_middle && std::abs(a[0] - b[0]) >= kPitchStep) return false;
   return std::abs(a[1] - b[1]) < kMiddlePitchStep && std::abs(a[3] - b[3]) < kWithdrawalStep;
 }
 
 PostureLead PostureSpace::find_lead(const PosturePoint& point) const {
   const double withdrawal_m = std::clamp(point[3] * kWithdrawalUnit_m, 0.0, most_withdrawal_m_);
+  const BoneLine line{point[0], point[1], withdrawal_m};
   PostureLead lead;
   lead.pitch = point[0];
-  lead.middle_pitch = point[1];
-  lead.flexion = point[2];
+  lead.middle_pitch = point[1] - find_first_middle_pitch(line.pitch, withdrawal_m);
+  lead.flexion = point[2] - find_first_flexion(line);
   lead.lip_place = find_lip_place(withdrawal_m);
   lead.is_at_back = withdrawal_m < 1e-4;
-  lead.gap_m = form_.bears_on_middle && !form_.wraps_proximal ? flush_.find(line_of(point)) : FlushGap::kAway;
+  lead.gap_m = form_.bears_on_middle && !form_.wraps_proximal ? flush_.find(line) : FlushGap::kAway;
   return lead;
 }
 
 PosturePoint PostureSpace::find_point(const FingerPosture& posture) const {
-  const BoneLine line{posture.pitch, posture.pitch + posture.dip, posture.withdrawal};
-  return {line.pitch, line.middle_pitch - find_first_middle_pitch(line.pitch, line.withdrawal),
-          posture.pip - find_first_flexion(line), line.withdrawal / kWithdrawalUnit_m};
+  return {posture.pitch, posture.pitch + posture.dip, posture.pip, posture.withdrawal / kWithdrawalUnit_m};
 }
 
 PosturePoint PostureSpace::find_point(const PostureLead& lead) const {
   const double withdrawal_m = lead.is_at_back ? 0.0 : find_withdrawal(lead.lip_place);
   PosturePoint point(lead.pitch, lead.middle_pitch, lead.flexion, withdrawal_m / kWithdrawalUnit_m);
+  if (form_.wraps_proximal) return find_raw(point);
   if (!is_ridge(lead.gap_m)) return point;
   // The other finger's bones lie so at a slightly different bend.
   constexpr double kLook = rad_from_deg(9.0);

@@ -28,22 +28,38 @@ struct PostureLead {
   double gap_m = 0.0;       ///< between distal and middle bone, see FlushGap
 };
 
+/// Whether a coordinate is at an end of its range, and how that end moves with another coordinate.
+struct RangeEnd {
+  int side = 0;            ///< -1 lower, 1 upper, 0 inside
+  bool is_beyond = false;  ///< it was brought back
+  double rate = 0.0;
+  [[nodiscard]] bool holds(double slope) const { return is_beyond || side * slope > 0.0; }
+};
+
 class PostureSpace {
  public:
   PostureSpace(const Finger& finger, const hold::Outline& outline, const GripForm& form);
 
   [[nodiscard]] FingerPosture at(const PosturePoint& point) const;
+  /// Where a point met the ranges, in the order in which they are met.
+  struct Bounds {
+    RangeEnd withdrawal, pitch, dip, pip, pip_of_dip, dip_of_pip;
+  };
+  [[nodiscard]] FingerPosture at(const PosturePoint& point, Bounds& bounds) const;
+  /// Slope over a point's coordinates of what has a slope over the posture's (pitch, flexion of end and middle joint,
+  /// withdrawal in m). What is at the end of a range and is pulled outward stays.
+  [[nodiscard]] static PosturePoint find_slope(const Eigen::Vector4d& by_posture, const Bounds& bounds);
+  /// Steps of the coordinates that change a finger about alike.
+  [[nodiscard]] PosturePoint steps() const;
 
   /// Points to start from. On the ridge: bones flush with the tip at the back face, or with the lip under the end joint
   /// or places of the middle bone. Off it: on the end of the finger alone. A bent finger's: on its end.
-  static constexpr std::size_t kMaxStarts = 384;
+  static constexpr std::size_t kMaxStarts = 448;
   using Starts = BoundedVector<PosturePoint, kMaxStarts>;
   void find_starts(Starts& starts) const;
   /// Those on the end of the finger with the tip at the back face.
   void find_end_starts(Starts& starts) const;
 
-  /// Directions for a first simplex of a size; where both last bones lie on, three of them keep the gap between them.
-  [[nodiscard]] std::array<PosturePoint, 4> find_directions(const PosturePoint& start, double size) const;
   /// Both nearer to each other than the first simplex is wide.
   [[nodiscard]] bool is_near(const PosturePoint& a, const PosturePoint& b) const;
 
@@ -52,6 +68,8 @@ class PostureSpace {
   [[nodiscard]] PosturePoint find_point(const FingerPosture& posture) const;
 
  private:
+  /// A point whose angles count from where each bone lies flush, of a wrapped finger.
+  [[nodiscard]] PosturePoint find_raw(const PosturePoint& from_flush) const;
   /// Pitch of the middle bone from which a point's counts, rad.
   [[nodiscard]] double find_first_middle_pitch(double pitch, double withdrawal_m) const;
   /// Flexion of the middle joint from which a point's counts, rad.
@@ -68,7 +86,7 @@ class PostureSpace {
   const hold::Outline& outline_;
   const GripForm& form_;
   double most_withdrawal_m_;
-  BoundedVector<double, 8> withdrawals_m_;
+  BoundedVector<double, 9> withdrawals_m_;
   mutable FlushGap flush_;  // scratch
 };
 

@@ -24,8 +24,6 @@ constexpr double kPalmShare = 0.15;
 
 /// Back of the finger from the bone's axis, share of the pad's thickness (assumed).
 constexpr double kBack_of_pad = 0.8;
-/// Squeeze by a roof that takes all room, m.
-constexpr double kSqueeze_m = 0.002;
 constexpr int kPalmCells = 2;
 static_assert(kMaxSkinCells + 1 <= kMaxPadContacts);
 
@@ -38,9 +36,16 @@ double find_pressure_share(Bone bone) {
 class Layer {
  public:
   Layer(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture, const GripForm& form,
-        SkinCells& cells, Seating& seating)
-      : finger_(finger), outline_(outline), posture_(posture), form_(form), cells_(cells), seating_(seating) {
+        SkinCells& cells, Laying& laying, Seating& seating)
+      : finger_(finger),
+        outline_(outline),
+        posture_(posture),
+        form_(form),
+        cells_(cells),
+        laying_(laying),
+        seating_(seating) {
     cells_.clear();
+    laying_.presses.clear();
     seating_.contacts.clear();
     seating_.room = 1.0;
     const std::array<double, 3> pitch = {posture.pitch, posture.pitch + posture.dip,
@@ -65,22 +70,25 @@ class Layer {
       shift_to_face();
       press();
     }
+    laying_.tip_centre = tip_centre_;
+    laying_.offset = offset_;
     for (Vec2* p : {&seating_.dip, &seating_.pip, &seating_.mcp, &seating_.nail, &tip_centre_}) *p += offset_;
     store_contacts();
     store_room();
   }
 
  private:
-  void add_crease(const Vec2& p) { cells_.push_back({p, 0.0, 0.0, kGiveDistal_m, Bone::kDistal, false}); }
+  /// At the end of a bone that is nearer to the knuckle.
+  void add_crease(const Vec2& p, Bone bone) { cells_.push_back({p, 0.0, 0.0, kGiveDistal_m, bone, false}); }
 
   void add_cells() {
     const double pad = finger_.pad_m;
     add_distal_skin(finger_, along_[0], cells_);
     const Vec2 palm2 = pad * palmward_[1];
-    add_crease(0.5 * (pad * palmward_[0] + palm2));
+    add_crease(0.5 * (pad * palmward_[0] + palm2), Bone::kDistal);
     add_middle_skin(finger_, along_[1], form_.bears_on_middle, cells_);
     const Vec2 palm1 = pad * palmward_[2];
-    add_crease(seating_.pip + 0.5 * (palm2 + palm1));
+    add_crease(seating_.pip + 0.5 * (palm2 + palm1), Bone::kMiddle);
     if (!form_.wraps_proximal && !form_.lays_palm) return;
     const Vec2& u1 = along_[2];
     add_proximal_skin(finger_, seating_.pip, u1, cells_);
@@ -94,8 +102,10 @@ class Layer {
   }
 
   void press() {
-    const double lift = find_lift(cells_, outline_, offset_.x());
-    if (lift != kNoLift) offset_.y() = lift;
+    const Lift lift = find_lift(cells_, outline_, offset_.x());
+    const bool is_lifted = lift.z != kNoLift;
+    laying_.presses.push_back({offset_.x(), is_lifted ? lift.cell : Laying::kNone});
+    if (is_lifted) offset_.y() = lift.z;
   }
 
   void store_contacts() {
@@ -133,11 +143,15 @@ class Layer {
       for (int i = 0; i <= 4; ++i) {
         const Vec2 p = joints[bone] + 0.25 * i * (joints[bone + 1] - joints[bone]) + out;
         // Fades out over the roof's own lip, so that nothing jumps as a joint leaves the pocket.
-        const double inside = std::clamp(p.x() / kCrease_m, 0.0, 1.0);
-        worst = std::max(worst, inside * (p.y() - outline_.mouth));
+        const double inside = std::clamp(p.x() / kRoofLip_m, 0.0, 1.0);
+        const double squeeze = inside * (p.y() - outline_.mouth);
+        if (squeeze <= worst) continue;
+        worst = squeeze;
+        laying_.under_roof = p - offset_;
+        laying_.under_roof_bone = static_cast<Bone>(bone);
       }
     }
-    seating_.room = std::clamp(1.0 - worst / kSqueeze_m, 0.0, 1.0);
+    seating_.room = std::clamp(1.0 - worst / kRoofSqueeze_m, 0.0, 1.0);
   }
 
   const Finger& finger_;
@@ -147,6 +161,7 @@ class Layer {
   std::array<Vec2, 3> along_;     ///< direction of distal, middle, proximal phalanx
   std::array<Vec2, 3> palmward_;  ///< out of their palm sides
   SkinCells& cells_;
+  Laying& laying_;
   Seating& seating_;
   Vec2 tip_centre_ = Vec2::Zero();
   Vec2 offset_ = Vec2::Zero();  ///< from the frame with the DIP joint at its origin
@@ -156,7 +171,7 @@ class Layer {
 
 const Seating& FingerSeat::seat(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture,
                                 const GripForm& form) {
-  Layer(finger, outline, posture, form, cells_, seating_).lay();
+  Layer(finger, outline, posture, form, cells_, laying_, seating_).lay();
   return seating_;
 }
 

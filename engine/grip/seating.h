@@ -30,6 +30,20 @@ struct PadContact {
 inline constexpr std::size_t kMaxSkinCells = 24;
 inline constexpr std::size_t kMaxPadContacts = kMaxSkinCells + 1;
 
+/// How a finger came to lie, in the frame with its end joint at the origin: what a slope over the posture needs.
+struct Laying {
+  static constexpr std::size_t kNone = ~std::size_t{0};
+  struct Press {
+    double y = 0.0;            ///< shift along y before it was pressed down, m
+    std::size_t cell = kNone;  ///< piece of skin that stops it; kNone: nothing is over the solid
+  };
+  Vec2 tip_centre = Vec2::Zero();
+  Vec2 offset = Vec2::Zero();       ///< of the end joint, m
+  BoundedVector<Press, 2> presses;  ///< the second where the back face leans
+  Vec2 under_roof = Vec2::Zero();   ///< place of the finger's back that a roof squeezes most
+  Bone under_roof_bone = Bone::kDistal;
+};
+
 struct Seating {
   BoundedVector<PadContact, kMaxPadContacts> contacts;
   Vec2 dip = Vec2::Zero(), pip = Vec2::Zero(), mcp = Vec2::Zero();  ///< joint axes, m
@@ -58,9 +72,14 @@ class FingerSeat {
   /// Valid until the next call.
   const Seating& seat(const Finger& finger, const hold::Outline& outline, const FingerPosture& posture,
                       const GripForm& form);
+  /// Of the last call.
+  [[nodiscard]] const BoundedVector<SkinCell, kMaxSkinCells>& cells() const { return cells_; }
+  [[nodiscard]] const Laying& laying() const { return laying_; }
+  [[nodiscard]] const Seating& seating() const { return seating_; }
 
  private:
   BoundedVector<SkinCell, kMaxSkinCells> cells_;
+  Laying laying_;
   Seating seating_;
 };
 

@@ -12,7 +12,6 @@ namespace {
 
 /// The pulp of the finger's end begins this far beyond its joint, share of the distal bone with its pulp (assumed).
 constexpr double kPulpStart = 0.28;
-constexpr double kLeastCos = 0.1;
 
 constexpr int kTipCells = 4;
 constexpr int kDistalCells = 4;
@@ -74,13 +73,15 @@ double find_face_shift(const Finger& finger, const hold::Outline& outline, const
   return (withdrawal - kGiveTip_m - find_face_gap(finger, outline, tip_centre)) / outline.front_normal.x();
 }
 
-double find_lift(const SkinCells& cells, const hold::Outline& outline, double y_m) {
-  double lift = kNoLift;
-  for (const SkinCell& cell : cells) {
+Lift find_lift(const SkinCells& cells, const hold::Outline& outline, double y_m) {
+  Lift lift;
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    const SkinCell& cell = cells[i];
     const double y = cell.p.x() + y_m;
     if (y + 0.5 * cell.across < outline.outermost) continue;
     const hold::OutlinePoint point = outline.find_point(std::max(y, outline.outermost));
-    lift = std::max(lift, point.z - cell.give / std::max(point.normal.y(), kLeastCos) - cell.p.y());
+    const double z = point.z - cell.give / std::max(point.normal.y(), kLeastCos) - cell.p.y();
+    if (z > lift.z) lift = {z, i};
   }
   return lift;
 }

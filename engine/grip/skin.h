@@ -17,6 +17,11 @@ inline constexpr double kGiveTip_m = 0.0015;    ///< of the tip against the back
 /// Half length of the crease at a joint that does not bear, m (assumed).
 inline constexpr double kCrease_m = 0.0075;
 
+/// Squeeze by a roof that takes all room, m (assumed).
+inline constexpr double kRoofSqueeze_m = 0.002;
+/// A roof's own lip over which its squeeze begins, m (assumed).
+inline constexpr double kRoofLip_m = 0.0075;
+
 using SkinCells = BoundedVector<SkinCell, kMaxSkinCells>;
 
 [[nodiscard]] inline Vec2 find_palmward(const Vec2& along) { return {along.y(), -along.x()}; }
@@ -39,9 +44,16 @@ void add_proximal_skin(const Finger& finger, const Vec2& pip, const Vec2& along,
 /// Shift along y that brings the tip as near to the back face as a withdrawal says.
 [[nodiscard]] double find_face_shift(const Finger& finger, const hold::Outline& outline, const Vec2& tip_centre,
                                      double withdrawal);
+inline constexpr double kNoLift = -1e9;
+/// How far a finger is lifted, m, and by which piece of skin.
+struct Lift {
+  double z = kNoLift;
+  std::size_t cell = 0;
+};
 /// Lift at which the piece that is deepest against its give is just pressed in fully, the finger shifted by y_m;
 /// kNoLift when none is over the solid.
-[[nodiscard]] double find_lift(const SkinCells& cells, const hold::Outline& outline, double y_m);
-inline constexpr double kNoLift = -1e9;
+[[nodiscard]] Lift find_lift(const SkinCells& cells, const hold::Outline& outline, double y_m);
+/// A surface steeper than this counts as this steep when skin is pressed in across it.
+inline constexpr double kLeastCos = 0.1;
 
 }  // namespace steepwright::grip

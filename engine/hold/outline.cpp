@@ -39,7 +39,7 @@ OutlinePoint Outline::find_point_of_lip(double y) const {
   }
   // The front face: only met from above when the floor slopes out.
   const double end_z = lip_radius * (front_normal.y() - 1.0);
-  return {end_z + (front_end - y) * front_normal.y() / front_normal.x(), front_normal};
+  return {end_z + (front_end - y) * front_normal.x() / front_normal.y(), front_normal};
 }
 
 }  // namespace steepwright::hold

@@ -1,6 +1,7 @@
 /// Where the sites of a hold lie and how their floors are turned.
 
 #include "engine/hold/hold.h"
+#include "engine/hold/outline.h"
 #include "tests/hold/shapes.h"
 #include "tests/support/matchers.h"
 
@@ -123,6 +124,23 @@ TEST(Hold, FindsItsSitesByName) {
   ASSERT_EQ(hold.sites.size(), 4U);
   EXPECT_NE(hold.find_site("left side"), nullptr);
   EXPECT_EQ(hold.find_site("lip"), nullptr);
+}
+
+TEST(Outline, FallsAlongTheFrontFaceOfASlopingFloorAsItsNormalSays) {
+  Site site;
+  site.depth_m = 0.030;
+  site.incut = rad_from_deg(-10.0);
+  site.lip_radius_m = 0.005;
+  const Outline outline = make_outline(site);
+  ASSERT_LT(outline.outermost, outline.front_end);
+  constexpr double kStep_m = 1e-6;
+  for (const double share : {0.1, 0.5, 0.9}) {
+    const double y = outline.outermost + share * (outline.front_end - outline.outermost);
+    const OutlinePoint point = outline.find_point(y);
+    const double slope = (outline.find_point(y + kStep_m).z - point.z) / kStep_m;
+    EXPECT_NEAR(slope, -point.normal.x() / point.normal.y(), 1e-6) << share;
+  }
+  EXPECT_NEAR(outline.find_point(outline.front_end).z - outline.find_point(outline.outermost).z, 0.060, 1e-6);
 }
 
 }  // namespace
