@@ -118,9 +118,11 @@ class GripComparer {
     const GripComparison& comparison = comparisons_[task.comparison];
     const Move move = with_grip(move_, comparison, task.grip);
     ComparedGrip& compared = find_compared(task);
-    // Both hands' own grips are the move itself.
+    // Both hands' own grips are the move itself; the others may stand as it does.
+    SolveOptions options = options_.solve;
+    options.like = own_;
     const MoveResult result =
-        compared.is_own ? *own_ : solve_move(scene_, body_, move, options_.solve, workshop.stances, workshop.hands);
+        compared.is_own ? *own_ : solve_move(scene_, body_, move, options, workshop.stances, workshop.hands);
     compared.verdict = result.verdict;
     compared.cause = result.cause;
     compared.cause_text = result.cause_text;

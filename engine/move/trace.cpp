@@ -151,6 +151,14 @@ class MoveTracer {
     return is_better;
   }
 
+  /// From the stance of the trace that the caller knows.
+  void improve_as_told(Key& key) const {
+    if (solver_.options().like == nullptr || !key.frame.has_posture) return;
+    for (const Frame& frame : solver_.options().like->frames) {
+      if (frame.phase == key.instant.phase && frame.has_posture) improve(frame.posture, key);
+    }
+  }
+
   /// Another stance's posture may lead to one that has more to spare.
   void improve(const body::Posture& from, Key& key) const {
     if (key.frame.is_held && key.frame.effort <= kSpareEffort) return;
@@ -169,6 +177,7 @@ class MoveTracer {
     key.instant.load_share[index_of(move_.moving)] = moving_share;
     key.solved = solver_.solve_key(key.instant, warm, swings);
     finish(key, warm, t);
+    improve_as_told(key);
     return key;
   }
 
