@@ -25,7 +25,8 @@ std::string show_contact(const move::Frame& frame, Limb limb, const Terminal& te
   if (!frame.has_posture) return pad_left("-", kContact);
   const std::string use =
       on_use_colour(pad_left(io::show_percent(contact->capacity_use), 5), contact->capacity_use, terminal);
-  return use + pad_left(contact->f_C_W.isZero() ? "-" : io::show_degrees(contact->slip_margin), kContact - 5);
+  return use + pad_left(contact->f_C_W.norm() < move::kCarries_N ? "-" : io::show_degrees(contact->slip_margin),
+                        kContact - 5);
 }
 
 std::string describe_limit(const move::Frame& frame) {

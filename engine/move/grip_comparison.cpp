@@ -57,6 +57,7 @@ class GripComparer {
     PerThread<Workshop> workshops(count_threads(total, options_.threads),
                                   [this] { return std::make_unique<Workshop>(scene_, body_); });
     reaches_.resize(tasks_.size());
+    results_.resize(tasks_.size());
     MoveResult traced_here;
     own_ = options_.known;
     if (own_ == nullptr && total > 0) {
@@ -66,13 +67,16 @@ class GripComparer {
     run_parallel(total, options_.threads, [&](int i, int thread) {
       if (thread == 0 && options_.on_progress && !options_.on_progress(done, total)) is_stopped = true;
       if (is_stopped) return;
-      solve(tasks_[static_cast<std::size_t>(i)], workshops.at(thread), reaches_[static_cast<std::size_t>(i)]);
+      solve(static_cast<std::size_t>(i), workshops.at(thread));
       ++done;
     });
     if (is_stopped) return {};
     const std::vector<Reach> first = reaches_;
-    run_parallel(total, options_.threads,
-                 [&](int i, int thread) { improve_reach(static_cast<std::size_t>(i), first, workshops.at(thread)); });
+    const std::vector<const MoveResult*> best = find_best();
+    run_parallel(total, options_.threads, [&](int i, int thread) {
+      improve_reach(static_cast<std::size_t>(i), first, workshops.at(thread));
+      improve_move(static_cast<std::size_t>(i), best, workshops.at(thread));
+    });
     fill_reach_gains();
     return std::move(comparisons_);
   }
@@ -114,23 +118,56 @@ class GripComparer {
     body::Posture posture;
   };
 
-  void solve(const Task& task, Workshop& workshop, Reach& reach) {
-    const GripComparison& comparison = comparisons_[task.comparison];
-    const Move move = with_grip(move_, comparison, task.grip);
-    ComparedGrip& compared = find_compared(task);
-    // Both hands' own grips are the move itself.
-    const MoveResult result =
-        compared.is_own ? *own_ : solve_move(scene_, body_, move, options_.solve, workshop.stances, workshop.hands);
+  void solve(std::size_t i, Workshop& workshop) {
+    const Task& task = tasks_[i];
+    const Move move = with_grip(move_, comparisons_[task.comparison], task.grip);
+    // Both hands' own grips are the move itself; the others may stand as it does.
+    results_[i] = find_compared(task).is_own ? *own_ : solve_like(*own_, move, workshop);
+    read_result(task, results_[i], move, workshop);
+    const body::Posture* warm = nullptr;
+    for (const Frame& frame : results_[i].frames) {
+      if (frame.posture.angles.size() == body_.tree.n_hinges() && frame.phase <= Phase::kTouch) warm = &frame.posture;
+    }
+    reaches_[i] = find_reach(move, warm, workshop);
+  }
+
+  [[nodiscard]] MoveResult solve_like(const MoveResult& like, const Move& move, Workshop& workshop) const {
+    SolveOptions options = options_.solve;
+    options.like = &like;
+    return solve_move(scene_, body_, move, options, workshop.stances, workshop.hands);
+  }
+
+  void read_result(const Task& task, const MoveResult& result, const Move& move, Workshop& workshop) {
+    ComparedGrip compared;
+    compared.grip = task.grip;
+    compared.is_own = find_compared(task).is_own;
     compared.verdict = result.verdict;
     compared.cause = result.cause;
     compared.cause_text = result.cause_text;
     compared.effort_peak = result.effort_peak;
-    read_hand(result, move, comparison, workshop, compared);
-    const body::Posture* warm = nullptr;
-    for (const Frame& frame : result.frames) {
-      if (frame.posture.angles.size() == body_.tree.n_hinges() && frame.phase <= Phase::kTouch) warm = &frame.posture;
+    read_hand(result, move, comparisons_[task.comparison], workshop, compared);
+    find_compared(task) = compared;
+  }
+
+  /// The trace of least effort of each comparison.
+  [[nodiscard]] std::vector<const MoveResult*> find_best() const {
+    std::vector<const MoveResult*> best(comparisons_.size(), nullptr);
+    for (std::size_t i = 0; i < tasks_.size(); ++i) {
+      const MoveResult*& of = best[tasks_[i].comparison];
+      if (of == nullptr || results_[i].effort_peak < of->effort_peak) of = &results_[i];
     }
-    reach = find_reach(move, warm, workshop);
+    return best;
+  }
+
+  /// A grip shall not fail because its own starts were poor: it is tried once more as the best one stands.
+  void improve_move(std::size_t i, const std::vector<const MoveResult*>& best, Workshop& workshop) {
+    const Task& task = tasks_[i];
+    const MoveResult& like = *best[task.comparison];
+    if (results_[i].verdict == Verdict::kStatic || find_compared(task).is_own || &like == &results_[i]) return;
+    const Move move = with_grip(move_, comparisons_[task.comparison], task.grip);
+    const MoveResult again = solve_like(like, move, workshop);
+    const bool is_better = again.verdict == Verdict::kStatic || again.effort_peak < results_[i].effort_peak;
+    if (is_better) read_result(task, again, move, workshop);
   }
 
   /// Margin, use, load and fingers of the compared hand, at the place that is compared.
@@ -231,7 +268,8 @@ class GripComparer {
   const MoveResult* own_ = nullptr;  ///< the move with its own grips
   std::vector<GripComparison> comparisons_;
   std::vector<Task> tasks_;
-  std::vector<Reach> reaches_;  ///< of the tasks
+  std::vector<Reach> reaches_;       ///< of the tasks
+  std::vector<MoveResult> results_;  ///< the same, first traced
 };
 
 }  // namespace

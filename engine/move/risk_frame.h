@@ -15,10 +15,10 @@
 #include "engine/move/result.h"
 #include "engine/move/risk_draw.h"
 #include "engine/posture/loads.h"
-#include "engine/statics/active_set_qp.h"
 #include "engine/statics/effort.h"
 #include "engine/statics/friction.h"
 #include "engine/statics/margin.h"
+#include "engine/statics/nearest_point.h"
 
 #include <optional>
 #include <string>
@@ -38,7 +38,7 @@ struct RiskWorkspace {
   statics::EffortWorkspace effort;
   statics::MarginWorkspace margin;
   statics::FrictionWorkspace friction;
-  statics::DualActiveSet nearest;
+  statics::NearestPoint nearest;
   statics::StaticsProblem problem;
   long exact_solves = 0;
 };
@@ -180,15 +180,15 @@ class RiskFrame {
   enum class Verdict { kHeld, kFails, kUnknown };
   [[nodiscard]] Verdict find_verdict(const World& world, double& effort);
   [[nodiscard]] bool fails_as_learned(const World& world, double& effort) const;
-  [[nodiscard]] Verdict find_nearest(const World& world, bool is_hopeful, statics::DualActiveSet& qp);
-  [[nodiscard]] bool load_nearest(const World& world, statics::DualActiveSet& qp) const;
-  [[nodiscard]] Verdict take_in_limits(const World& world, double inset, statics::DualActiveSet& qp);
+  [[nodiscard]] Verdict find_nearest(const World& world, bool is_hopeful, statics::NearestPoint& qp);
+  [[nodiscard]] bool load_nearest(const World& world, statics::NearestPoint& qp) const;
+  [[nodiscard]] Verdict take_in_limits(const World& world, double inset, statics::NearestPoint& qp);
   [[nodiscard]] bool find_most_passed(const World& world, const Forces& u, statics::RowTag& passed);
   [[nodiscard]] statics::RowView make_limit_row(const World& world, const statics::RowTag& limit, double inset,
                                                 std::array<double, statics::kMaxForce>& values, double& b) const;
   [[nodiscard]] statics::RowView make_torque_row(const World& world, const statics::RowTag& limit,
                                                  std::array<double, statics::kMaxForce>& values, double& b) const;
-  void learn_contradiction(const World& world, const statics::RowTag& passed, const statics::DualActiveSet& qp);
+  void learn_contradiction(const World& world, const statics::RowTag& passed, const statics::NearestPoint& qp);
   [[nodiscard]] bool prove_imbalance(const World& world, std::size_t first, std::size_t last);
   [[nodiscard]] Forces turn_back(const World& world, const Forces& forces) const;
   void move_inside(const World& world, Forces& u) const;

@@ -7,7 +7,7 @@ namespace steepwright::move {
 
 namespace {
 
-using statics::DualActiveSet;
+using statics::NearestPoint;
 using statics::RowTag;
 using statics::RowView;
 
@@ -22,7 +22,7 @@ constexpr double kLeastShare = 1e-9;  ///< a limit with less of a contradiction 
 /// quadratic program that takes in one passed limit at a time. Tangent planes stand for the cones. With planes a little
 /// inside, forces soon stay within the cones though they turn; planes at the cones hold for every force, so that a
 /// contradiction between them is a proof. `is_hopeful`: the planes inside are worth a try.
-RiskFrame::Verdict RiskFrame::find_nearest(const World& world, bool is_hopeful, DualActiveSet& qp) {
+RiskFrame::Verdict RiskFrame::find_nearest(const World& world, bool is_hopeful, NearestPoint& qp) {
   for (const double inset : {kPlaneInset, 0.0}) {
     if (inset > 0.0 && !is_hopeful) continue;
     if (!load_nearest(world, qp)) return Verdict::kUnknown;
@@ -33,14 +33,10 @@ RiskFrame::Verdict RiskFrame::find_nearest(const World& world, bool is_hopeful, 
 }
 
 /// Forces over the weight, as near to those with most room as balance allows; false where balance is not of full rank.
-bool RiskFrame::load_nearest(const World& world, DualActiveSet& qp) const {
+bool RiskFrame::load_nearest(const World& world, NearestPoint& qp) const {
   const int n = nominal_.n_force();
-  qp.resize(n);
-  for (int i = 0; i < n; ++i) {
-    qp.hessian_row(i)[i] = 1.0;
-    qp.gradient()[i] = -interior_->u[i] / nominal_.weight_N;
-  }
-  if (!qp.factorise()) return false;
+  const Forces start = interior_->u / nominal_.weight_N;
+  qp.start(start.data(), n);
   std::array<std::array<double, statics::kMaxForce>, 6> rows{};
   for (int p = 0; p < nominal_.n_points(); ++p) {
     const auto c = static_cast<std::size_t>(contact_of_[static_cast<std::size_t>(p)]);
@@ -55,14 +51,13 @@ bool RiskFrame::load_nearest(const World& world, DualActiveSet& qp) const {
   }
   for (int k = 0; k < 6; ++k) {
     const RowView row{rows[static_cast<std::size_t>(k)].data(), 0, n};
-    if (!qp.append(row, world.target[k] / nominal_.weight_N, {RowTag::Kind::kEquality, k, 0, Vec3::Zero()}))
-      return false;
+    const RowTag tag{RowTag::Kind::kEquality, k, 0, Vec3::Zero()};
+    if (!qp.add_equality(row, world.target[k] / nominal_.weight_N, tag)) return false;
   }
-  qp.settle();
   return true;
 }
 
-RiskFrame::Verdict RiskFrame::take_in_limits(const World& world, double inset, DualActiveSet& qp) {
+RiskFrame::Verdict RiskFrame::take_in_limits(const World& world, double inset, NearestPoint& qp) {
   std::array<double, statics::kMaxForce> values{};
   for (int i = 0; i < kMostTaken; ++i) {
     const Forces u = nominal_.weight_N * Eigen::Map<const Eigen::VectorXd>(qp.x(), nominal_.n_force());
@@ -70,7 +65,7 @@ RiskFrame::Verdict RiskFrame::take_in_limits(const World& world, double inset, D
     if (!find_most_passed(world, u, passed)) return Verdict::kHeld;
     double b = 0.0;
     const RowView row = make_limit_row(world, passed, inset, values, b);
-    if (qp.add_violated(row, b, passed) == DualActiveSet::Step::kAdded) continue;
+    if (qp.add_violated(row, b, passed) == NearestPoint::Step::kAdded) continue;
     if (inset == 0.0) learn_contradiction(world, passed, qp);
     return Verdict::kFails;
   }
@@ -190,7 +185,7 @@ RowView RiskFrame::make_torque_row(const World& world, const RowTag& limit,
 
 /// Where no strength has a part in the contradiction it is a motion that nothing resists: worlds like this one fail by
 /// it too.
-void RiskFrame::learn_contradiction(const World& world, const RowTag& passed, const DualActiveSet& qp) {
+void RiskFrame::learn_contradiction(const World& world, const RowTag& passed, const NearestPoint& qp) {
   const auto is_strength = [](const RowTag& tag) {
     return tag.kind == RowTag::Kind::kBound || tag.kind == RowTag::Kind::kTorqueLower ||
            tag.kind == RowTag::Kind::kTorqueUpper;

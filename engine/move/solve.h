@@ -21,6 +21,8 @@ struct SolveOptions {
   /// A foot leaves its hold not only where it cannot hold, but also where its leg is too short for the limb to reach
   /// the target. Else such a target is out of reach with the feet as given.
   bool may_cut_to_reach = false;
+  /// A trace of nearly this move: its stances are tried as starts too where those of this one have little to spare.
+  const MoveResult* like = nullptr;
   int finer = 0;  ///< halvings of the step between frames beyond the usual ones
   /// Called before each move with (done, total); return false to stop early (the result then holds the moves done).
   std::function<bool(int, int)> on_progress;

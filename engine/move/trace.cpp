@@ -32,6 +32,9 @@ constexpr double kWorthAgain = 0.03;
 /// One that asks for more than this is not tried again.
 constexpr double kHopeful = 1.5;
 
+/// By how much more the way may ask than the stances at its ends, before others are tried.
+constexpr double kDivided = 0.05;
+
 /// Places at which it is tried whether the feet can still stay on.
 constexpr int kCutTries = 8;
 
@@ -80,9 +83,47 @@ class MoveTracer {
     }
     const std::size_t n = result_.frames.size();
     trace_between(before, unloaded, touch, settled);
-    if (!cut_.empty() || !improve_keys(unloaded, touch)) return;
-    result_.frames.resize(n);
-    trace_between(before, unloaded, touch, settled);
+    if (!cut_.empty()) return;
+    if (improve_keys(unloaded, touch)) {
+      result_.frames.resize(n);
+      trace_between(before, unloaded, touch, settled);
+    }
+    if (is_divided(unloaded, touch)) join(n, before, unloaded, touch, settled);
+  }
+
+  /// The frames between the two ask for much more than both: no way leads from the one posture to the other.
+  [[nodiscard]] bool is_divided(const Key& unloaded, const Key& touch) const {
+    if (!cut_.empty() || !unloaded.frame.has_posture || !touch.frame.has_posture) return false;
+    const double hardest = find_hardest();
+    return hardest > 1.0 && hardest > std::max(unloaded.frame.effort, touch.frame.effort) + kDivided;
+  }
+
+  [[nodiscard]] double find_hardest() const {
+    double hardest = 0.0;
+    for (const Frame& frame : result_.frames) hardest = std::max(hardest, frame.effort);
+    return hardest;
+  }
+
+  /// The same with the one stance, then the other, next to its neighbour; the trace of least effort is kept.
+  void join(std::size_t n_before, const Key& before, const Key& unloaded, const Key& touch, const Key& settled) {
+    for (const bool moves_touch : {true, false}) {
+      if (!moves_touch && unloaded.instant.phase != Phase::kUnloaded) continue;
+      Key first = unloaded, second = touch, last = settled;
+      Key& moved = moves_touch ? second : first;
+      const Key& stays = moves_touch ? first : second;
+      moved.solved =
+          solver_.solve_key(moved.instant, &stays.frame.posture, stays.solved.swings, InstantSolver::Starts::kWarmOnly);
+      if (!moved.solved.answer.has_posture) continue;
+      finish(moved, &stays.frame.posture, moved.frame.t);
+      if (moved.frame.effort > kHopeful) continue;
+      if (moves_touch) improve(second.frame.posture, last);
+      const std::vector<Frame> kept = result_.frames;
+      const double hardest = find_hardest();
+      result_.frames.resize(n_before);
+      trace_between(before, first, second, last);
+      if (!cut_.empty() || find_hardest() < hardest) return;
+      result_.frames = kept;
+    }
   }
 
   void trace_between(const Key& before, const Key& unloaded, Key& touch, Key& settled) {
@@ -110,6 +151,14 @@ class MoveTracer {
     return is_better;
   }
 
+  /// From the stance of the trace that the caller knows.
+  void improve_as_told(Key& key) const {
+    if (solver_.options().like == nullptr || !key.frame.has_posture) return;
+    for (const Frame& frame : solver_.options().like->frames) {
+      if (frame.phase == key.instant.phase && frame.has_posture) improve(frame.posture, key);
+    }
+  }
+
   /// Another stance's posture may lead to one that has more to spare.
   void improve(const body::Posture& from, Key& key) const {
     if (key.frame.is_held && key.frame.effort <= kSpareEffort) return;
@@ -128,6 +177,7 @@ class MoveTracer {
     key.instant.load_share[index_of(move_.moving)] = moving_share;
     key.solved = solver_.solve_key(key.instant, warm, swings);
     finish(key, warm, t);
+    improve_as_told(key);
     return key;
   }
 

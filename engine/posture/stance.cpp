@@ -292,7 +292,18 @@ class StanceSolver {
     search.patience = 4;
     const SearchResult found = search_posture(problem_, search, ws_.effort_objective, posture, ws_.search);
     answer.evaluations += found.evaluations;
+    if (found.value > std::max(good_enough_, kNearLimit)) lower_along_kinks(posture, answer);
     keep_if_better(posture, answer);
+  }
+
+  /// A kink ends that search, where one limit takes over from another: most stances near their limit stand on one.
+  void lower_along_kinks(body::Posture& posture, StanceAnswer& answer) {
+    BundleParams bundle;
+    bundle.max_evaluations = params_.max_polish;
+    bundle.good_enough = std::max(good_enough_, kEnough * kNearLimit);
+    bundle.contacts = search_params(params_, rows_).contacts;
+    answer.evaluations +=
+        search_bundle(problem_, bundle, ws_.effort_objective, posture, ws_.search.posture, ws_.bundle);
   }
 
   void keep_if_better(const body::Posture& posture, StanceAnswer& answer) {

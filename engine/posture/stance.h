@@ -2,6 +2,7 @@
 
 /// The whole answer for one stance: a posture, and what it takes to hold it.
 
+#include "engine/posture/bundle.h"
 #include "engine/posture/search.h"
 #include "engine/posture/starts.h"
 #include "engine/statics/friction.h"
@@ -52,6 +53,7 @@ struct StanceWorkspace {
   StartHinges hinges;
   body::DofVector rest;
   SearchWorkspace search;
+  BundleWorkspace bundle;
   LoadObjective load;
   EffortObjective effort_objective;
   statics::StaticsProblem statics;

@@ -26,6 +26,8 @@ constexpr double kClose = 5e-5;      // steps this short (of k) leave the forces
 constexpr double kAgreement = 1e-8;  // and end the search when tangent and cubic agree on them this well
 // The cubic through two solves is used where it changes the tangent's step by at most this share.
 constexpr double kSameBranch = 0.2;
+// Off a factor at which the program failed, by so little that the answer is still good.
+constexpr double kOtherFactor = 1.001;
 
 }  // namespace
 
@@ -41,7 +43,14 @@ class FrictionSolver {
     double k = 1.0;
     if (options_.start_factor > 0.0) k = std::clamp(options_.start_factor, kLeastStart, kLargestFactor);
     while (result_.solves < kMaxSolves) {
-      if (!evaluate(k)) return finish(is_contradiction_ ? Status::kInfeasible : Status::kLimitReached);
+      if (!evaluate(k)) {
+        // A contradiction holds for every k, and is believed when another one says the same: near the border rounding
+        // may tell it, or stall the program.
+        if (has_failed_) return finish(is_contradiction_ ? Status::kInfeasible : Status::kLimitReached);
+        has_failed_ = true;
+        k *= kOtherFactor;
+        continue;
+      }
       if (margin_ >= -find_margin_noise()) {
         accept(k);
         if (upper_ <= kZeroFactor) return finish(Status::kSolved);
@@ -204,6 +213,7 @@ class FrictionSolver {
   Sample last_;
   double root_ = 0.0;        // of g, in 1 / k
   bool is_certain_ = false;  // two estimates of the root agree
+  bool has_failed_ = false;  ///< the program, at one factor
   bool is_contradiction_ = false;
 };
 

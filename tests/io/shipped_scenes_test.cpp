@@ -168,8 +168,8 @@ const std::vector<Expected> kExpected = {
     {"attic-45", "right hand to the bite", {Cause::kGrip, Cause::kGrip}},
     {"attic-45", "left hand to the high bucket", {kHolds, kHolds}},
     {"cellar-roof", "left hand onto the roof", {kHolds, kHolds}},
-    {"cellar-roof", "right hand to the hook", {kHolds, Cause::kGrip}},
-    {"cellar-roof", "left hand to the far hook", {Cause::kReach, Cause::kGrip}},
+    {"cellar-roof", "right hand to the hook", {Cause::kReach, Cause::kGrip}},
+    {"cellar-roof", "left hand to the far hook", {Cause::kReach, Cause::kSlip}},
     {"cellar-roof", "left hand round the edge", {Cause::kClearance, Cause::kClearance}},
 };
 

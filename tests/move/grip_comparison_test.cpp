@@ -2,6 +2,7 @@
 
 #include "engine/move/grip_comparison.h"
 
+#include "engine/move/instant.h"
 #include "tests/move/traced_scenes.h"
 
 #include <gmock/gmock.h>
@@ -139,6 +140,52 @@ TEST(GripComparison, BentLowerHandHasMoreLeftThanAnOpenOneAsTheBodyRises) {
   EXPECT_LT(bent.use, 0.95 * open.use);
   EXPECT_LT(full.use, 0.95 * bent.use);
   EXPECT_NEAR(bent.margin, open.margin, 1e-9);
+}
+
+/// Effort of touching the high rail, raised by `up_m`, with the lower hand on an 18 mm edge.
+double find_touch_effort(Grip lower_grip, double up_m) {
+  Scene edged = make_reach_scene(22.0);
+  hold::Shape edge;
+  edge.name = "edge";
+  edge.family = hold::Family::kEdge;
+  edge.width_m = 0.20;
+  edge.height_m = 0.05;
+  edge.protrusion_m = 0.03;
+  edge.depth_m = 0.018;
+  edge.lip_radius_m = 0.004;
+  edged.holds[1].hold = hold::make_hold(edge);
+  edged.holds[4].up_m += up_m;
+  place_holds(edged);
+  edged.moves[0].before.limbs[1]->grip = lower_grip;
+  edged.climber.fingers.edge_force_N = 480.0;
+  const body::Body body = body::make_body(edged.climber.measures);
+  posture::StanceWorkspace workspace(body);
+  grip::CapacityCache hands(make_climber_hand(edged.climber, body));
+  const SolveOptions options;
+  const InstantSolver solver(edged, body, edged.moves[0], options, workspace, hands);
+  Instant touch;
+  touch.phase = Phase::kTouch;
+  touch.stance = find_settled(edged.moves[0]);
+  touch.load_share[index_of(Limb::kLeftHand)] = 0.0;
+  return solver.solve_key(touch, nullptr, {}).answer.effort.rho;
+}
+
+// Common practice of the trade, no source: a more bent lower hand adds a few mm to 2-3 cm of reach. In the model that
+// is the length by which the bent fingers stand the wrist nearer to the hold, 13 and 23 mm; where legs and arms are
+// long enough and the hand's strength ends the reach, as here, the gain is far larger: the target may stand 18 cm
+// higher.
+TEST(GripComparison, BentLowerHandStandsItsWristNearerAndReachesFarther) {
+  const body::Body body = body::make_body(scene().climber.measures);
+  const auto find_length_m = [&body](Grip grip) { return body.station(Limb::kRightHand, grip).p_BC.norm(); };
+  const double open_m = find_length_m(Grip::kOpenHand);
+  const double half_m = find_length_m(Grip::kHalfCrimp);
+  const double full_m = find_length_m(Grip::kFullCrimp);
+  EXPECT_GT(open_m - half_m, 0.005);
+  EXPECT_GT(half_m - full_m, 0.005);
+  EXPECT_LT(open_m - full_m, 0.030);
+  constexpr double kFarther_m = 0.18;
+  EXPECT_LT(find_touch_effort(Grip::kHalfCrimp, kFarther_m), find_touch_effort(Grip::kOpenHand, 0.0));
+  EXPECT_LT(find_touch_effort(Grip::kFullCrimp, kFarther_m), find_touch_effort(Grip::kHalfCrimp, 0.0));
 }
 
 TEST(GripComparison, OfAFootMoveIsEmpty) {

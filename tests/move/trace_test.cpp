@@ -368,6 +368,21 @@ TEST(Trace, LetsAFootCutLooseToReachOnlyWhereThatIsAllowed) {
   EXPECT_FALSE(find_cut_loose(scene, body, scene.moves[0], cut, {}));
 }
 
+// A stronger climber holds whatever a weaker one does: a trace that says otherwise has ended in poor postures. Here it
+// takes all that keeps it from them to come near the limit: kinks of the effort followed, stances and frames solved
+// again from their neighbours, and stances joined that lie apart.
+TEST(Trace, AsksNoMoreOfStrongerFingers) {
+  double weaker = 1.1;  // found: 1.01; 1.26 and more without any one of them
+  for (const double edge_force_N : {280.0, 350.0}) {
+    Scene scene = tests::make_reach_scene(40.0);
+    scene.climber.measures.stature_m = 1.80;
+    scene.climber.fingers.edge_force_N = edge_force_N;
+    const double effort = trace(scene).result.effort_peak;
+    EXPECT_LE(effort, weaker) << edge_force_N;
+    weaker = 1.02 * effort;
+  }
+}
+
 TEST(Trace, NamesFrameAndLimbThatDecide) {
   const MoveResult result = trace(tests::make_reach_scene(35.0)).result;
   ASSERT_GE(result.deciding_frame, 0);
