@@ -17,7 +17,7 @@ constexpr std::size_t kMostSources = 2;
 constexpr int kMostForearmPasses = 2;
 /// Steps around a place that was solved from several starts in which no other one is: 75 mm by default.
 constexpr int kSearchDistance = 3;
-/// Further starts for a place ahead of the border: other places ahead are tried as well.
+/// Further starts for a place that is searched from nothing: others along the border are too.
 constexpr int kSeekingExtraStarts = 3;
 
 /// A neighbour's answer to start from.

@@ -125,8 +125,8 @@ class ReachFlood {
   [[nodiscard]] bool is_amid_held(int lattice, int i, int j) const;
   bool press_until_still();
   void leave_to_search(int lattice, std::size_t first_new);
-  [[nodiscard]] std::vector<int> find_distances(int lattice, int most) const;
-  [[nodiscard]] std::vector<Task> collect_ahead(std::size_t first_new);
+  [[nodiscard]] bool is_beside_held(int lattice, int i, int j) const;
+  [[nodiscard]] std::vector<Task> collect_beside(std::size_t first_new);
   [[nodiscard]] int find_press_source(int lattice, int i, int j) const;
   void press(int lattice, int i, int j, std::vector<Task>& tasks);
   void mark_searched(int lattice, int i, int j, int around, int step, bool is_searched);

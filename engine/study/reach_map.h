@@ -8,8 +8,8 @@
 /// postures of its neighbours, first on a coarse lattice, then on a fine one along the border. Where one place is
 /// reached and a neighbour is not, the other way round is tried too, until nothing changes. At last the border is
 /// pressed outward: each place beside held ones is tried from each posture that differs among them, in short steps and
-/// down to something to spare, and places ahead of the border from nothing, because another posture may reach further;
-/// what is found presses on in all directions, until nothing moves.
+/// down to something to spare, and now and then from nothing, because another posture may reach further; what is found
+/// presses on in all directions, until nothing moves.
 
 #include "engine/move/result.h"
 #include "engine/move/scene.h"

@@ -16,9 +16,8 @@ constexpr double kLongestStep = 1.0, kShortestStep = 0.25;
 constexpr double kSettled = 1.1;
 /// Postures whose joints differ by less than this lead to the same one, rad.
 constexpr double kAlike = 0.1;
-/// Fine steps ahead of the border at which postures are searched from nothing, and between such places along it; how
-/// often that is done again where the border has moved.
-constexpr std::array<int, 3> kAhead = {1, 3, 5};
+/// Fine steps along the border between places that are searched from nothing, and how often that is done again where it
+/// has moved.
 constexpr int kBetweenSearches = 8;
 constexpr int kMostSearches = 4;
 
@@ -35,7 +34,7 @@ bool ReachFlood::press_border() {
     const std::size_t n_before = answers_.size();
     if (!press_until_still()) return false;
     if (search == kMostSearches) return true;
-    const std::vector<Task> tasks = collect_ahead(first_new);
+    const std::vector<Task> tasks = collect_beside(first_new);
     if (tasks.empty()) return true;
     const std::size_t n_pressed = answers_.size();
     if (!solve_round(tasks, 0)) return false;
@@ -119,59 +118,32 @@ bool ReachFlood::is_amid_held(int l, int i, int j) const {
   return n_held >= 2;
 }
 
-/// Fine steps from each place of a lattice to the nearest held one; more than `most` counts as most + 1.
-std::vector<int> ReachFlood::find_distances(int l, int most) const {
-  const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
-  std::vector<int> distances(static_cast<std::size_t>(lattice.n_i) * static_cast<std::size_t>(lattice.n_j), most + 1);
-  const auto at = [&lattice](int i, int j) {
-    return static_cast<std::size_t>(j) * static_cast<std::size_t>(lattice.n_i) + static_cast<std::size_t>(i);
-  };
-  std::vector<std::array<int, 2>> frontier;
-  for (int j = 0; j < lattice.n_j; ++j) {
-    for (int i = 0; i < lattice.n_i; ++i) {
-      if (!is_held(l, i, j) && !node(l, i, j).is_inside) continue;
-      distances[at(i, j)] = 0;
-      frontier.push_back({i, j});
-    }
-  }
-  for (int distance = 1; distance <= most; ++distance) {
-    std::vector<std::array<int, 2>> next;
-    for (const auto& [i, j] : frontier) {
-      for (const auto& [di, dj] : kNeighbours) {
-        if (!lattice.has(i + di, j + dj) || distances[at(i + di, j + dj)] <= most) continue;
-        distances[at(i + di, j + dj)] = distance;
-        next.push_back({i + di, j + dj});
-      }
-    }
-    frontier = std::move(next);
-  }
-  return distances;
-}
-
-/// Places ahead of the border to be searched from nothing, where it has moved since answer `first_new`.
-std::vector<ReachFlood::Task> ReachFlood::collect_ahead(std::size_t first_new) {
+/// Places beside held ones to be searched from nothing, where the border has moved since answer `first_new`.
+std::vector<ReachFlood::Task> ReachFlood::collect_beside(std::size_t first_new) {
   std::vector<Task> tasks;
   for (int l = 0; l < static_cast<int>(lattices_.size()); ++l) {
     const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
-    const std::vector<int> distances = find_distances(l, kAhead.back());
-    for (const int ahead : kAhead) {
-      leave_to_search(l, first_new);
-      for (int j = 0; j < lattice.n_j; ++j) {
-        for (int i = 0; i < lattice.n_i; ++i) {
-          FloodNode& asked = node_at(l, i, j);
-          const auto k =
-              static_cast<std::size_t>(j) * static_cast<std::size_t>(lattice.n_i) + static_cast<std::size_t>(i);
-          const bool is_asked = distances[k] == ahead && !asked.is_searched && !asked.is_sought;
-          if (!is_asked || !is_within_bones(l, i, j)) continue;
-          mark_searched(l, i, j, kBetweenSearches - 1, 1, true);
-          asked.is_sought = true;
-          if (asked.state == FloodNode::State::kIdle) asked.state = FloodNode::State::kActive;
-          tasks.push_back({l, i, j, {0}, Care::kSeeking});
-        }
+    leave_to_search(l, first_new);
+    for (int j = 0; j < lattice.n_j; ++j) {
+      for (int i = 0; i < lattice.n_i; ++i) {
+        FloodNode& asked = node_at(l, i, j);
+        const bool is_left = !asked.is_searched && !asked.is_sought && !asked.is_inside && !is_held(l, i, j);
+        if (!is_left || !is_beside_held(l, i, j) || !is_within_bones(l, i, j)) continue;
+        mark_searched(l, i, j, kBetweenSearches - 1, 1, true);
+        asked.is_sought = true;
+        if (asked.state == FloodNode::State::kIdle) asked.state = FloodNode::State::kActive;
+        tasks.push_back({l, i, j, {0}, Care::kSeeking});
       }
     }
   }
   return tasks;
+}
+
+bool ReachFlood::is_beside_held(int l, int i, int j) const {
+  const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
+  return std::any_of(kNeighbours.begin(), kNeighbours.end(), [&](const std::array<int, 2>& step) {
+    return lattice.has(i + step[0], j + step[1]) && is_held(l, i + step[0], j + step[1]);
+  });
 }
 
 /// Marks all places of a lattice but those near answers since `first_new` as searched.
