@@ -3,6 +3,7 @@
 #include "engine/cli/columns.h"
 #include "engine/cli/hold_inventory.h"
 #include "engine/cli/interrupt.h"
+#include "engine/cli/progress.h"
 #include "engine/cli/study_common.h"
 #include "engine/core/units.h"
 #include "engine/hold/grips.h"
@@ -158,9 +159,14 @@ Exit run_study_reach(const StudyReachOptions& options) {
   reach.refine = options.is_coarse ? 1 : 5;
   reach.n_threads = options.common.n_threads;
   reach.seed = options.common.seed;
-  reach.on_progress = [](std::int64_t) { return !is_interrupted(); };
+  ProgressBar bar;
+  reach.on_progress = [&bar](std::int64_t n_solved, double share) {
+    bar.show_share(share, fmt::format("{} stances solved", n_solved));
+    return !is_interrupted();
+  };
   io::ReachReport report{&loaded->scene, &body, *question, options.hold, {}};
   report.map = study::make_reach_map(loaded->scene, body, *question, reach);
+  bar.clear();
   if (is_interrupted()) {
     complain("interrupted; nothing was written");
     return Exit::kInterrupted;

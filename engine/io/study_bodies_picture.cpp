@@ -43,8 +43,9 @@ class BodiesPicture {
     draw_heading(canvas);
     frame_.draw(canvas);
     for (const study::BodyRow& row : report_.shown) draw_body(canvas, row);
-    draw_contour(canvas);
-    draw_legend(canvas);
+    const std::vector<std::vector<Vec2>> contour = find_contour();
+    for (const std::vector<Vec2>& line : contour) canvas.polyline(line, {.stroke = kStudyInk, .width_px = 2.0});
+    draw_legend(canvas, !contour.empty());
     draw_cautions(canvas, {80.0, kCautions_px});
   }
 
@@ -87,9 +88,9 @@ class BodiesPicture {
     }
   }
 
-  /// Where half of the bodies hold.
-  void draw_contour(Canvas& canvas) const {
-    if (report_.is_list) return;
+  /// Lines where half of the bodies hold.
+  [[nodiscard]] std::vector<std::vector<Vec2>> find_contour() const {
+    if (report_.is_list) return {};
     const int n_x = static_cast<int>(m_from_mm(frame_.x.upper - frame_.x.lower) / kContourStep_m);
     const int n_y = static_cast<int>(m_from_mm(frame_.y.upper - frame_.y.lower) / kContourStep_m);
     std::vector<std::optional<double>> shares;
@@ -117,11 +118,10 @@ class BodiesPicture {
         segments.back()[end] =
             frame_.at(frame_.x.lower + mm_from_m(segment.across_m[end]), frame_.y.lower + mm_from_m(segment.up_m[end]));
     }
-    for (const std::vector<Vec2>& line : join_segments(segments))
-      canvas.polyline(line, {.stroke = kStudyInk, .width_px = 2.0});
+    return join_segments(segments);
   }
 
-  void draw_legend(Canvas& canvas) const {
+  void draw_legend(Canvas& canvas, bool has_contour) const {
     const double x = kWidth_px - kLegend_px + 24.0;
     double y = 100.0;
     const auto line = [&](const std::string& text, double size_px = 12.0) {
@@ -135,8 +135,10 @@ class BodiesPicture {
       line(show_percent(effort));
     }
     y += 12.0;
-    canvas.text({x, y}, "Does not hold", {.bold = true});
-    y += 18.0;
+    if (!report_.tally.causes.empty()) {
+      canvas.text({x, y}, "Does not hold", {.bold = true});
+      y += 18.0;
+    }
     std::vector<std::pair<std::int64_t, std::string>> causes;
     for (const auto& [cause, n] : report_.tally.causes) causes.emplace_back(n, cause);
     std::sort(causes.rbegin(), causes.rend());
@@ -153,7 +155,7 @@ class BodiesPicture {
                   {.size_px = 12.0});
       y += 17.0;
     }
-    if (!report_.is_list) {
+    if (has_contour) {
       y += 12.0;
       canvas.line({x, y - 4.0}, {x + 14.0, y - 4.0}, {.stroke = kStudyInk, .width_px = 2.0});
       line("half of the bodies hold");

@@ -22,6 +22,7 @@ constexpr double kMargin_px = 56.0;
 constexpr double kTop_px = 64.0;
 constexpr double kGap_px = 26.0;  ///< between strips
 constexpr double kLegend_px = 250.0;
+constexpr double kEdge_m = 0.02;  ///< glyphs keep this far from a strip's edge
 constexpr double kGlyphPitch_m = 0.1;
 constexpr double kOverlap_px = 0.8;
 
@@ -41,8 +42,8 @@ class ReachPicture {
     draw_heading(canvas);
     for (const Frame& frame : frames_) draw_face(canvas, frame.strip);
     for (const study::ReachRaster& raster : study::make_reach_rasters(report_.map)) draw_bands(canvas, raster);
-    draw_border(canvas);
     draw_glyphs(canvas);
+    draw_border(canvas);
     draw_holds(canvas);
     draw_legend(canvas);
   }
@@ -155,9 +156,14 @@ class ReachPicture {
   void draw_glyphs(Canvas& canvas) const {
     const int every = std::max(1, static_cast<int>(std::lround(kGlyphPitch_m / report_.map.fine_m)));
     for (const study::ReachPlace& place : report_.map.places) {
+      const wall::Strip& face = strip(place.strip);
+      const bool is_on_edge = place.i == 0 || place.j == 0 || place.across_m > face.width_m - kEdge_m ||
+                              place.up_m > face.length_m - kEdge_m;
       const bool is_shown =
-          place.is_coarse && place.i > 0 && place.i % every == 0 && place.j % every == 0 && !place.is_held;
+          place.is_coarse && !is_on_edge && place.i % every == 0 && place.j % every == 0 && !place.is_held;
       if (!is_shown || *glyph_of(place.cause) == '\0') continue;
+      // T-nuts often stand in the same places.
+      canvas.circle(at(place.strip, place.across_m, place.up_m), 4.0, {.fill = kFace});
       canvas.text(at(place.strip, place.across_m, place.up_m) + Vec2(0.0, 3.5), glyph_of(place.cause),
                   {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
     }

@@ -125,8 +125,10 @@ class LinePlot {
 
   template <typename Value>
   void draw_curve(Canvas& canvas, const PlotFrame& frame, const Value& value) const {
-    canvas.open_clip({frame.x.lower_px, frame.y.upper_px},
-                     {frame.x.upper_px - frame.x.lower_px, frame.y.lower_px - frame.y.upper_px});
+    // As wide as a point more than the frame, so that those at its ends are whole.
+    const Vec2 size(frame.x.upper_px - frame.x.lower_px, frame.y.lower_px - frame.y.upper_px);
+    canvas.open_clip(Vec2(frame.x.lower_px - kPoint_px, frame.y.upper_px - kPoint_px),
+                     size + Vec2(2.0 * kPoint_px, 2.0 * kPoint_px));
     std::vector<Vec2> run;
     const auto end_run = [&] {
       if (run.size() > 1) canvas.polyline(run, {.stroke = kStudyInk, .width_px = 2.0});
@@ -139,7 +141,7 @@ class LinePlot {
         continue;
       }
       run.push_back(frame.at(point.values[0], value(point)));
-      canvas.circle(run.back(), 2.2, {.fill = kStudyInk});
+      canvas.circle(run.back(), kPoint_px, {.fill = kStudyInk});
     }
     end_run();
     canvas.close_group();
@@ -163,6 +165,7 @@ class LinePlot {
     }
   }
 
+  static constexpr double kPoint_px = 2.2;  ///< radius
   struct Lost {
     double lower_px = 0.0, upper_px = 0.0;
     std::string cause;

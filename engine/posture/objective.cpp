@@ -70,7 +70,7 @@ double LoadObjective::calc_value(const StanceProblem& problem, const body::Postu
 double EffortObjective::calc_value(const StanceProblem& problem, const body::Posture& posture,
                                    const body::Kinematics& kinematics, body::DofVector& gradient) {
   make_statics_problem(problem, posture, kinematics, PointModel::kAll, limits_, statics_);
-  effort_ = statics::solve_effort(statics_, workspace_);
+  effort_ = statics::solve_effort(statics_, workspace_, value_share);
   if (effort_.status == statics::Status::kInfeasible) {
     gradient.setZero(problem.body->tree.n_dof());
     return std::numeric_limits<double>::infinity();

@@ -62,6 +62,7 @@ class EffortObjective final : public Objective {
                     body::DofVector& gradient) override;
 
   Comfort comfort;
+  double value_share = 0.0;  ///< of the effort, that it may be off by
   [[nodiscard]] const statics::Effort& last() const { return effort_; }
 
  private:

@@ -78,12 +78,12 @@ void read_limits(const StaticsProblem& problem, const ConeProgram& program, doub
 
 }  // namespace
 
-Effort solve_effort(const StaticsProblem& problem, EffortWorkspace& workspace) {
+Effort solve_effort(const StaticsProblem& problem, EffortWorkspace& workspace, double value_share) {
   StanceProgram& stance = workspace.stance_;
   stance.load(problem, 1.0, 1.0, 0.0);
   load_limits(problem, stance);
   ConeProgram& program = stance.program();
-  const ConeProgram::Outcome outcome = program.solve();
+  const ConeProgram::Outcome outcome = program.solve(value_share);
 
   Effort effort;
   effort.iterations = program.iterations();

@@ -41,11 +41,12 @@ struct Effort {
 /// Storage of the solver. One per thread.
 class EffortWorkspace {
  private:
-  friend Effort solve_effort(const StaticsProblem&, EffortWorkspace&);
+  friend Effort solve_effort(const StaticsProblem&, EffortWorkspace&, double);
   StanceProgram stance_;
 };
 
-/// Allocation-free; forces and effort to about 1e-9 of the weight.
-[[nodiscard]] Effort solve_effort(const StaticsProblem& problem, EffortWorkspace& workspace);
+/// Allocation-free; forces and effort to about 1e-9 of the weight, or to `value_share` of the effort where that is
+/// more: enough for a search on its way.
+[[nodiscard]] Effort solve_effort(const StaticsProblem& problem, EffortWorkspace& workspace, double value_share = 0.0);
 
 }  // namespace steepwright::statics

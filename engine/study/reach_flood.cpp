@@ -15,9 +15,10 @@ namespace {
 constexpr int kMostTries = 3;
 constexpr std::size_t kMostSources = 2;
 constexpr int kMostForearmPasses = 2;
-/// Steps around a place that was solved from several starts in which no other one is: 75 mm of coarse ones and 40 mm of
-/// fine ones by default.
-constexpr int kCoarseSearchDistance = 3, kFineSearchDistance = 8;
+/// Steps around a place that was solved from several starts in which no other one is: 75 mm by default.
+constexpr int kSearchDistance = 3;
+/// Further starts for a place that is searched from nothing: others along the border are too.
+constexpr int kSeekingExtraStarts = 3;
 
 /// A neighbour's answer to start from.
 struct Source {
@@ -25,6 +26,12 @@ struct Source {
   double effort = 0.0;
   int answer = 0;
 };
+
+/// Of a stance that several starts have led to; others keep theirs.
+Care find_care_after_search(Care care) {
+  if (care == Care::kSearching) return Care::kPatient;
+  return care == Care::kSeeking ? Care::kStubborn : care;
+}
 
 bool comes_before(const Source& a, const Source& b) {
   if (a.is_held != b.is_held) return a.is_held;
@@ -193,7 +200,7 @@ bool ReachFlood::search_border(int step) {
           const double effort =
               asked.answer >= 0 ? answer(asked).stance.effort : std::numeric_limits<double>::infinity();
           if (effort >= kInSight && std::isfinite(effort)) continue;
-          mark_searched(l, i, j, step);
+          mark_searched(l, i, j, kSearchDistance * step, step, true);
           tasks.push_back(task);
         }
       }
@@ -204,12 +211,11 @@ bool ReachFlood::search_border(int step) {
   return true;
 }
 
-void ReachFlood::mark_searched(int lattice, int i, int j, int step) {
+void ReachFlood::mark_searched(int lattice, int i, int j, int around, int step, bool is_searched) {
   const StripLattice& own = lattices_[static_cast<std::size_t>(lattice)];
-  const int around = step < options_.refine ? kFineSearchDistance * step : kCoarseSearchDistance * step;
   for (int near_j = std::max(0, j - around); near_j <= std::min(own.n_j - 1, j + around); near_j += step) {
     for (int near_i = std::max(0, i - around); near_i <= std::min(own.n_i - 1, i + around); near_i += step)
-      node_at(lattice, near_i, near_j).is_searched = true;
+      node_at(lattice, near_i, near_j).is_searched = is_searched;
   }
 }
 
@@ -254,7 +260,15 @@ bool ReachFlood::solve_round(const std::vector<Task>& tasks, int step) {
   arena_.execute(
       [&] { tbb::parallel_for(std::size_t{0}, tasks.size(), [&](std::size_t k) { outcomes[k] = solve(tasks[k]); }); });
   for (std::size_t k = 0; k < tasks.size(); ++k) take(tasks[k], outcomes[k], step);
-  return !options_.on_progress || options_.on_progress(n_solved_);
+  return !options_.on_progress || options_.on_progress(n_solved_, find_share());
+}
+
+void ReachFlood::begin_part(double share, double stances) { part_ = {part_.to, share, n_solved_, stances}; }
+
+/// A part that takes longer than foreseen comes ever slower to its end.
+double ReachFlood::find_share() const {
+  const double done = static_cast<double>(n_solved_ - part_.n_before) / part_.stances;
+  return part_.from + (part_.to - part_.from) * done / std::max(1.0, done + 0.2);
 }
 
 /// From each source in turn until the place is held.
@@ -263,7 +277,8 @@ ReachFlood::Outcome ReachFlood::solve(const Task& task) {
   Outcome outcome;
   for (const int source : task.sources) {
     const FloodAnswer& from = answers_[static_cast<std::size_t>(source)];
-    FloodAnswer found = task.care == Care::kSearching  ? search_from(task, from, warm, outcome.n_solved)
+    const bool is_search = task.care == Care::kSearching || task.care == Care::kSeeking;
+    FloodAnswer found = is_search                      ? search_from(task, from, warm, outcome.n_solved)
                         : task.care == Care::kStubborn ? press_from(task, from, warm, outcome.n_solved)
                                                        : solve_from(task, from, warm, outcome.n_solved);
     if (found.stance.has_posture && (!outcome.has_answer || found.stance.effort < outcome.answer.stance.effort)) {
@@ -292,7 +307,7 @@ FloodAnswer ReachFlood::solve_from(const Task& task, const FloodAnswer& source, 
   posture::BalanceRegion balance = source.stance.balance;
   for (int pass = 0; pass < kMostForearmPasses; ++pass) {
     const posture::StanceProblem problem = make_touch(task, share, found.bins);
-    found.stance = warm.solve(problem, *from, task.care == Care::kSearching ? Care::kPatient : task.care, balance);
+    found.stance = warm.solve(problem, *from, find_care_after_search(task.care), balance);
     ++n_solved;
     if (!found.stance.has_posture) break;
     body::update_kinematics(body_.tree, found.stance.posture, warm.workspace().search.posture.kinematics);
@@ -325,8 +340,11 @@ FloodAnswer ReachFlood::search_from(const Task& task, const FloodAnswer& source,
       goals_.make_touch(source.bins, lattice.strip, task.i * lattice.fine_m, task.j * lattice.fine_m);
   posture::StanceParams params;
   params.seed = options_.seed;
+  const bool is_seeking = task.care == Care::kSeeking;
+  if (is_seeking) params.extra_starts = kSeekingExtraStarts;
   FloodAnswer start = source;
-  start.stance.posture = posture::solve_stance(problem, params, &source.stance.posture, warm.workspace()).posture;
+  const body::Posture* near = is_seeking ? nullptr : &source.stance.posture;
+  start.stance.posture = posture::solve_stance(problem, params, near, warm.workspace()).posture;
   ++n_solved;
   return solve_from(task, start, warm, n_solved);
 }

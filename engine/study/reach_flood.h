@@ -3,6 +3,7 @@
 /// The flood behind a reach map: rounds of places next to solved ones, each round's places solved in parallel from the
 /// rounds before.
 
+#include "engine/core/bounded_vector.h"
 #include "engine/study/reach_goals.h"
 #include "engine/study/warm_stance.h"
 
@@ -35,13 +36,14 @@ struct FloodNode {
   enum class State : unsigned char { kIdle, kActive, kFailed, kMet, kHeld };
   State state = State::kIdle;
   signed char tries = 0;
-  bool is_searched = false;      ///< from several starts, or a place near by is
-  bool is_inside = false;        ///< idle, amid held ones
-  bool is_blocked = false;       ///< failed, and met but for wall and room
-  int answer = -1;               ///< index of the answer, from kMet on
-  int tried = -1;                ///< best answer that it was last solved from
-  int pending_round = 0;         ///< asked again in this round
-  std::array<int, 8> pressed{};  ///< by neighbour: one more than the answer that it was last pressed from
+  bool is_searched = false;       ///< from several starts, or a place near by is
+  bool is_inside = false;         ///< idle, amid held ones
+  bool is_blocked = false;        ///< failed, and met but for wall and room
+  int answer = -1;                ///< index of the answer, from kMet on
+  int tried = -1;                 ///< best answer that it was last solved from
+  int pending_round = 0;          ///< asked again in this round
+  bool is_sought = false;         ///< searched from nothing
+  BoundedVector<int, 4> pressed;  ///< answers that it was pressed from
 };
 
 class ReachFlood {
@@ -49,6 +51,8 @@ class ReachFlood {
   ReachFlood(const body::Body& body, ReachGoals& goals, std::vector<StripLattice> lattices,
              const ReachOptions& options);
 
+  /// What follows is the part of the work up to `share` of the whole, of about so many stances: for progress alone.
+  void begin_part(double share, double stances);
   /// Solves places far apart from the posture of the limbs that stay, so that the flood has sources. False when those
   /// limbs have no posture at all, or when stopped.
   bool sow(int stride);
@@ -65,8 +69,8 @@ class ReachFlood {
   /// the others. False when stopped.
   bool search_border(int step);
 
-  /// Asks the places of the fine lattice beside held ones once more, from each of these in turn and in two steps of
-  /// half the way, until nothing changes. False when stopped.
+  /// Asks the places of the fine lattice beside held ones once more, from each posture among these that leads
+  /// elsewhere, and places ahead of the border from nothing, until nothing changes. False when stopped.
   bool press_border();
 
   /// Solves held places again from neighbours that manage with clearly less effort, so that the map does not show which
@@ -118,11 +122,17 @@ class ReachFlood {
   [[nodiscard]] FloodAnswer press_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
   [[nodiscard]] FloodAnswer search_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
   void mark_inside();
-  void free_band(int lattice);
+  [[nodiscard]] bool is_amid_held(int lattice, int i, int j) const;
+  bool press_until_still();
+  void leave_to_search(int lattice, std::size_t first_new);
+  [[nodiscard]] bool is_beside_held(int lattice, int i, int j) const;
+  [[nodiscard]] std::vector<Task> collect_beside(std::size_t first_new);
+  [[nodiscard]] int find_press_source(int lattice, int i, int j) const;
   void press(int lattice, int i, int j, std::vector<Task>& tasks);
-  void mark_searched(int lattice, int i, int j, int step);
+  void mark_searched(int lattice, int i, int j, int around, int step, bool is_searched);
   void judge(const Task& task, WarmStance& warm, FloodAnswer& answer);
   bool solve_round(const std::vector<Task>& tasks, int step);
+  [[nodiscard]] double find_share() const;
   void take(const Task& task, Outcome& outcome, int step);
   void ask_neighbours(const Task& task, int step);
 
@@ -135,6 +145,12 @@ class ReachFlood {
   std::vector<Task> pending_;  ///< places to be looked at in the next round, without sources yet
   int round_ = 0;
   std::int64_t n_solved_ = 0;
+  struct Part {
+    double from = 0.0, to = 0.0;  ///< shares of the whole
+    std::int64_t n_before = 0;
+    double stances = 1.0;
+  };
+  Part part_;
   tbb::task_arena arena_;
   tbb::enumerable_thread_specific<WarmStance> warm_;
 };

@@ -7,8 +7,9 @@
 /// that decides a static move; loading the new hold only helps. The map floods outward: each place is solved from the
 /// postures of its neighbours, first on a coarse lattice, then on a fine one along the border. Where one place is
 /// reached and a neighbour is not, the other way round is tried too, until nothing changes. At last the border is
-/// pressed outward: each place beside held ones is tried from all of them, in short steps, from a band inside that is
-/// solved too.
+/// pressed outward: each place beside held ones is tried from each posture that differs among them, in short steps and
+/// down to something to spare, and now and then from nothing, because another posture may reach further; what is found
+/// presses on in all directions, until nothing moves.
 
 #include "engine/move/result.h"
 #include "engine/move/scene.h"
@@ -42,8 +43,9 @@ struct ReachOptions {
   int n_threads = 0;  ///< 0: as many as there are cores
   std::uint64_t seed = 1;
   bool keep_proofs = false;  ///< the postures of what is held too
-  /// Called between rounds with (places solved so far); return false to stop: the map then has what is done.
-  std::function<bool(std::int64_t)> on_progress;
+  /// Called between rounds with (stances solved so far, about the share of the work that is done); return false to
+  /// stop: the map then has what is done.
+  std::function<bool(std::int64_t, double)> on_progress;
 };
 
 /// One place of the wall. Places of the fine lattice are there only along the border.

@@ -3,31 +3,55 @@
 #include "engine/study/reach_flood.h"
 
 #include <algorithm>
+#include <limits>
 #include <utility>
 
 namespace steepwright::study {
 
 namespace {
 
-/// Fine steps from the border in which places inside it are solved too before it is pressed: one coarse step by
-/// default.
-constexpr int kBand = 5;
-/// A place that was pressed once and is left with more effort than this is not pressed from other neighbours.
-constexpr double kFarFromHeld = 1.08;
+/// Steps of a press, in ways between neighbours: a longer one first.
+constexpr double kLongestStep = 1.0, kShortestStep = 0.25;
+/// A step that ends with no more effort than this has come as near as it will.
+constexpr double kSettled = 1.1;
+/// Postures whose joints differ by less than this lead to the same one, rad.
+constexpr double kAlike = 0.1;
+/// Fine steps along the border between places that are searched from nothing, and how often that is done again where it
+/// has moved.
+constexpr int kBetweenSearches = 8;
+constexpr int kMostSearches = 4;
+
+bool are_alike(const body::Posture& a, const body::Posture& b) {
+  return (a.angles - b.angles).cwiseAbs().maxCoeff() < kAlike;
+}
 
 }  // namespace
 
 bool ReachFlood::press_border() {
   mark_inside();
+  std::size_t first_new = 0;
+  for (int search = 0;; ++search) {
+    const std::size_t n_before = answers_.size();
+    if (!press_until_still()) return false;
+    if (search == kMostSearches) return true;
+    const std::vector<Task> tasks = collect_beside(first_new);
+    if (tasks.empty()) return true;
+    const std::size_t n_pressed = answers_.size();
+    if (!solve_round(tasks, 0)) return false;
+    const bool has_found = std::any_of(answers_.begin() + static_cast<std::ptrdiff_t>(n_pressed), answers_.end(),
+                                       [](const FloodAnswer& answer) { return answer.stance.is_held; });
+    if (!has_found) return true;
+    first_new = n_before;
+  }
+}
+
+bool ReachFlood::press_until_still() {
   ++round_;
   std::vector<Task> asked;
   for (int l = 0; l < static_cast<int>(lattices_.size()); ++l) {
     const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
     for (int j = 0; j < lattice.n_j; ++j) {
-      for (int i = 0; i < lattice.n_i; ++i) {
-        const FloodNode& near = node(l, i, j);
-        if (near.state != FloodNode::State::kHeld && !near.is_inside) press(l, i, j, asked);
-      }
+      for (int i = 0; i < lattice.n_i; ++i) press(l, i, j, asked);
     }
   }
   while (!asked.empty()) {
@@ -72,56 +96,126 @@ void ReachFlood::mark_inside() {
         const int j = from.j + kNeighbours[k][1];
         if (!lattice.has(i, j)) continue;
         FloodNode& near = node_at(l, i, j);
-        if (near.state != FloodNode::State::kIdle || near.is_inside) continue;
+        if (near.state != FloodNode::State::kIdle || near.is_inside || !is_amid_held(l, i, j)) continue;
         near.is_inside = true;
         frontier.push_back({i, j});
       }
     }
-    free_band(l);
   }
 }
 
-/// Places near those outside are asked too, so that the border is pressed from straight inside.
-void ReachFlood::free_band(int l) {
+/// Does the coarse cell that the place lies in have two held corners at least?
+bool ReachFlood::is_amid_held(int l, int i, int j) const {
+  const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
+  const int refine = options_.refine;
+  const int left = i / refine * refine;
+  const int low = j / refine * refine;
+  int n_held = 0;
+  for (const int dj : {0, refine}) {
+    for (const int di : {0, refine})
+      n_held += lattice.has(left + di, low + dj) && is_held(l, left + di, low + dj) ? 1 : 0;
+  }
+  return n_held >= 2;
+}
+
+/// Places beside held ones to be searched from nothing, where the border has moved since answer `first_new`.
+std::vector<ReachFlood::Task> ReachFlood::collect_beside(std::size_t first_new) {
+  std::vector<Task> tasks;
+  for (int l = 0; l < static_cast<int>(lattices_.size()); ++l) {
+    const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
+    leave_to_search(l, first_new);
+    for (int j = 0; j < lattice.n_j; ++j) {
+      for (int i = 0; i < lattice.n_i; ++i) {
+        FloodNode& asked = node_at(l, i, j);
+        const bool is_left = !asked.is_searched && !asked.is_sought && !asked.is_inside && !is_held(l, i, j);
+        if (!is_left || !is_beside_held(l, i, j) || !is_within_bones(l, i, j)) continue;
+        mark_searched(l, i, j, kBetweenSearches - 1, 1, true);
+        asked.is_sought = true;
+        if (asked.state == FloodNode::State::kIdle) asked.state = FloodNode::State::kActive;
+        tasks.push_back({l, i, j, {0}, Care::kSeeking});
+      }
+    }
+  }
+  return tasks;
+}
+
+bool ReachFlood::is_beside_held(int l, int i, int j) const {
+  const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
+  return std::any_of(kNeighbours.begin(), kNeighbours.end(), [&](const std::array<int, 2>& step) {
+    return lattice.has(i + step[0], j + step[1]) && is_held(l, i + step[0], j + step[1]);
+  });
+}
+
+/// Marks all places of a lattice but those near answers since `first_new` as searched.
+void ReachFlood::leave_to_search(int l, std::size_t first_new) {
+  for (FloodNode& node : nodes_[static_cast<std::size_t>(l)]) node.is_searched = first_new > 0;
+  if (first_new == 0) return;
   const StripLattice& lattice = lattices_[static_cast<std::size_t>(l)];
   for (int j = 0; j < lattice.n_j; ++j) {
     for (int i = 0; i < lattice.n_i; ++i) {
-      const FloodNode::State state = node(l, i, j).state;
-      if (state != FloodNode::State::kMet && state != FloodNode::State::kFailed) continue;
-      for (int near_j = std::max(0, j - kBand); near_j <= std::min(lattice.n_j - 1, j + kBand); ++near_j) {
-        for (int near_i = std::max(0, i - kBand); near_i <= std::min(lattice.n_i - 1, i + kBand); ++near_i)
-          node_at(l, near_i, near_j).is_inside = false;
-      }
+      const FloodNode& held = node(l, i, j);
+      const bool is_new = held.state == FloodNode::State::kHeld && static_cast<std::size_t>(held.answer) >= first_new;
+      if (is_new) mark_searched(l, i, j, kBetweenSearches, 1, false);
     }
   }
 }
 
-/// Adds the place to the tasks when it is not held and has a held neighbour that it was not pressed from yet.
+/// Adds the place to the tasks when it is not held and has a held neighbour whose posture may lead to another one than
+/// those that it was pressed from.
 void ReachFlood::press(int lattice, int i, int j, std::vector<Task>& tasks) {
-  const StripLattice& own = lattices_[static_cast<std::size_t>(lattice)];
   FloodNode& place = node_at(lattice, i, j);
-  if (place.state == FloodNode::State::kHeld || place.pending_round > round_) return;
-  const bool is_far = place.answer >= 0 && answer(place).stance.effort > kFarFromHeld;
-  if (is_far && std::any_of(place.pressed.begin(), place.pressed.end(), [](int from) { return from > 0; })) return;
-  if (place.state == FloodNode::State::kIdle && (place.is_inside || !is_within_bones(lattice, i, j))) return;
-  for (std::size_t k = 0; k < kNeighbours.size(); ++k) {
-    const auto& [di, dj] = kNeighbours[k];
-    if (!own.has(i + di, j + dj)) continue;
-    const FloodNode& near = node(lattice, i + di, j + dj);
-    if (near.state != FloodNode::State::kHeld || place.pressed[k] == near.answer + 1) continue;
-    place.pressed[k] = near.answer + 1;
-    place.pending_round = round_ + 1;
-    if (place.state == FloodNode::State::kIdle) place.state = FloodNode::State::kActive;
-    tasks.push_back({lattice, i, j, {near.answer}, Care::kStubborn, static_cast<double>(di), static_cast<double>(dj)});
-    return;
-  }
+  if (place.state == FloodNode::State::kHeld || place.is_inside || place.pending_round > round_) return;
+  const int k = find_press_source(lattice, i, j);
+  if (k < 0 || (place.state == FloodNode::State::kIdle && !is_within_bones(lattice, i, j))) return;
+  if (place.state == FloodNode::State::kIdle) place.state = FloodNode::State::kActive;
+  const auto& [di, dj] = kNeighbours[static_cast<std::size_t>(k)];
+  const int source = node(lattice, i + di, j + dj).answer;
+  place.pressed.push_back(source);
+  place.pending_round = round_ + 1;
+  tasks.push_back({lattice, i, j, {source}, Care::kStubborn, static_cast<double>(di), static_cast<double>(dj)});
 }
 
-/// By way of the place half way to the neighbour.
+/// The held neighbour of least effort among those that the place was not pressed from or from one like it; -1: none.
+int ReachFlood::find_press_source(int lattice, int i, int j) const {
+  const StripLattice& own = lattices_[static_cast<std::size_t>(lattice)];
+  const FloodNode& place = node(lattice, i, j);
+  if (place.pressed.full()) return -1;
+  int best = -1;
+  double least = std::numeric_limits<double>::infinity();
+  for (std::size_t k = 0; k < kNeighbours.size(); ++k) {
+    const auto& [di, dj] = kNeighbours[k];
+    if (!own.has(i + di, j + dj) || !is_held(lattice, i + di, j + dj)) continue;
+    const WarmAnswer& near = answer(node(lattice, i + di, j + dj)).stance;
+    const bool is_known = std::any_of(place.pressed.begin(), place.pressed.end(), [&](int from) {
+      return are_alike(answers_[static_cast<std::size_t>(from)].stance.posture, near.posture);
+    });
+    if (is_known || near.effort >= least) continue;
+    best = static_cast<int>(k);
+    least = near.effort;
+  }
+  return best;
+}
+
+/// In shorter steps where a long one fails.
 FloodAnswer ReachFlood::press_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved) {
-  FloodAnswer half = solve_from(task, source, warm, n_solved, 0.5);
-  if (!half.stance.is_held) return half;
-  return solve_from(task, half, warm, n_solved);
+  FloodAnswer from = source;
+  FloodAnswer found;
+  double share = 1.0;
+  double step = kLongestStep;
+  while (step >= kShortestStep) {
+    const double next = std::max(share - step, 0.0);
+    FloodAnswer trial = solve_from(task, from, warm, n_solved, next);
+    if (next == 0.0) found = trial;
+    if (trial.stance.is_held) {
+      if (next == 0.0) break;
+      from = std::move(trial);
+      share = next;
+      continue;
+    }
+    if (trial.stance.has_posture && trial.stance.effort <= kSettled) break;
+    step *= 0.5;
+  }
+  return found;
 }
 
 }  // namespace steepwright::study

@@ -23,8 +23,9 @@ enum class Care {
   kQuick,      ///< eased, not more
   kThorough,   ///< near the limit the effort itself is lowered, and balance sought
   kPatient,    ///< from a neighbour that holds: until it holds here too, or will not
-  kStubborn,   ///< the same, and not given up while the effort falls
+  kStubborn,   ///< the same, until there is something to spare, and not given up while the effort falls
   kSearching,  ///< from several starts first
+  kSeeking,    ///< from these alone, then stubborn
 };
 
 [[nodiscard]] inline bool is_enough(double effort) { return effort <= 1.0 + posture::StanceAnswer::kEffortTolerance; }
@@ -55,8 +56,9 @@ class WarmStance {
               body::Posture& posture);
   bool evaluate(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer);
   void ease(const posture::StanceProblem& problem, Care care, WarmAnswer& answer);
-  void bring_to_hold(const posture::StanceProblem& problem, Care care, WarmAnswer& answer);
-  void follow_kinks(const posture::StanceProblem& problem, Care care, WarmAnswer& answer);
+  void bring_to_hold(const posture::StanceProblem& problem, WarmAnswer& answer);
+  void descend(const posture::StanceProblem& problem, WarmAnswer& answer);
+  void follow_kinks(const posture::StanceProblem& problem, int max_evaluations, double good_enough, WarmAnswer& answer);
   bool find_balance(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer);
   void lower_effort(const posture::StanceProblem& problem, Care care, body::Posture posture, WarmAnswer& answer);
 

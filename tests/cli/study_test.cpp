@@ -160,10 +160,10 @@ std::string find_command() {
       .string();
 }
 
-/// Runs the command on so many ranks.
-int run_on_ranks(int n, const std::vector<std::string>& arguments) {
+/// Runs the command on so many ranks. `before`: what stands before it.
+int run_on_ranks(int n, const std::vector<std::string>& arguments, const std::string& before = "") {
   std::string command =
-      "mpirun --allow-run-as-root --oversubscribe -n " + std::to_string(n) + " '" + find_command() + "'";
+      "mpirun --allow-run-as-root --oversubscribe -n " + std::to_string(n) + " " + before + " '" + find_command() + "'";
   for (const std::string& argument : arguments) command += " '" + argument + "'";
   return std::system((command + " > /dev/null 2>&1").c_str());
 }
@@ -183,6 +183,27 @@ TEST(StudyRanks, MergeToTheResultOfOneProcess) {
     ASSERT_EQ(run_on_ranks(n, with_rows(tune, rows)), 0) << n;
     EXPECT_EQ(read_file(rows), read_file(alone)) << n;
   }
+}
+
+/// Each rank's files cannot grow past one block, as on a full disk; those of its transport in shared memory neither.
+TEST(StudyRanks, EndWithTwoOnAFullDiskAndGoOn) {
+  if (!has_mpirun()) GTEST_SKIP() << "mpirun is not installed, or the sanitizer does not go with it";
+  const TemporaryFolder folder;
+  const std::string alone = folder.file("alone.jsonl");
+  const std::string rows = folder.file("rows.jsonl");
+  const std::vector<std::string> tune = {"study", "tune", "--move", kMove, "--vary", "strength=0.5:1.1:0.15", "--rows"};
+  const auto with_rows = [&tune](const std::string& file) {
+    std::vector<std::string> arguments = tune;
+    arguments.push_back(file);
+    return arguments;
+  };
+  ASSERT_EQ(launch(with_rows(alone)).status, 0);
+  const int full =
+      run_on_ranks(2, with_rows(rows), "--mca btl self,tcp sh -c 'trap \"\" XFSZ; ulimit -f 1; exec \"$@\"' sh");
+  EXPECT_EQ(WEXITSTATUS(full), 2);
+  EXPECT_LT(read_file(rows).size(), read_file(alone).size());
+  ASSERT_EQ(run_on_ranks(2, with_rows(rows)), 0);
+  EXPECT_EQ(read_file(rows), read_file(alone));
 }
 
 /// Starts three ranks, kills the last one once rows are there, waits for the rest.

@@ -94,7 +94,7 @@ void Explorer::map_reach(const ExploreRequest& request, const std::stop_token& s
     options.refine = kStages[static_cast<std::size_t>(stage)].refine;
     options.n_threads = count_threads();
     // The first is carried to its end, or a drag would never see one.
-    options.on_progress = [&](std::int64_t) {
+    options.on_progress = [&](std::int64_t, double) {
       return !stop.stop_requested() && (stage == 0 || !requests_.is_waiting());
     };
     ReachAnswer answer;
