@@ -144,6 +144,10 @@ void App::handle_keys() {
     if (may_close) ui_.dialog = Dialog::kNone;
   }
   if (io.WantTextInput || ui_.dialog != Dialog::kNone) return;
+  if (ui_.is_awaiting_scene) {
+    if (io.KeyCtrl && is_struck(GLFW_KEY_Q)) intents_.add(QuitWindow{});
+    return;
+  }
   if (is_pressed(GLFW_KEY_F1)) ui_.dialog = Dialog::kShortcuts;
   if (ui_.hold >= 0) handle_hold_keys();
   const auto on = [this](int key, Intent intent) {
