@@ -38,6 +38,7 @@ constexpr int kCalmFrames = 4;       // ImGui settles within these
 constexpr float kLeftWidth = 21.0F;  // of font size
 constexpr float kRightWidth = 23.0F;
 constexpr float kLowerHeight = 15.5F;
+constexpr float kLowerShare = 0.27F;   // of a large window
 constexpr float kLeastMiddle = 22.0F;  // of font size: side panels give way below it
 
 constexpr ImGuiWindowFlags kFixed = ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
@@ -231,7 +232,12 @@ void App::keep_unsaved(double dt_s) {
 
 void App::draw_left(float top, float width, float height) {
   const PanelContext context = make_context();
-  const float upper = std::floor(0.5F * height);
+  // The list has what it needs within these shares; it does not jump while something is dragged.
+  constexpr float kLeastShare = 0.35F;
+  constexpr float kMostShare = 0.6F;
+  const float needed = ui_.list_height + ui_.define_height + 3.0F * ImGui::GetFontSize();
+  if (!ImGui::IsAnyMouseDown()) moves_height_ = needed;
+  const float upper = std::floor(std::clamp(moves_height_, kLeastShare * height, kMostShare * height));
   begin_fixed("moves", 0.0F, top, width, upper);
   show_heading(context, "moves");
   draw_move_list(context);
@@ -269,7 +275,8 @@ void App::draw_right(float top, float left, float width, float height) {
 void App::draw_middle(float top, float left, float width, float height) {
   const PanelContext context = make_context();
   const float font = ImGui::GetFontSize();
-  const float lower = std::min(std::floor(kLowerHeight * font), std::floor(0.45F * height));
+  const float wanted = std::max(kLowerHeight * font, kLowerShare * height);
+  const float lower = std::floor(std::min(wanted, 0.45F * height));
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0.0F, 0.0F});
   begin_fixed("picture", left, top, width, height - lower,
               ImGuiWindowFlags_NoScrollWithMouse | ImGuiWindowFlags_NoBackground);

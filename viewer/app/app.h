@@ -162,6 +162,7 @@ class App {
   int width_px_ = 1400, height_px_ = 900;
   float scale_ = 1.0F, styled_scale_ = 0.0F;
   bool is_style_light_ = false;
+  float moves_height_ = 0.0F;
   int calm_frames_ = 0;  ///< frames since the last input or change
 
   std::function<void()> guarded_;                   ///< what waits for the guard's answer

@@ -131,7 +131,12 @@ void draw_comparison(const PanelContext& context) {
     ImGui::SameLine();
     ImGui::TextDisabled(context.ui.is_comparing ? "being computed" : "before the last change");
   }
-  if (answer == nullptr) return;
+  if (answer == nullptr) {
+    show_wrapped(
+        "The whole move with every grip that the holds of the lower and of the moving hand leave room for: verdict, "
+        "effort, slip margin, load of each finger.");
+    return;
+  }
   ImGui::BeginChild("compared");
   for (const move::GripComparison& hand : *answer->hands) draw_hand(context, hand);
   ImGui::EndChild();

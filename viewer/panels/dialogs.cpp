@@ -40,6 +40,13 @@ void draw_cautions(const PanelContext& context) {
 }
 
 void draw_shortcuts(const PanelContext& context) {
+  // In a low window the list is moved, and the button stays.
+  constexpr float kWidth = 39.0F;  // of font size
+  const float font = ImGui::GetFontSize();
+  const float needed =
+      static_cast<float>(kShortcuts.size()) * (ImGui::GetTextLineHeight() + 2.0F * ImGui::GetStyle().CellPadding.y);
+  const float room = ImGui::GetMainViewport()->Size.y - 2.5F * ImGui::GetFrameHeightWithSpacing() - 2.0F * font;
+  ImGui::BeginChild("keys", {kWidth * font, std::min(needed, room)});
   if (ImGui::BeginTable("keys", 2, ImGuiTableFlags_SizingFixedFit)) {
     for (const Shortcut& shortcut : kShortcuts) {
       ImGui::TableNextRow();
@@ -50,6 +57,7 @@ void draw_shortcuts(const PanelContext& context) {
     }
     ImGui::EndTable();
   }
+  ImGui::EndChild();
   if (click_button(context, "dialog.ok", "Close")) close(context.ui);
 }
 

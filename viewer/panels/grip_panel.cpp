@@ -121,7 +121,8 @@ void draw_grips(const PanelContext& context) {
     ImGui::PopTextWrapPos();
   }
   draw_table(context, survey, shown);
-  show_heading(context, "force held along each pull");
+  const bool is_stale = answer->revision != context.document.revision();
+  show_heading(context, is_stale ? "force held along each pull, before the last change" : "force held along each pull");
   draw_polar(context, survey, shown, there ? std::optional(there->pull) : std::nullopt);
   if (there) {
     show_value(context, std::string(long_name(there->limb)).c_str(),

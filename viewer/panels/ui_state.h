@@ -56,6 +56,7 @@ struct UiState {
   PlotQuantity quantity = PlotQuantity::kUse;
   PlotAxis axis = PlotAxis::kTime;
   std::optional<int> wanted_side_tab;
+  float list_height = 0.0F, define_height = 0.0F;  ///< that the list of moves, and what lies below it, took last
   bool has_side_panels = true;
   bool is_comparing = false;  ///< grips are being compared
 
