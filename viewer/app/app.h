@@ -113,7 +113,12 @@ class App {
   void edit(const Edit& edit);
   void after_edit();
   void handle_keys();
+  void handle_escape();
   void handle_hold_keys();
+  void handle_control_keys();
+  void handle_view_keys();
+  void handle_move_keys();
+  void on_key(int key, Intent intent);
   void nudge(double across, double up, bool is_free);
 
   // app_files.cpp

@@ -16,6 +16,17 @@ namespace {
 
 constexpr double kFlight_s = 0.25;
 
+// Shaded, so that it is read on whatever is behind it.
+void write_over_picture(const Palette& palette, const ImVec2& corner, const std::string& text) {
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const float margin = 0.25F * ImGui::GetFontSize();
+  const ImVec2 size = ImGui::CalcTextSize(text.c_str());
+  list.AddRectFilled({corner.x - margin, corner.y - 0.4F * margin},
+                     {corner.x + size.x + margin, corner.y + size.y + 0.4F * margin},
+                     to_u32(faded(palette.panel, 0.72F)), margin);
+  list.AddText(corner, to_u32(palette.text), text.c_str());
+}
+
 }  // namespace
 
 render::RenderOptions ViewportPanel::make_options(const Settings& settings, int width_px, int height_px) const {
@@ -198,35 +209,27 @@ void ViewportPanel::update(const PanelContext& context) {
   shown_texture_ = renderer_->texture();
 }
 
-void ViewportPanel::draw_overlay(const PanelContext& context, float left, float top, const MarkRect& legend) const {
-  ImDrawList& list = *ImGui::GetWindowDrawList();
-  const ImU32 text = to_u32(context.palette.text);
-  const ImU32 shade = to_u32(faded(context.palette.panel, 0.72F));
-  const float font = ImGui::GetFontSize();
-  const auto write = [&](const ImVec2& p, const std::string& label) {
-    const ImVec2 size = ImGui::CalcTextSize(label.c_str());
-    list.AddRectFilled({p.x - 0.25F * font, p.y - 0.1F * font},
-                       {p.x + size.x + 0.25F * font, p.y + size.y + 0.1F * font}, shade, 0.25F * font);
-    list.AddText(p, text, label.c_str());
-  };
-  list.PushClipRect({left, top},
-                    {left + static_cast<float>(viewport_.width_px), top + static_cast<float>(viewport_.height_px)},
-                    true);
+std::vector<ViewLabel> ViewportPanel::find_labels(const move::Scene& scene) const {
   std::vector<ViewLabel> labels = labels_;
-  const auto& holds = context.document.scene().holds;
-  for (const int hold : {look_.hovered_hold, look_.selected_hold}) {
-    if (hold < 0 || static_cast<std::size_t>(hold) >= holds.size()) continue;
-    const move::PlacedHold& placed = holds[static_cast<std::size_t>(hold)];
-    if (hold == look_.selected_hold && hold == look_.hovered_hold && labels.size() > labels_.size()) continue;
+  const int hovered = look_.hovered_hold == look_.selected_hold ? -1 : look_.hovered_hold;
+  for (const int hold : {hovered, look_.selected_hold}) {
+    if (hold < 0 || static_cast<std::size_t>(hold) >= scene.holds.size()) continue;
+    const move::PlacedHold& placed = scene.holds[static_cast<std::size_t>(hold)];
     labels.push_back(
         {placed.X_WH.p,
-         fmt::format("{}  {:.0f} across, {:.0f} up", placed.name, 1e3 * placed.across_m, 1e3 * placed.up_m), true});
+         fmt::format("{}  {:.0f} mm across, {:.0f} mm up", placed.name, 1e3 * placed.across_m, 1e3 * placed.up_m),
+         true});
   }
   // Strong ones keep their place, others give way downward.
   std::stable_sort(labels.begin(), labels.end(),
                    [](const ViewLabel& a, const ViewLabel& b) { return a.is_strong > b.is_strong; });
+  return labels;
+}
+
+void ViewportPanel::draw_labels(const PanelContext& context, float left, float top, const MarkRect& legend) const {
+  const float font = ImGui::GetFontSize();
   std::vector<MarkRect> taken;
-  for (const ViewLabel& label : labels) {
+  for (const ViewLabel& label : find_labels(context.document.scene())) {
     const auto pixel = find_pixel(camera_, viewport_, render::to_dvec3(label.p_W));
     if (!pixel) continue;
     const float width = ImGui::CalcTextSize(label.text.c_str()).x + 0.6F * font;
@@ -250,14 +253,22 @@ void ViewportPanel::draw_overlay(const PanelContext& context, float left, float 
     rect.right = rect.left + width;
     rect.bottom = rect.top + 1.3F * font;
     taken.push_back(rect);
-    write({rect.left, rect.top}, label.text);
+    write_over_picture(context.palette, {rect.left, rect.top}, label.text);
   }
+}
+
+void ViewportPanel::draw_overlay(const PanelContext& context, float left, float top, const MarkRect& legend) const {
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const float bottom = top + static_cast<float>(viewport_.height_px);
+  list.PushClipRect({left, top}, {left + static_cast<float>(viewport_.width_px), bottom}, true);
+  draw_labels(context, left, top, legend);
   list.PopClipRect();
   const UiState& ui = context.ui;
-  float line = top + static_cast<float>(viewport_.height_px) - 1.8F * font;
+  const float font = ImGui::GetFontSize();
+  float line = bottom - 1.8F * font;
   for (const std::string& told : {ui.busy, ui.status_left_s > 0.0 ? ui.status : std::string()}) {
     if (told.empty()) continue;
-    write({left + 0.8F * font, line}, told);
+    write_over_picture(context.palette, {left + 0.8F * font, line}, told);
     line -= 1.5F * font;
   }
 }

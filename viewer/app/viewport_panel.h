@@ -11,6 +11,7 @@
 #include "viewer/scene_view/scene_view.h"
 
 #include <optional>
+#include <vector>
 
 namespace steepwright::viewer {
 
@@ -48,7 +49,10 @@ class ViewportPanel {
   void advance_flight(double dt_s);
   void update_scene(const PanelContext& context);
   void update_picture(const PanelContext& context);
+  /// Of limbs, and of the hold that is selected or pointed at.
+  [[nodiscard]] std::vector<ViewLabel> find_labels(const move::Scene& scene) const;
   /// Labels keep off the legend.
+  void draw_labels(const PanelContext& context, float left, float top, const MarkRect& legend) const;
   void draw_overlay(const PanelContext& context, float left, float top, const MarkRect& legend) const;
   /// Returns where it is.
   MarkRect draw_legend(const PanelContext& context, float right, float top) const;

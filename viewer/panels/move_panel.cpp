@@ -19,18 +19,13 @@ namespace steepwright::viewer {
 namespace {
 
 void draw_verdict(const PanelContext& context, const MoveAnswer* answer) {
-  ImGui::PushStyleColor(ImGuiCol_Text, context.palette.faint_text);
-  if (answer == nullptr) {
-    ImGui::TextUnformatted("being solved");
-  } else {
-    std::string text(move::name_of(answer->result->verdict));
-    if (!answer->result->cause_text.empty()) text += " \u2014 " + answer->result->cause_text;
-    if (const move::CutLoose* cut = context.results.find_cut_loose(*answer->result))
-      text += "; " + io::describe_cut_loose(*cut);
-    if (context.is_stale(*answer)) text += "  (before the last change; being solved)";
-    show_wrapped(text);
-  }
-  ImGui::PopStyleColor();
+  if (answer == nullptr) return show_faint(context, "being solved");
+  std::string text(move::name_of(answer->result->verdict));
+  if (!answer->result->cause_text.empty()) text += " \u2014 " + answer->result->cause_text;
+  if (const move::CutLoose* cut = context.results.find_cut_loose(*answer->result))
+    text += "; " + io::describe_cut_loose(*cut);
+  if (context.is_stale(*answer)) text += "  (before the last change; being solved)";
+  show_faint(context, text);
 }
 
 // The name, and at the right edge the effort of a move that holds: what fails has its own amount in its cause.
@@ -178,11 +173,7 @@ void draw_move_list(const PanelContext& context) {
   // What lies below keeps its place; both heights are those of the last frame.
   const float room = std::max(ImGui::GetContentRegionAvail().y - ui.define_height, 2.0F * ImGui::GetFontSize());
   ImGui::BeginChild("move list", {0.0F, std::min(room, std::max(ui.list_height, ImGui::GetFontSize()))});
-  if (count == 0) {
-    ImGui::PushTextWrapPos(0.0F);
-    ImGui::TextDisabled("No moves yet.");
-    ImGui::PopTextWrapPos();
-  }
+  if (count == 0) show_faint(context, "No moves yet.");
   for (int i = 0; i < count; ++i) draw_row(context, i);
   ui.list_height = ImGui::GetCursorPosY();
   ImGui::EndChild();

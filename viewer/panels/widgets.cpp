@@ -178,4 +178,10 @@ void show_wrapped(std::string_view text) {
   ImGui::PopStyleVar();
 }
 
+void show_faint(const PanelContext& context, std::string_view text) {
+  ImGui::PushStyleColor(ImGuiCol_Text, context.palette.faint_text);
+  show_wrapped(text);
+  ImGui::PopStyleColor();
+}
+
 }  // namespace steepwright::viewer

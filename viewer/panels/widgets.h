@@ -52,5 +52,7 @@ void show_use_bar(const PanelContext& context, double use, float width, float he
 /// Text over as many lines as it needs, to the right edge of the column; no line ends within a number or between it and
 /// its unit.
 void show_wrapped(std::string_view text);
+/// The same, for what is missing or beside the point.
+void show_faint(const PanelContext& context, std::string_view text);
 
 }  // namespace steepwright::viewer
