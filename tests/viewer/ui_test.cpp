@@ -203,6 +203,7 @@ TEST(Window, ExportsAPictureOfTheChosenSize) {
   ui.app().ui().file.height_px = 200;
   ui.settle();
   ui.click("dialog.ok");
+  ui.wait_files();
   const auto image = load_png(folder.path() / "picture.png");
   ASSERT_TRUE(image.has_value());
   EXPECT_EQ(image->width_px, 320);

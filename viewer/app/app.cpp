@@ -64,7 +64,8 @@ App::App(AppOptions options, Document document)
       view_(options_.renderer),
       opening_(options_.wake),
       drop_(options_.wake),
-      saving_(options_.wake) {
+      saving_(options_.wake),
+      export_(options_.wake) {
   IMGUI_CHECKVERSION();
   imgui_ = ImGui::CreateContext();
   ImGui::SetCurrentContext(imgui_);
@@ -356,6 +357,7 @@ void App::frame(double dt_s) {
   marks_.begin_frame();
   take_results();
   take_saved();
+  take_exported();
   take_opened();
   take_dropped();
   advance_time(dt_s);

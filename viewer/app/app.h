@@ -70,8 +70,8 @@ class App {
   [[nodiscard]] bool wants_frame() const;
   /// How long it may sleep before the next frame when neither input nor an answer comes; infinite when nothing is due.
   [[nodiscard]] double find_rest_s() const;
-  /// A scene or a mesh is being read or written.
-  [[nodiscard]] bool is_at_files() const { return opening_.is_busy() || drop_.is_busy() || saving_.is_busy(); }
+  /// A scene, a mesh or a picture is being read or written.
+  [[nodiscard]] bool is_at_files() const { return is_at_scene_files() || export_.is_busy(); }
   /// Input is not yet taken up.
   [[nodiscard]] bool wants_input_frame() const { return !input_.empty(); }
   [[nodiscard]] bool is_closed() const { return is_closed_; }
@@ -87,6 +87,7 @@ class App {
   [[nodiscard]] ImGuiContext* context() const { return imgui_; }
 
  private:
+  [[nodiscard]] bool is_at_scene_files() const { return opening_.is_busy() || drop_.is_busy() || saving_.is_busy(); }
   App(AppOptions options, Document document);
   [[nodiscard]] PanelContext make_context();
 
@@ -146,7 +147,9 @@ class App {
   /// Joins what was read to the inventory.
   void take_dropped();
   void join_dropped(DroppedMesh dropped);
+  /// Draws it; it is written on a thread of its own.
   void export_picture(const ExportPicture& wanted);
+  void take_exported();
   /// Does `action` at once, or after the guard of unsaved changes was answered, or what is being written is.
   void guard(std::string question, std::function<void()> action);
   void answer_guard(GuardAnswer answer);
@@ -197,6 +200,7 @@ class App {
   SceneOpening opening_;
   MeshDrop drop_;
   BackgroundJob<Result<SavedScene>> saving_;
+  BackgroundJob<Result<std::filesystem::path>> export_;
   std::unique_ptr<Solver> solver_;
   std::unique_ptr<Explorer> explorer_;
 };

@@ -92,6 +92,7 @@ void App::describe_files() {
   ui_.is_opening = opening_.is_busy();
   ui_.busy = ui_.is_opening      ? opening_.describe() + " (Esc stops)"
              : saving_.is_busy() ? saving_.describe()
+             : export_.is_busy() ? export_.describe()
                                  : drop_.describe();
 }
 
@@ -210,11 +211,25 @@ void App::ask_file(Dialog dialog) {
 }
 
 void App::export_picture(const ExportPicture& wanted) {
-  const auto image = view_.export_picture(wanted.width_px, wanted.height_px, settings_);
+  if (export_.is_busy()) return tell("another picture is still being written", true, ui_);
+  auto image = view_.export_picture(wanted.width_px, wanted.height_px, settings_);
   if (!image) return report(image.error());
-  const auto saved = save_png(wanted.path, *image);
-  if (!saved) return report(saved.error());
-  tell("picture written to " + name_of_file(wanted.path), false, ui_);
+  // Packing a large picture takes a second.
+  export_.start("writing " + name_of_file(wanted.path),
+                [path = wanted.path, image = std::move(*image)]() -> Result<fs::path> {
+                  if (auto saved = save_png(path, image); !saved) return tl::unexpected<Findings>(saved.error());
+                  return path;
+                });
+  describe_files();
+}
+
+void App::take_exported() {
+  const std::optional<Result<fs::path>> done = export_.take();
+  if (!done) return;
+  calm_frames_ = 0;
+  describe_files();
+  if (!*done) return report(done->error());
+  tell("picture written to " + name_of_file(**done), false, ui_);
 }
 
 void App::guard(std::string question, std::function<void()> action) {
@@ -262,7 +277,7 @@ void App::drop_files(const std::vector<fs::path>& files) {
 
 void App::drop_mesh(const fs::path& path) {
   // It joins the scene that is being opened, and waits for the inventory with the one before it.
-  if (is_at_files() || ui_.dialog == Dialog::kSaveAs) return waiting_meshes_.push_back(path);
+  if (is_at_scene_files() || ui_.dialog == Dialog::kSaveAs) return waiting_meshes_.push_back(path);
   if (document_->path().empty()) {
     // The inventory refers to the mesh by a place beside the scene's file.
     tell("save the scene first: the mesh is copied beside it", false, ui_);
@@ -279,7 +294,7 @@ void App::take_dropped() {
     join_dropped(std::move(*dropped));
     describe_files();
   }
-  if (waiting_meshes_.empty() || is_at_files() || ui_.dialog != Dialog::kNone) return;
+  if (waiting_meshes_.empty() || is_at_scene_files() || ui_.dialog != Dialog::kNone) return;
   const fs::path next = waiting_meshes_.front();
   waiting_meshes_.erase(waiting_meshes_.begin());
   drop_mesh(next);

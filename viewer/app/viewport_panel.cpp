@@ -1,5 +1,6 @@
 #include "viewer/app/viewport_panel.h"
 
+#include "viewer/panels/widgets.h"
 #include "viewer/render/convert.h"
 #include "viewer/render/wall_mesh.h"
 
@@ -188,7 +189,7 @@ void ViewportPanel::draw(const PanelContext& context) {
   }
   const MarkRect legend = draw_legend(context, corner.x + size.x, corner.y);
   draw_overlay(context, corner.x, corner.y, legend);
-  explain_place(context, is_hovered);
+  explain_pointed(context, is_hovered, legend);
 }
 
 void ViewportPanel::update(const PanelContext& context) {
@@ -334,23 +335,40 @@ void ViewportPanel::draw_reach_legend(const PanelContext& context, float left, f
 }
 
 // What the reach says of the place under the pointer, or of the bolt that is being dragged.
-void ViewportPanel::explain_place(const PanelContext& context, bool is_hovered) const {
+std::string ViewportPanel::describe_place(const PanelContext& context) const {
   const ReachAnswer* reach = context.reach();
   const move::Scene& scene = context.document.scene();
-  if (reach == nullptr || reach->revision != context.document.revision()) return;
-  std::string text;
+  if (reach == nullptr || reach->revision != context.document.revision()) return "";
   if (drag_ == Drag::kHold && has_moved_ && static_cast<std::size_t>(dragged_) < scene.holds.size()) {
     const move::PlacedHold& hold = scene.holds[static_cast<std::size_t>(dragged_)];
-    if (context.move() != nullptr && context.move()->target.hold == dragged_)
-      text = describe_reach(*reach, hold.strip, hold.across_m, hold.up_m);
-  } else if (drag_ == Drag::kNone && is_hovered && hover_.id.kind == render::PickId::Kind::kPanel && hover_.p_W &&
-             hover_.id.index < scene.wall.strips.size()) {
-    const Pose& X_WP = scene.wall.strips[hover_.id.index].X_WP;
-    const Vec3 p_P = X_WP.R.transpose() * (Vec3(hover_.p_W->x, hover_.p_W->y, hover_.p_W->z) - X_WP.p);
-    text = describe_reach(*reach, static_cast<int>(hover_.id.index), p_P.x(), p_P.y());
-    if (!text.empty()) text += fmt::format("\n{:.0f} mm across, {:.0f} mm up", 1e3 * p_P.x(), 1e3 * p_P.y());
+    const bool is_target = context.move() != nullptr && context.move()->target.hold == dragged_;
+    return is_target ? describe_reach(*reach, hold.strip, hold.across_m, hold.up_m) : "";
   }
-  if (!text.empty()) ImGui::SetTooltip("%s", text.c_str());
+  const bool is_panel = drag_ == Drag::kNone && hover_.id.kind == render::PickId::Kind::kPanel && hover_.p_W &&
+                        hover_.id.index < scene.wall.strips.size();
+  if (!is_panel) return "";
+  const Pose& X_WP = scene.wall.strips[hover_.id.index].X_WP;
+  const Vec3 p_P = X_WP.R.transpose() * (Vec3(hover_.p_W->x, hover_.p_W->y, hover_.p_W->z) - X_WP.p);
+  std::string text = describe_reach(*reach, static_cast<int>(hover_.id.index), p_P.x(), p_P.y());
+  if (!text.empty()) text += fmt::format("\n{:.0f} mm across, {:.0f} mm up", 1e3 * p_P.x(), 1e3 * p_P.y());
+  return text;
+}
+
+void ViewportPanel::explain_pointed(const PanelContext& context, bool is_hovered, const MarkRect& legend) const {
+  constexpr const char* kScale =
+      "Share that is used of what a hand or foot can hold in that direction, or of all strength: 100 % is the limit, "
+      "what is over it does not hold. The same colours everywhere.";
+  constexpr const char* kForce =
+      "Force of the hold on the limb, N, at the scrubbed instant; the colour is the share used, the fan the directions "
+      "in which it would not slide.";
+  const ImVec2 mouse = ImGui::GetIO().MousePos;
+  const bool is_in_legend = is_hovered && drag_ == Drag::kNone && mouse.x > legend.left && mouse.x < legend.right &&
+                            mouse.y > legend.top && mouse.y < legend.bottom;
+  const bool is_force = is_hovered && drag_ == Drag::kNone && hover_.id.kind == render::PickId::Kind::kArrow;
+  if (is_in_legend) return show_tip(kScale);
+  if (is_force) return show_tip(kForce);
+  if (!is_hovered && drag_ == Drag::kNone) return;
+  if (const std::string text = describe_place(context); !text.empty()) show_tip(text);
 }
 
 }  // namespace steepwright::viewer

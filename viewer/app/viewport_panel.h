@@ -57,7 +57,8 @@ class ViewportPanel {
   /// Returns where it is.
   MarkRect draw_legend(const PanelContext& context, float right, float top) const;
   void draw_reach_legend(const PanelContext& context, float left, float top, float width) const;
-  void explain_place(const PanelContext& context, bool is_hovered) const;
+  [[nodiscard]] std::string describe_place(const PanelContext& context) const;
+  void explain_pointed(const PanelContext& context, bool is_hovered, const MarkRect& legend) const;
   void handle_mouse(const PanelContext& context, const glm::dvec2& pixel, bool is_hovered);
   void begin_drag(const PanelContext& context, const glm::dvec2& pixel, int button);
   void go_on_dragging(const PanelContext& context, const glm::dvec2& pixel);

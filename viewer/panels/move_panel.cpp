@@ -18,6 +18,9 @@ namespace steepwright::viewer {
 
 namespace {
 
+constexpr const char* kEffort =
+    "Effort: share of grip and joint strength that is used at the hardest instant of the move.";
+
 void draw_verdict(const PanelContext& context, const MoveAnswer* answer) {
   if (answer == nullptr) return show_faint(context, "being solved");
   std::string text(move::name_of(answer->result->verdict));
@@ -25,7 +28,12 @@ void draw_verdict(const PanelContext& context, const MoveAnswer* answer) {
   if (const move::CutLoose* cut = context.results.find_cut_loose(*answer->result))
     text += "; " + io::describe_cut_loose(*cut);
   if (context.is_stale(*answer)) text += "  (before the last change; being solved)";
+  ImGui::BeginGroup();
   show_faint(context, text);
+  ImGui::EndGroup();
+  explain(
+      "Static: the body holds still at every instant of the move; what is used most comes behind it. Not static: what "
+      "gives out first, and by how much.");
 }
 
 // The name, and at the right edge the effort of a move that holds: what fails has its own amount in its cause.
@@ -40,6 +48,7 @@ void draw_name(const PanelContext& context, const move::Move& move, const MoveAn
   if (!holds) return;
   ImGui::SameLine(right - width);
   ImGui::TextColored(ImGui::ColorConvertU32ToFloat4(to_u32(context.palette.faint_text)), "%s", effort.c_str());
+  explain(kEffort);
 }
 
 void draw_row(const PanelContext& context, int index) {
@@ -59,7 +68,7 @@ void draw_row(const PanelContext& context, int index) {
   draw_name(context, move, answer);
   const double use = answer == nullptr ? 0.0 : answer->result->effort_peak;
   show_use_bar(context, use, width - 2.0F * pad, 0.32F * ImGui::GetFontSize());
-  explain("Effort: share of grip and joint strength that is used at the hardest instant of the move.");
+  explain(kEffort);
   draw_verdict(context, answer);
   ImGui::Unindent(pad);
   ImGui::EndGroup();

@@ -3,6 +3,7 @@
 #include "engine/core/limb.h"
 #include "engine/core/units.h"
 #include "viewer/panels/dashes.h"
+#include "viewer/panels/widgets.h"
 
 #include <fmt/format.h>
 #include <imgui/imgui.h>
@@ -129,6 +130,7 @@ void draw_polar(const PanelContext& context, const grip::Survey& survey, std::op
   const float height = 1.13F * dial.radius + 2.2F * font;
   ImGui::Dummy({width, height});
   context.marks.note_last_item("grips.polar");
+  explain("Most force of one hand along each pull: straight against the floor points down, outward to the left.");
   ImDrawList& list = *ImGui::GetWindowDrawList();
   draw_dial(context, dial, list);
   for (std::size_t i = 0; i < survey.grips.size(); ++i)

@@ -27,13 +27,16 @@ void begin_labelled(const char* label, const char* sentence) {
 
 }  // namespace
 
-void explain(const char* sentence) {
-  if (sentence == nullptr || !ImGui::IsItemHovered(ImGuiHoveredFlags_AllowWhenDisabled)) return;
+void show_tip(std::string_view text) {
   ImGui::BeginTooltip();
   ImGui::PushTextWrapPos(kTipWidth * ImGui::GetFontSize());
-  ImGui::TextUnformatted(sentence);
+  ImGui::TextUnformatted(text.data(), text.data() + text.size());
   ImGui::PopTextWrapPos();
   ImGui::EndTooltip();
+}
+
+void explain(const char* sentence) {
+  if (sentence != nullptr && ImGui::IsItemHovered(ImGuiHoveredFlags_AllowWhenDisabled)) show_tip(sentence);
 }
 
 void show_value(const PanelContext& context, const char* label, const std::string& value, const char* sentence) {

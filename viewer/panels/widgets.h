@@ -12,6 +12,8 @@
 
 namespace steepwright::viewer {
 
+/// A text beside the pointer.
+void show_tip(std::string_view text);
 /// A sentence that shows when the pointer rests on the last item.
 void explain(const char* sentence);
 
