@@ -115,7 +115,8 @@ void App::open_read(ReadScene read) {
   if (!read.opened) return report_unopened(read);
   if (document_->revision() == guarded_revision_) return show_opened(std::move(read));
   // Edited while it was read.
-  guard(fmt::format("Open {}?", name_of_file(read.source.path)),
+  std::string question = fmt::format("Open {}?", name_of_file(read.source.path));
+  guard(std::move(question),
         [this, kept = std::make_shared<ReadScene>(std::move(read))] { show_opened(std::move(*kept)); });
 }
 
