@@ -61,6 +61,7 @@ Result<void> render_offscreen(const OffscreenOptions& options) {
   } while (!is_all_there(app));
   if (options.side_tab >= 0) app.ui().wanted_side_tab = options.side_tab;
   app.ui().quantity = options.quantity;
+  app.ui().status_left_s = 0.0;  // what was opened is seen
   for (int i = 0; i < kSettlingFrames; ++i) app.frame(kFrame_s);
   return save_png(options.picture, presenter->draw_picture(options.width_px, options.height_px,
                                                            app.view().shown_picture(), Presenting::kWhole));

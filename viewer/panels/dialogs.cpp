@@ -175,7 +175,9 @@ constexpr ImGuiWindowFlags kNotice = ImGuiWindowFlags_NoDecoration | ImGuiWindow
 }  // namespace
 
 void draw_awaited_scene(const PanelContext& context) {
-  ImGui::SetNextWindowPos(ImGui::GetMainViewport()->GetCenter(), ImGuiCond_Always, {0.5F, 0.5F});
+  const ImGuiViewport& window = *ImGui::GetMainViewport();
+  ImGui::GetBackgroundDrawList()->AddRectFilled({0.0F, 0.0F}, window.Size, to_u32(context.palette.panel));
+  ImGui::SetNextWindowPos(window.GetCenter(), ImGuiCond_Always, {0.5F, 0.5F});
   ImGui::Begin("awaited", nullptr, kNotice);
   draw_wrapped(context.ui.busy);
   ImGui::Spacing();

@@ -177,8 +177,8 @@ void show_wrapped(std::string_view text) {
     }
     end = i;
   }
-  show(text.substr(start));
   ImGui::PopStyleVar();
+  show(text.substr(start));
 }
 
 void show_faint(const PanelContext& context, std::string_view text) {
