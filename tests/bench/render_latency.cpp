@@ -11,6 +11,7 @@
 #include <algorithm>
 #include <chrono>
 #include <condition_variable>
+#include <ctime>
 #include <mutex>
 
 namespace steepwright::bench {
@@ -26,6 +27,13 @@ constexpr double kFrame_s = 1.0 / 60.0;
 
 double ms_since(Clock::time_point start) {
   return std::chrono::duration<double, std::milli>(Clock::now() - start).count();
+}
+
+/// Of this thread alone.
+double thread_ms() {
+  timespec now{};
+  clock_gettime(CLOCK_THREAD_CPUTIME_ID, &now);
+  return 1e3 * static_cast<double>(now.tv_sec) + 1e-6 * static_cast<double>(now.tv_nsec);
 }
 
 /// Sleeps as the window's loop does, until the solver has something.
@@ -72,7 +80,7 @@ class Screen {
 };
 
 struct Latency {
-  std::vector<double> stance_ms, trace_ms, stance_solved_ms, trace_solved_ms;
+  std::vector<double> stance_ms, trace_ms, stance_thread_ms, stance_solved_ms, trace_solved_ms;
 };
 
 /// Drags the slider "across" of the first move's target hold.
@@ -120,12 +128,14 @@ class Drag {
     }
     const std::uint64_t before = app_.document().revision();
     const auto start = Clock::now();
+    const double thread_before_ms = thread_ms();
     point_at(by_px);
     const std::string& move = app_.document().scene().moves.front().name;
     const auto revision = [this] { return app_.document().revision(); };
     if (!run_until([&] { return revision() != before && app_.results().find_stance(move, revision()) != nullptr; }))
       return false;
     latency.stance_ms.push_back(ms_since(start));
+    latency.stance_thread_ms.push_back(thread_ms() - thread_before_ms);
     if (!run_until([&] { return app_.results().find(move)->revision == revision(); })) return false;
     latency.trace_ms.push_back(ms_since(start));
     if (!run_until([this] { return is_solved(); })) return false;
@@ -226,6 +236,7 @@ bool print_latency(viewer::gl::GlContext& context, viewer::render::Renderer& ren
   print_row("stance, drawn", drawn.stance_ms, 16.0);
   print_row("stance, undrawn", undrawn.stance_ms, 16.0);
   print_row("of it solving", undrawn.stance_solved_ms, 0.0);
+  print_row("of it the drawing thread's processor time", undrawn.stance_thread_ms, 0.0);
   print_row("trace, drawn", drawn.trace_ms, 100.0);
   print_row("trace, undrawn", undrawn.trace_ms, 100.0);
   print_row("of it solving", undrawn.trace_solved_ms, 0.0);
