@@ -45,7 +45,7 @@ void draw_shortcuts(const PanelContext& context) {
   const float font = ImGui::GetFontSize();
   const float needed =
       static_cast<float>(kShortcuts.size()) * (ImGui::GetTextLineHeight() + 2.0F * ImGui::GetStyle().CellPadding.y);
-  const float room = ImGui::GetMainViewport()->Size.y - 2.5F * ImGui::GetFrameHeightWithSpacing() - 2.0F * font;
+  const float room = ImGui::GetMainViewport()->Size.y - 2.2F * ImGui::GetFrameHeightWithSpacing() - 1.5F * font;
   ImGui::BeginChild("keys", {kWidth * font, std::min(needed, room)});
   if (ImGui::BeginTable("keys", 2, ImGuiTableFlags_SizingFixedFit)) {
     for (const Shortcut& shortcut : kShortcuts) {
