@@ -1,11 +1,12 @@
 #include "tests/bench/render_latency.h"
 
+#include "tests/bench/processor_time.h"
 #include "viewer/app/app.h"
 #include "viewer/app/presenter.h"
+#include "viewer/gl/objects.h"
 
 #include <epoxy/gl.h>
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <chrono>
@@ -28,10 +29,10 @@ double ms_since(Clock::time_point start) {
   return std::chrono::duration<double, std::milli>(Clock::now() - start).count();
 }
 
-/// Over all threads.
-double processor_ms() {
+/// Of this thread alone.
+double thread_ms() {
   timespec now{};
-  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
+  clock_gettime(CLOCK_THREAD_CPUTIME_ID, &now);
   return 1e3 * static_cast<double>(now.tv_sec) + 1e-6 * static_cast<double>(now.tv_nsec);
 }
 
@@ -55,25 +56,43 @@ class Bell {
   bool has_rung_ = false;
 };
 
-struct Latency {
-  std::vector<double> stance_ms, trace_ms, stance_solved_ms, trace_solved_ms, frame_ms;
-  /// Processor time of a frame while nothing is solved, all threads: the picture with its panels, what shows it.
-  std::vector<double> drawing_ms, showing_changes_ms, showing_whole_ms;
-};
-
-class Drag {
+/// Where frames are shown: memory in the window's place.
+class Screen {
  public:
-  Drag(viewer::App& app, viewer::Presenter& presenter, viewer::Presenting presenting, Bell& bell)
-      : app_(app), presenter_(presenter), presenting_(presenting), bell_(bell) {}
-
-  /// All that the window does, but for showing it on a screen.
-  void frame() {
-    app_.frame(kFrame_s);
-    show(presenting_);
+  Screen(viewer::Presenter& presenter, viewer::Presenting presenting) : presenter_(presenter), presenting_(presenting) {
+    glBindRenderbuffer(GL_RENDERBUFFER, color_.name());
+    glRenderbufferStorage(GL_RENDERBUFFER, GL_RGBA8, kWidth_px, kHeight_px);
+    glBindFramebuffer(GL_FRAMEBUFFER, framebuffer_.name());
+    glFramebufferRenderbuffer(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_RENDERBUFFER, color_.name());
+    glBindFramebuffer(GL_FRAMEBUFFER, 0);
+  }
+  void show(const viewer::ShownPicture& picture) { show(picture, presenting_); }
+  void show(const viewer::ShownPicture& picture, viewer::Presenting presenting) {
+    presenter_.draw(kWidth_px, kHeight_px, picture, presenting, framebuffer_.name());
+    glFinish();
   }
 
-  void show(viewer::Presenting presenting) {
-    static_cast<void>(presenter_.draw_picture(kWidth_px, kHeight_px, app_.view().shown_picture(), presenting));
+ private:
+  viewer::Presenter& presenter_;
+  viewer::Presenting presenting_;
+  viewer::gl::Framebuffer framebuffer_ = viewer::gl::Framebuffer::make();
+  viewer::gl::Renderbuffer color_ = viewer::gl::Renderbuffer::make();
+};
+
+struct Latency {
+  std::vector<double> stance_ms, trace_ms, stance_thread_ms, stance_solved_ms, trace_solved_ms;
+};
+
+/// Drags the slider "across" of the first move's target hold.
+class Drag {
+ public:
+  /// Without a screen: all but the drawing.
+  Drag(viewer::App& app, Screen* screen, Bell& bell) : app_(app), screen_(screen), bell_(bell) {}
+
+  /// All that the window does.
+  void frame() {
+    app_.frame(kFrame_s);
+    if (screen_ != nullptr) screen_->show(app_.view().shown_picture());
   }
 
   /// Frames until `is_over`; false after a minute.
@@ -81,62 +100,44 @@ class Drag {
   bool run_until(const IsOver& is_over) {
     const auto start = Clock::now();
     while (ms_since(start) < 60e3) {
-      const auto begin = Clock::now();
       frame();
-      last_frame_ms_ = ms_since(begin);
       if (is_over()) return true;
       if (!app_.wants_input_frame()) bell_.wait();
     }
     return false;
   }
 
-  void measure_frames(Latency& latency) {
-    for (int i = 0; i < kRounds; ++i) {
-      app_.ui().t = i % 2 == 0 ? 1.0 : 0.999;
-      const double start_ms = processor_ms();
-      app_.frame(kFrame_s);
-      glFinish();
-      const double drawn_ms = processor_ms();
-      show(viewer::Presenting::kChanges);
-      const double shown_ms = processor_ms();
-      show(viewer::Presenting::kWhole);
-      latency.drawing_ms.push_back(drawn_ms - start_ms);
-      latency.showing_changes_ms.push_back(shown_ms - drawn_ms);
-      latency.showing_whole_ms.push_back(processor_ms() - shown_ms);
-    }
-  }
+  [[nodiscard]] bool is_solved() const { return app_.results().is_done(app_.document().revision()); }
 
-  bool is_solved() const { return app_.results().is_done(app_.document().revision()); }
-
-  void begin(int hold) {
-    hold_ = hold;
-    app_.ui().t = 0.0;  // no hand lies on it yet
+  void begin() {
+    app_.ui().hold = app_.document().scene().moves.front().target.hold;
+    app_.ui().t = 1.0;  // the stance that the hand ends in
     for (int i = 0; i < 6; ++i) frame();
-    point_at(place_of());
+    point_at(0.0);
+    frame();
     app_.push(viewer::ButtonChanged{0, true});
     for (int i = 0; i < 6; ++i) frame();
-    app_.ui().t = 1.0;  // the stance that the hand ends in
   }
 
-  /// One step of the drag by `across_m`, up to the picture of the trace.
-  bool step(double across_m, Latency& latency) {
-    const Vec3 p_W = place_of() + across_m * strip().X_WP.R.col(0);
+  /// One step of the drag, up to the picture of the trace.
+  bool step(double by_px, Latency& latency) {
     // On the way there and back, so that solvers are busy with what is over when the last event comes.
-    for (const double share : {1.0, 0.0}) {
-      point_at(p_W + (share - 1.0) * across_m * strip().X_WP.R.col(0));
+    for (const double way_px : {0.5 * by_px, 0.0}) {
+      point_at(way_px);
       frame();
     }
     const std::uint64_t before = app_.document().revision();
     const auto start = Clock::now();
-    point_at(p_W);
+    const double thread_before_ms = thread_ms();
+    point_at(by_px);
     const std::string& move = app_.document().scene().moves.front().name;
     const auto revision = [this] { return app_.document().revision(); };
     if (!run_until([&] { return revision() != before && app_.results().find_stance(move, revision()) != nullptr; }))
       return false;
     latency.stance_ms.push_back(ms_since(start));
+    latency.stance_thread_ms.push_back(thread_ms() - thread_before_ms);
     if (!run_until([&] { return app_.results().find(move)->revision == revision(); })) return false;
     latency.trace_ms.push_back(ms_since(start));
-    latency.frame_ms.push_back(last_frame_ms_);
     if (!run_until([this] { return is_solved(); })) return false;
     latency.stance_solved_ms.push_back(1e3 * app_.results().stance()->solved_s);
     latency.trace_solved_ms.push_back(1e3 * app_.results().done().first_move_s);
@@ -144,77 +145,102 @@ class Drag {
   }
 
  private:
-  [[nodiscard]] const move::PlacedHold& hold() const {
-    return app_.document().scene().holds[static_cast<std::size_t>(hold_)];
-  }
-  [[nodiscard]] const wall::Strip& strip() const {
-    return app_.document().scene().wall.strips[static_cast<std::size_t>(hold().strip)];
-  }
-  [[nodiscard]] Vec3 place_of() const { return hold().X_WH * Vec3(0.0, 0.0, hold().hold.shape.protrusion_m); }
-
-  void point_at(const Vec3& p_W) {
-    const auto view = app_.marks().find("view");
-    const auto pixel = find_pixel(app_.view().camera(), app_.view().viewport(), {p_W.x(), p_W.y(), p_W.z()});
-    if (view && pixel) app_.push(viewer::PointerMoved{view->left + pixel->x, view->top + pixel->y});
+  // From the slider's middle.
+  void point_at(double by_px) {
+    const auto slider = app_.marks().find("hold.across");
+    if (slider) app_.push(viewer::PointerMoved{slider->middle_x() + by_px, slider->middle_y()});
   }
 
   viewer::App& app_;
-  viewer::Presenter& presenter_;
-  viewer::Presenting presenting_;
+  Screen* screen_;
   Bell& bell_;
-  int hold_ = 0;
-  double last_frame_ms_ = 0.0;
 };
 
 void print_row(const char* name, std::vector<double> times_ms, double wanted_ms) {
   std::sort(times_ms.begin(), times_ms.end());
-  fmt::print("{:<28} {:>8.1f} {:>10.1f} {:>8.1f}", name, times_ms.front(), times_ms[times_ms.size() / 2],
+  fmt::print("{:<42} {:>8.1f} {:>10.1f} {:>8.1f}", name, times_ms.front(), times_ms[times_ms.size() / 2],
              times_ms[times_ms.size() * 9 / 10]);
   if (wanted_ms > 0.0) fmt::print(" {:>10.0f}", wanted_ms);
   fmt::print("\n");
+}
+
+std::unique_ptr<viewer::App> make_app(viewer::render::Renderer* renderer, bool is_software, Bell& bell) {
+  viewer::AppOptions options;
+  options.renderer = renderer;
+  options.has_marks = true;
+  options.is_quiet = true;
+  options.wake = [&bell] { bell.ring(); };
+  auto app = viewer::App::make(std::move(options));
+  if (!app) return nullptr;
+  (*app)->set_display(kWidth_px, kHeight_px, 1.0F);
+  if (is_software) (*app)->settings().has_shadows = (*app)->settings().has_smooth_edges = false;
+  (*app)->settings().has_reach = false;
+  (*app)->ui().is_playing = false;
+  return std::move(*app);
+}
+
+bool drag_to_and_fro(Drag& drag, Latency& latency) {
+  constexpr double kStep_px = 8.0;
+  if (!drag.run_until([&] { return drag.is_solved(); })) return false;
+  drag.begin();
+  for (int i = 0; i < kRounds; ++i) {
+    if (!drag.step(i % 2 == 0 ? kStep_px : -kStep_px, latency)) return false;
+  }
+  return true;
+}
+
+/// Processor time of a frame while nothing is solved, over all threads.
+void print_frames(viewer::App& app, Screen& screen) {
+  std::vector<double> drawing_ms, changes_ms, whole_ms;
+  for (int i = 0; i < kRounds; ++i) {
+    app.ui().t = i % 2 == 0 ? 1.0 : 0.999;
+    const double start_ms = find_processor_ms();
+    app.frame(kFrame_s);
+    glFinish();
+    const double drawn_ms = find_processor_ms();
+    screen.show(app.view().shown_picture(), viewer::Presenting::kChanges);
+    const double shown_ms = find_processor_ms();
+    screen.show(app.view().shown_picture(), viewer::Presenting::kWhole);
+    drawing_ms.push_back(drawn_ms - start_ms);
+    changes_ms.push_back(shown_ms - drawn_ms);
+    whole_ms.push_back(find_processor_ms() - shown_ms);
+  }
+  print_row("processor: picture, panels", drawing_ms, 0.0);
+  print_row("processor: shown by changes", changes_ms, 0.0);
+  print_row("processor: shown whole", whole_ms, 0.0);
 }
 
 }  // namespace
 
 bool print_latency(viewer::gl::GlContext& context, viewer::render::Renderer& renderer) {
   Bell bell;
-  const auto folder = std::filesystem::temp_directory_path() / fmt::format("steepwright-bench-{}", ::getpid());
-  viewer::AppOptions options;
-  options.folders = {folder / "config", folder / "state"};
-  options.renderer = &renderer;
-  options.has_marks = true;
-  options.is_quiet = true;
-  options.wake = [&bell] { bell.ring(); };
-  auto made = viewer::App::make(std::move(options));
-  if (!made) return false;
-  viewer::App& app = **made;
-  app.set_display(kWidth_px, kHeight_px, 1.0F);
   const bool is_software = viewer::render::is_software(context.info());
-  if (is_software) app.settings().has_shadows = app.settings().has_smooth_edges = false;
-  app.settings().has_reach = false;
-  app.ui().is_playing = false;
+  Latency drawn, undrawn;
+  {
+    const auto app = make_app(nullptr, is_software, bell);
+    if (app == nullptr) return false;
+    Drag drag(*app, nullptr, bell);
+    if (!drag_to_and_fro(drag, undrawn)) return false;
+  }
+  const auto app = make_app(&renderer, is_software, bell);
+  if (app == nullptr) return false;
   auto presenter = viewer::Presenter::make();
   if (!presenter) return false;
-  app.set_font_handler([&presenter] { presenter->update_fonts(); });
-  Drag drag(app, *presenter, is_software ? viewer::Presenting::kChanges : viewer::Presenting::kWhole, bell);
-  if (!drag.run_until([&] { return drag.is_solved(); })) return false;
-  drag.begin(app.document().scene().moves.front().target.hold);
-  Latency latency;
-  for (int i = 0; i < kRounds; ++i) {
-    if (!drag.step(i % 2 == 0 ? 0.2 : -0.2, latency)) return false;
-  }
-  drag.measure_frames(latency);
-  fmt::print("\nlast event of a drag to its picture, {} x {} px, {} drags of a hold by one T-nut\n\n", kWidth_px,
-             kHeight_px, kRounds);
-  fmt::print("{:<28} {:>8} {:>10} {:>8} {:>10}\n", "answer", "least ms", "median ms", "p90 ms", "wanted ms");
-  print_row("stance", latency.stance_ms, 16.0);
-  print_row("trace", latency.trace_ms, 100.0);
-  print_row("of the stance: solving", latency.stance_solved_ms, 0.0);
-  print_row("of the trace: solving", latency.trace_solved_ms, 0.0);
-  print_row("of both: a frame's drawing", latency.frame_ms, 0.0);
-  print_row("processor: picture, panels", latency.drawing_ms, 0.0);
-  print_row("processor: shown by changes", latency.showing_changes_ms, 0.0);
-  print_row("processor: shown whole", latency.showing_whole_ms, 0.0);
+  app->set_font_handler([&presenter] { presenter->update_fonts(); });
+  Screen screen(*presenter, is_software ? viewer::Presenting::kChanges : viewer::Presenting::kWhole);
+  Drag drag(*app, &screen, bell);
+  if (!drag_to_and_fro(drag, drawn)) return false;
+  fmt::print("\nlast event of a drag to its picture, {} x {} px, {} drags of a hold\n", kWidth_px, kHeight_px, kRounds);
+  fmt::print("drawn: with the renderer above; undrawn: panels, edit, solve, hand-over, scene, without OpenGL\n\n");
+  fmt::print("{:<42} {:>8} {:>10} {:>8} {:>10}\n", "answer", "least ms", "median ms", "p90 ms", "wanted ms");
+  print_row("stance, drawn", drawn.stance_ms, 16.0);
+  print_row("stance, undrawn", undrawn.stance_ms, 16.0);
+  print_row("of it solving", undrawn.stance_solved_ms, 0.0);
+  print_row("of it the drawing thread's processor time", undrawn.stance_thread_ms, 0.0);
+  print_row("trace, drawn", drawn.trace_ms, 100.0);
+  print_row("trace, undrawn", undrawn.trace_ms, 100.0);
+  print_row("of it solving", undrawn.trace_solved_ms, 0.0);
+  print_frames(*app, screen);
   return true;
 }
 

@@ -198,7 +198,13 @@ TEST(Document, SavedIsUnmodifiedAndUndoPastTheSaveIsModified) {
   ASSERT_TRUE(document.apply(RenameHold{hold, "another name"}).has_value());
   EXPECT_TRUE(document.is_modified());
   const auto path = folder.path() / "saved.toml";
-  ASSERT_TRUE(save_scene(path, document).has_value());
+  const SceneToSave handed_over(document);
+  ASSERT_TRUE(document.apply(RenameHold{hold, "meanwhile"}).has_value());
+  auto saved = save_scene(path, handed_over);
+  ASSERT_TRUE(saved.has_value());
+  mark_saved(std::move(*saved), document);
+  EXPECT_TRUE(document.is_modified()) << "edited since it was handed over";
+  ASSERT_TRUE(document.undo());
   EXPECT_FALSE(document.is_modified());
   const auto again = open_scene(path);
   ASSERT_TRUE(again.has_value());

@@ -98,10 +98,10 @@ class UiDriver {
     return false;
   }
 
-  /// Until scenes and meshes are read, at most a minute.
-  void wait_read() {
+  /// Until scenes and meshes are read and written, at most a minute.
+  void wait_files() {
     settle();
-    for (int i = 0; i < 12000 && app_->is_reading(); ++i) {
+    for (int i = 0; i < 12000 && app_->is_at_files(); ++i) {
       frames();
       std::this_thread::sleep_for(std::chrono::milliseconds(5));
     }

@@ -30,6 +30,10 @@ TEST(Window, OpensTheExampleSolvedWithAVerdictForEveryMove) {
     EXPECT_FALSE(io::describe_verdict(*ui.result(i)).empty());
   }
   EXPECT_FALSE(ui.document().is_modified());
+  ui.app().set_display(1280, 900, 1.0F);
+  ui.settle();
+  const std::string last = "move." + std::to_string(count - 1);
+  EXPECT_LT(ui.mark(last).bottom, ui.mark("moves.define").top) << "all verdicts without a scroll bar";
 }
 
 TEST(Window, AStanceIsAnsweredAheadOfTheWholeMoveAfterAnEdit) {
@@ -203,6 +207,7 @@ TEST(Window, ExportsAPictureOfTheChosenSize) {
   ui.app().ui().file.height_px = 200;
   ui.settle();
   ui.click("dialog.ok");
+  ui.wait_files();
   const auto image = load_png(folder.path() / "picture.png");
   ASSERT_TRUE(image.has_value());
   EXPECT_EQ(image->width_px, 320);

@@ -38,6 +38,7 @@ constexpr int kCalmFrames = 4;       // ImGui settles within these
 constexpr float kLeftWidth = 21.0F;  // of font size
 constexpr float kRightWidth = 23.0F;
 constexpr float kLowerHeight = 15.5F;
+constexpr float kLowerShare = 0.27F;   // of a large window
 constexpr float kLeastMiddle = 22.0F;  // of font size: side panels give way below it
 
 constexpr ImGuiWindowFlags kFixed = ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
@@ -52,7 +53,7 @@ void begin_fixed(const char* name, float left, float top, float width, float hei
 }  // namespace
 
 Result<std::unique_ptr<App>> App::make(AppOptions options) {
-  Result<OpenedScene> opened = options.scene.empty() ? open_default_scene() : open_scene(options.scene);
+  Result<OpenedScene> opened = open_default_scene();
   if (!opened) return tl::unexpected<Findings>(std::move(opened.error()));
   return std::unique_ptr<App>(new App(std::move(options), Document(std::move(*opened))));
 }
@@ -62,7 +63,9 @@ App::App(AppOptions options, Document document)
       document_(std::move(document)),
       view_(options_.renderer),
       opening_(options_.wake),
-      drop_(options_.wake) {
+      drop_(options_.wake),
+      saving_(options_.wake),
+      export_(options_.wake) {
   IMGUI_CHECKVERSION();
   imgui_ = ImGui::CreateContext();
   ImGui::SetCurrentContext(imgui_);
@@ -73,11 +76,14 @@ App::App(AppOptions options, Document document)
   if (options_.has_marks) marks_.enable();
   if (!options_.is_quiet) settings_ = load_settings(options_.folders.config, options_.first_look);
   saved_settings_ = settings_;
-  if (!document_->path().empty()) remember_file(document_->path(), settings_);
   take_shapes(load_shaded_shapes(document_->inventory(), document_->inventory_folder()));
   ui_.is_playing = true;
   solver_ = std::make_unique<Solver>(options_.wake);
   explorer_ = std::make_unique<Explorer>(options_.wake);
+  if (!options_.scene.empty()) {
+    ui_.is_awaiting_scene = true;
+    start_opening({options_.scene, std::nullopt});
+  }
   if (options_.is_quiet) return;
   if (!settings_.has_seen_cautions) ui_.dialog = Dialog::kCautions;
   start_recovery();
@@ -194,7 +200,7 @@ bool App::request_solve() {
 
 void App::advance_time(double dt_s) {
   ui_.status_left_s = std::max(0.0, ui_.status_left_s - dt_s);
-  if (!ui_.is_playing || ui_.dialog != Dialog::kNone) return;
+  if (!ui_.is_playing || ui_.dialog != Dialog::kNone || ui_.is_awaiting_scene) return;
   ui_.t += std::min(dt_s, kLongestStep_s) / kMoveTime_s;
   if (ui_.t > 1.0 + kPause_s / kMoveTime_s) ui_.t = 0.0;
 }
@@ -227,7 +233,12 @@ void App::keep_unsaved(double dt_s) {
 
 void App::draw_left(float top, float width, float height) {
   const PanelContext context = make_context();
-  const float upper = std::floor(0.5F * height);
+  // The list has what it needs within these shares; it does not jump while something is dragged.
+  constexpr float kLeastShare = 0.35F;
+  constexpr float kMostShare = 0.6F;
+  const float needed = ui_.list_height + ui_.define_height + 3.0F * ImGui::GetFontSize();
+  if (!ImGui::IsAnyMouseDown()) moves_height_ = needed;
+  const float upper = std::floor(std::clamp(moves_height_, kLeastShare * height, kMostShare * height));
   begin_fixed("moves", 0.0F, top, width, upper);
   show_heading(context, "moves");
   draw_move_list(context);
@@ -265,7 +276,8 @@ void App::draw_right(float top, float left, float width, float height) {
 void App::draw_middle(float top, float left, float width, float height) {
   const PanelContext context = make_context();
   const float font = ImGui::GetFontSize();
-  const float lower = std::min(std::floor(kLowerHeight * font), std::floor(0.45F * height));
+  const float wanted = std::max(kLowerHeight * font, kLowerShare * height);
+  const float lower = std::floor(std::min(wanted, 0.45F * height));
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0.0F, 0.0F});
   begin_fixed("picture", left, top, width, height - lower,
               ImGuiWindowFlags_NoScrollWithMouse | ImGuiWindowFlags_NoBackground);
@@ -296,6 +308,15 @@ void App::draw_middle(float top, float left, float width, float height) {
 }
 
 void App::draw_windows() {
+  if (ui_.is_awaiting_scene) {
+    draw_awaited_scene(make_context());
+  } else {
+    draw_panels();
+  }
+  draw_dialog(make_context());
+}
+
+void App::draw_panels() {
   const float font = ImGui::GetFontSize();
   const auto width = static_cast<float>(width_px_);
   const float top = draw_menu_bar(make_context());
@@ -313,7 +334,16 @@ void App::draw_windows() {
   if (left_width > kLeastPanel * font) draw_left(top, left_width, height);
   if (right_width > kLeastPanel * font) draw_right(top, width - right_width, right_width, height);
   draw_middle(top, left_width, width - left_width - right_width, height);
-  draw_dialog(make_context());
+}
+
+void App::solve_and_show() {
+  // What is dragged is shown with its stance in the same frame, when that does not keep the picture back.
+  if (request_solve()) {
+    solver_->wait_update(kStanceWait);
+    take_results();
+  }
+  view_.update(make_context());
+  request_exploration();
 }
 
 void App::frame(double dt_s) {
@@ -326,6 +356,8 @@ void App::frame(double dt_s) {
   input_.pump(io);
   marks_.begin_frame();
   take_results();
+  take_saved();
+  take_exported();
   take_opened();
   take_dropped();
   advance_time(dt_s);
@@ -335,28 +367,21 @@ void App::frame(double dt_s) {
   handle_keys();
   draw_windows();
   for (const Intent& intent : intents_.take()) carry_out(intent);
-  // The guard's question is over when its file dialog was left without a file.
-  if (is_saving_for_guard_ && ui_.dialog != Dialog::kSaveAs) {
-    is_saving_for_guard_ = false;
-    guarded_ = nullptr;
+  // What was to be done then is over when the file dialog was left without a file.
+  if (after_save_ && ui_.dialog != Dialog::kSaveAs && !saving_.is_busy()) {
+    after_save_ = nullptr;
     waiting_meshes_.clear();
   }
   ImGui::Render();
 
   clamp_selection();
-  // What is dragged is shown with its stance in the same frame, when that does not keep the picture back.
-  if (request_solve()) {
-    solver_->wait_update(kStanceWait);
-    take_results();
-  }
-  view_.update(make_context());
-  request_exploration();
+  if (!ui_.is_awaiting_scene) solve_and_show();
   keep_unsaved(dt_s);
   keep_settings();
 }
 
 bool App::wants_frame() const {
-  const bool is_running = ui_.is_playing && ui_.dialog == Dialog::kNone;
+  const bool is_running = ui_.is_playing && ui_.dialog == Dialog::kNone && !ui_.is_awaiting_scene;
   return !input_.empty() || calm_frames_ < kCalmFrames || is_running || view_.is_moving();
 }
 

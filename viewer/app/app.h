@@ -3,6 +3,7 @@
 /// The application behind the window: takes input, draws one frame of panels at a time, does what was asked for.
 /// Needs an ImGui context of its own but neither a window nor GL: tests feed the same events as the window does.
 
+#include "viewer/app/background_job.h"
 #include "viewer/app/input_queue.h"
 #include "viewer/app/mesh_drop.h"
 #include "viewer/app/scene_opening.h"
@@ -14,9 +15,11 @@
 #include "viewer/solve/explorer.h"
 #include "viewer/solve/solver.h"
 #include "viewer/store/autosaver.h"
+#include "viewer/store/scene_store.h"
 #include "viewer/store/settings.h"
 #include "viewer/store/user_folders.h"
 
+#include <chrono>
 #include <functional>
 #include <memory>
 #include <optional>
@@ -29,7 +32,7 @@ namespace steepwright::viewer {
 
 struct AppOptions {
   UserFolders folders;
-  std::filesystem::path scene;           ///< empty: the scene that comes with the program
+  std::filesystem::path scene;           ///< read beside the drawing; empty: the scene that comes with the program
   render::Renderer* renderer = nullptr;  ///< none: no picture of the scene
   std::function<void()> wake;            ///< called from other threads when there is something to draw
   bool has_marks = false;                ///< note where widgets are
@@ -39,11 +42,17 @@ struct AppOptions {
 
 class App {
  public:
-  /// Opens the scene; errors are those of the file.
+  /// Begins to open the scene.
   [[nodiscard]] static Result<std::unique_ptr<App>> make(AppOptions options);
   ~App();
   App(const App&) = delete;
   App& operator=(const App&) = delete;
+
+  /// Waits for the scene that was asked for at first, no longer than `most`. Errors: those of its file, once it is
+  /// read.
+  [[nodiscard]] Result<void> wait_first_scene(std::chrono::milliseconds most);
+  /// The same without waiting.
+  [[nodiscard]] const Findings& first_scene_faults() const { return first_faults_; }
 
   void push(const InputEvent& event) { input_.push(event); }
   /// Files were dropped on the window: a scene is opened, a mesh joined to the inventory.
@@ -61,8 +70,8 @@ class App {
   [[nodiscard]] bool wants_frame() const;
   /// How long it may sleep before the next frame when neither input nor an answer comes; infinite when nothing is due.
   [[nodiscard]] double find_rest_s() const;
-  /// A scene or meshes that were dropped are still being read.
-  [[nodiscard]] bool is_reading() const { return opening_.is_busy() || drop_.is_busy(); }
+  /// A scene, a mesh or a picture is being read or written.
+  [[nodiscard]] bool is_at_files() const { return is_at_scene_files() || export_.is_busy(); }
   /// Input is not yet taken up.
   [[nodiscard]] bool wants_input_frame() const { return !input_.empty(); }
   [[nodiscard]] bool is_closed() const { return is_closed_; }
@@ -78,6 +87,7 @@ class App {
   [[nodiscard]] ImGuiContext* context() const { return imgui_; }
 
  private:
+  [[nodiscard]] bool is_at_scene_files() const { return opening_.is_busy() || drop_.is_busy() || saving_.is_busy(); }
   App(AppOptions options, Document document);
   [[nodiscard]] PanelContext make_context();
 
@@ -86,6 +96,8 @@ class App {
   void advance_time(double dt_s);
   void update_style();
   void draw_windows();
+  void draw_panels();
+  void solve_and_show();
   void draw_left(float top, float width, float height);
   void draw_right(float top, float left, float width, float height);
   void draw_middle(float top, float left, float width, float height);
@@ -102,7 +114,12 @@ class App {
   void edit(const Edit& edit);
   void after_edit();
   void handle_keys();
+  void handle_escape();
   void handle_hold_keys();
+  void handle_control_keys();
+  void handle_view_keys();
+  void handle_move_keys();
+  void on_key(int key, Intent intent);
   void nudge(double across, double up, bool is_free);
 
   // app_files.cpp
@@ -113,20 +130,27 @@ class App {
   void stop_opening();
   /// Opens what was read, unless something else is going on, or was edited since.
   void take_opened();
+  void open_read(ReadScene read);
   void show_opened(ReadScene read);
   void report_unopened(const ReadScene& read);
   void replace_document(OpenedScene opened, const ShadedShapes& shapes);
   void take_shapes(const ShadedShapes& shapes);
-  void describe_reading();
+  /// Shows what was asked for at first, or, without it, the example.
+  void end_first_wait() { ui_.is_awaiting_scene = false; }
+  void describe_files();
+  /// Has it written, on a thread of its own, after what is being written.
   void save_to(const std::filesystem::path& path);
+  void take_saved();
   void ask_file(Dialog dialog);
   /// Has it read, on a thread of its own, after the scene was saved where it has no file yet.
   void drop_mesh(const std::filesystem::path& path);
   /// Joins what was read to the inventory.
   void take_dropped();
   void join_dropped(DroppedMesh dropped);
+  /// Draws it; it is written on a thread of its own.
   void export_picture(const ExportPicture& wanted);
-  /// Does `action` at once, or after the guard of unsaved changes was answered.
+  void take_exported();
+  /// Does `action` at once, or after the guard of unsaved changes was answered, or what is being written is.
   void guard(std::string question, std::function<void()> action);
   void answer_guard(GuardAnswer answer);
   void report(const Findings& findings);
@@ -146,10 +170,13 @@ class App {
   int width_px_ = 1400, height_px_ = 900;
   float scale_ = 1.0F, styled_scale_ = 0.0F;
   bool is_style_light_ = false;
+  float moves_height_ = 0.0F;
   int calm_frames_ = 0;  ///< frames since the last input or change
 
-  std::function<void()> guarded_;  ///< what waits for the guard's answer
-  bool is_saving_for_guard_ = false;
+  std::function<void()> guarded_;                   ///< what waits for the guard's answer
+  std::function<void()> after_save_;                ///< what waits until the scene is in its file
+  std::optional<std::filesystem::path> next_save_;  ///< asked for while another is written
+  Findings first_faults_;
   std::uint64_t guarded_revision_ = 0;  ///< that may go when what is being opened is there
   std::vector<Leftover> leftovers_;
   std::unique_ptr<Autosaver> autosaver_;
@@ -172,6 +199,8 @@ class App {
   // Last: their threads stop first.
   SceneOpening opening_;
   MeshDrop drop_;
+  BackgroundJob<Result<SavedScene>> saving_;
+  BackgroundJob<Result<std::filesystem::path>> export_;
   std::unique_ptr<Solver> solver_;
   std::unique_ptr<Explorer> explorer_;
 };

@@ -76,7 +76,7 @@ void App::take_shapes(const ShadedShapes& shapes) {
 void App::start_opening(SceneSource source) {
   guarded_revision_ = document_->revision();
   opening_.start(std::move(source));
-  describe_reading();
+  describe_files();
 }
 
 void App::stop_opening() {
@@ -84,32 +84,54 @@ void App::stop_opening() {
   tell("stopped " + opening_.describe(), false, ui_);
   opening_.stop();
   waiting_meshes_.clear();
-  describe_reading();
+  end_first_wait();
+  describe_files();
 }
 
-void App::describe_reading() {
+void App::describe_files() {
   ui_.is_opening = opening_.is_busy();
-  ui_.busy = ui_.is_opening ? opening_.describe() + " (Esc stops)" : drop_.describe();
+  ui_.busy = ui_.is_opening      ? opening_.describe() + " (Esc stops)"
+             : saving_.is_busy() ? saving_.describe()
+             : export_.is_busy() ? export_.describe()
+                                 : drop_.describe();
+}
+
+Result<void> App::wait_first_scene(std::chrono::milliseconds most) {
+  opening_.wait(most);
+  if (std::optional<ReadScene> read = opening_.take()) open_read(std::move(*read));
+  if (!first_faults_.empty()) return tl::unexpected<Findings>(first_faults_);
+  return {};
 }
 
 void App::take_opened() {
-  // A dialog is about the scene that is open, and so is what the mouse holds.
-  if (ui_.dialog != Dialog::kNone || ImGui::IsAnyMouseDown()) return;
-  std::optional<ReadScene> read = opening_.take();
-  if (!read) return;
+  // A dialog is about the scene that is open, and so are what the mouse holds and what is being written.
+  if (ui_.dialog != Dialog::kNone || ImGui::IsAnyMouseDown() || saving_.is_busy()) return;
+  if (std::optional<ReadScene> read = opening_.take()) open_read(std::move(*read));
+}
+
+void App::open_read(ReadScene read) {
   calm_frames_ = 0;
-  describe_reading();
-  if (!read->opened) return report_unopened(*read);
-  if (document_->revision() == guarded_revision_) return show_opened(std::move(*read));
+  describe_files();
+  if (!read.opened) return report_unopened(read);
+  if (document_->revision() == guarded_revision_) return show_opened(std::move(read));
   // Edited while it was read.
-  guard(fmt::format("Open {}?", name_of_file(read->source.path)),
-        [this, kept = std::make_shared<ReadScene>(std::move(*read))] { show_opened(std::move(*kept)); });
+  std::string question = fmt::format("Open {}?", name_of_file(read.source.path));
+  guard(std::move(question),
+        [this, kept = std::make_shared<ReadScene>(std::move(read))] { show_opened(std::move(*kept)); });
 }
 
 void App::report_unopened(const ReadScene& read) {
   waiting_meshes_.clear();
   const std::size_t count = read.opened.error().size();
   report(read.opened.error());
+  if (ui_.is_awaiting_scene) {
+    first_faults_ = read.opened.error();
+    ui_.unopened_name = name_of_file(read.source.path);
+    ui_.unopened_faults.clear();
+    for (const Finding& finding : first_faults_) ui_.unopened_faults.push_back(to_text(finding));
+    ui_.dialog = Dialog::kUnopened;
+    end_first_wait();
+  }
   const fs::path& path = read.source.path;
   std::string text = fmt::format("{} was not opened", name_of_file(path));
   if (read.source.leftover) {
@@ -122,6 +144,8 @@ void App::report_unopened(const ReadScene& read) {
 }
 
 void App::show_opened(ReadScene read) {
+  end_first_wait();
+  first_faults_.clear();
   const fs::path& path = read.source.path;
   replace_document(std::move(*read.opened), read.shapes);
   if (read.source.leftover) {
@@ -139,19 +163,40 @@ void App::show_opened(ReadScene read) {
 }
 
 void App::save_to(const fs::path& path) {
-  const auto saved = save_scene(path, *document_);
-  const bool was_for_guard = std::exchange(is_saving_for_guard_, false);
-  if (!saved) {
-    guarded_ = nullptr;
-    return report(saved.error());
+  if (saving_.is_busy()) {
+    next_save_ = path;
+    return;
   }
-  remember_file(path, settings_);
+  document_->end_gesture();
+  saving_.start("saving " + name_of_file(path),
+                [path, scene = SceneToSave(*document_)] { return save_scene(path, scene); });
+  describe_files();
+}
+
+void App::take_saved() {
+  std::optional<Result<SavedScene>> done = saving_.take();
+  if (!done) return;
+  calm_frames_ = 0;
+  describe_files();
+  const std::function<void()> action = std::exchange(after_save_, nullptr);
+  const std::optional<fs::path> next = std::exchange(next_save_, std::nullopt);
+  if (!*done) {
+    waiting_meshes_.clear();
+    return report(done->error());
+  }
+  SavedScene& saved = **done;
+  remember_file(saved.path, settings_);
   kept_revision_ = 0;
-  std::string text = "saved as " + name_of_file(path);
-  if (!saved->taken_along.empty()) text += "; " + saved->taken_along;
-  if (saved->comments_lost) text += "; comments of the old file are not kept";
+  std::string text = "saved as " + name_of_file(saved.path);
+  if (!saved.taken_along.empty()) text += "; " + saved.taken_along;
+  if (saved.comments_lost) text += "; comments of the old file are not kept";
   tell(std::move(text), false, ui_);
-  if (was_for_guard && guarded_) std::exchange(guarded_, nullptr)();
+  mark_saved(std::move(saved), *document_);
+  if (next) {
+    after_save_ = action;
+    return save_to(*next);
+  }
+  if (action) action();
 }
 
 void App::ask_file(Dialog dialog) {
@@ -167,14 +212,33 @@ void App::ask_file(Dialog dialog) {
 }
 
 void App::export_picture(const ExportPicture& wanted) {
-  const auto image = view_.export_picture(wanted.width_px, wanted.height_px, settings_);
+  if (export_.is_busy()) return tell("another picture is still being written", true, ui_);
+  auto image = view_.export_picture(wanted.width_px, wanted.height_px, settings_);
   if (!image) return report(image.error());
-  const auto saved = save_png(wanted.path, *image);
-  if (!saved) return report(saved.error());
-  tell("picture written to " + name_of_file(wanted.path), false, ui_);
+  // Packing a large picture takes a second.
+  export_.start("writing " + name_of_file(wanted.path),
+                [path = wanted.path, image = std::move(*image)]() -> Result<fs::path> {
+                  if (auto saved = save_png(path, image); !saved) return tl::unexpected<Findings>(saved.error());
+                  return path;
+                });
+  describe_files();
+}
+
+void App::take_exported() {
+  const std::optional<Result<fs::path>> done = export_.take();
+  if (!done) return;
+  calm_frames_ = 0;
+  describe_files();
+  if (!*done) return report(done->error());
+  tell("picture written to " + name_of_file(**done), false, ui_);
 }
 
 void App::guard(std::string question, std::function<void()> action) {
+  if (saving_.is_busy()) {
+    // Asked again then: the save may fail, and more may be edited meanwhile.
+    after_save_ = [this, question = std::move(question), action = std::move(action)] { guard(question, action); };
+    return;
+  }
   if (!document_->is_modified()) return action();
   guarded_ = std::move(action);
   ui_.guard_question = std::move(question);
@@ -187,7 +251,9 @@ void App::answer_guard(GuardAnswer answer) {
   } else if (answer == GuardAnswer::kDiscard) {
     if (guarded_) std::exchange(guarded_, nullptr)();
   } else {
-    is_saving_for_guard_ = true;
+    after_save_ = [this, question = ui_.guard_question, action = std::exchange(guarded_, nullptr)] {
+      guard(question, action);
+    };
     carry_out(SaveScene{});
   }
 }
@@ -212,25 +278,24 @@ void App::drop_files(const std::vector<fs::path>& files) {
 
 void App::drop_mesh(const fs::path& path) {
   // It joins the scene that is being opened, and waits for the inventory with the one before it.
-  if (is_reading() || ui_.dialog == Dialog::kSaveAs) return waiting_meshes_.push_back(path);
+  if (is_at_scene_files() || ui_.dialog == Dialog::kSaveAs) return waiting_meshes_.push_back(path);
   if (document_->path().empty()) {
     // The inventory refers to the mesh by a place beside the scene's file.
     tell("save the scene first: the mesh is copied beside it", false, ui_);
-    guarded_ = [this, path] { drop_mesh(path); };
-    is_saving_for_guard_ = true;
+    after_save_ = [this, path] { drop_mesh(path); };
     return ask_file(Dialog::kSaveAs);
   }
   drop_.start(JoinPlace(*document_), path);
-  describe_reading();
+  describe_files();
 }
 
 void App::take_dropped() {
   if (std::optional<DroppedMesh> dropped = drop_.take()) {
     calm_frames_ = 0;
     join_dropped(std::move(*dropped));
-    describe_reading();
+    describe_files();
   }
-  if (waiting_meshes_.empty() || is_reading() || ui_.dialog != Dialog::kNone) return;
+  if (waiting_meshes_.empty() || is_at_scene_files() || ui_.dialog != Dialog::kNone) return;
   const fs::path next = waiting_meshes_.front();
   waiting_meshes_.erase(waiting_meshes_.begin());
   drop_mesh(next);

@@ -134,39 +134,37 @@ void App::handle_hold_keys() {
   if (is_pressed(GLFW_KEY_DOWN)) nudge(0.0, -1.0, io.KeyAlt);
 }
 
-void App::handle_keys() {
-  const ImGuiIO& io = ImGui::GetIO();
-  if (is_pressed(GLFW_KEY_ESCAPE)) {
-    ui_.define = {};
-    if (ui_.dialog == Dialog::kNone) stop_opening();
-    const bool may_close = ui_.dialog != Dialog::kCautions && ui_.dialog != Dialog::kRecover;
-    if (ui_.dialog == Dialog::kGuard) intents_.add(AnswerGuard{GuardAnswer::kCancel});
-    if (may_close) ui_.dialog = Dialog::kNone;
-  }
-  if (io.WantTextInput || ui_.dialog != Dialog::kNone) return;
-  if (is_pressed(GLFW_KEY_F1)) ui_.dialog = Dialog::kShortcuts;
-  if (ui_.hold >= 0) handle_hold_keys();
-  const auto on = [this](int key, Intent intent) {
-    if (is_pressed(key)) intents_.add(std::move(intent));
-  };
-  if (io.KeyCtrl) {
-    on(GLFW_KEY_O, AskOpen{});
-    if (is_pressed(GLFW_KEY_S)) intents_.add(io.KeyShift ? Intent(AskSaveAs{}) : Intent(SaveScene{}));
-    on(GLFW_KEY_E, AskPicture{});
-    on(GLFW_KEY_Q, QuitWindow{});
-    if (is_pressed(GLFW_KEY_Z)) intents_.add(io.KeyShift ? Intent(RedoEdit{}) : Intent(UndoEdit{}));
-    on(GLFW_KEY_Y, RedoEdit{});
-    return;
-  }
-  on(GLFW_KEY_HOME, ShowView{View::kOpen});
-  on(GLFW_KEY_1, ShowView{View::kFront});
-  on(GLFW_KEY_2, ShowView{View::kLeft});
-  on(GLFW_KEY_3, ShowView{View::kRight});
-  on(GLFW_KEY_4, ShowView{View::kClimber});
-  on(GLFW_KEY_F, ShowView{View::kFit});
+void App::handle_escape() {
+  ui_.define = {};
+  if (ui_.dialog == Dialog::kNone) stop_opening();
+  const bool may_close = ui_.dialog != Dialog::kCautions && ui_.dialog != Dialog::kRecover;
+  if (ui_.dialog == Dialog::kGuard) intents_.add(AnswerGuard{GuardAnswer::kCancel});
+  if (may_close) ui_.dialog = Dialog::kNone;
+}
+
+void App::handle_control_keys() {
+  const bool has_shift = ImGui::GetIO().KeyShift;
+  on_key(GLFW_KEY_O, AskOpen{});
+  on_key(GLFW_KEY_S, has_shift ? Intent(AskSaveAs{}) : Intent(SaveScene{}));
+  on_key(GLFW_KEY_E, AskPicture{});
+  on_key(GLFW_KEY_Q, QuitWindow{});
+  on_key(GLFW_KEY_Z, has_shift ? Intent(RedoEdit{}) : Intent(UndoEdit{}));
+  on_key(GLFW_KEY_Y, RedoEdit{});
+}
+
+void App::handle_view_keys() {
+  on_key(GLFW_KEY_HOME, ShowView{View::kOpen});
+  on_key(GLFW_KEY_1, ShowView{View::kFront});
+  on_key(GLFW_KEY_2, ShowView{View::kLeft});
+  on_key(GLFW_KEY_3, ShowView{View::kRight});
+  on_key(GLFW_KEY_4, ShowView{View::kClimber});
+  on_key(GLFW_KEY_F, ShowView{View::kFit});
   if (is_struck(GLFW_KEY_G)) settings_.has_grid = !settings_.has_grid;
   if (is_struck(GLFW_KEY_R)) settings_.has_reach = !settings_.has_reach;
   if (is_struck(GLFW_KEY_TAB)) ui_.has_side_panels = !ui_.has_side_panels;
+}
+
+void App::handle_move_keys() {
   if (is_struck(GLFW_KEY_N)) ui_.define = {true, std::nullopt};
   if (is_struck(GLFW_KEY_SPACE)) ui_.is_playing = !ui_.is_playing;
   const auto select = [this](int step) {
@@ -185,6 +183,25 @@ void App::handle_keys() {
   const int next = std::clamp(shown + step, 0, static_cast<int>(frames.size()) - 1);
   ui_.t = frames[static_cast<std::size_t>(next)].t;
   ui_.is_playing = false;
+}
+
+void App::on_key(int key, Intent intent) {
+  if (is_pressed(key)) intents_.add(std::move(intent));
+}
+
+void App::handle_keys() {
+  const ImGuiIO& io = ImGui::GetIO();
+  if (is_pressed(GLFW_KEY_ESCAPE)) handle_escape();
+  if (io.WantTextInput || ui_.dialog != Dialog::kNone) return;
+  if (ui_.is_awaiting_scene) {
+    if (io.KeyCtrl) on_key(GLFW_KEY_Q, QuitWindow{});
+    return;
+  }
+  if (is_pressed(GLFW_KEY_F1)) ui_.dialog = Dialog::kShortcuts;
+  if (ui_.hold >= 0) handle_hold_keys();
+  if (io.KeyCtrl) return handle_control_keys();
+  handle_view_keys();
+  handle_move_keys();
 }
 
 }  // namespace steepwright::viewer

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <atomic>
+#include <chrono>
 #include <functional>
 #include <future>
 #include <memory>
@@ -35,6 +36,10 @@ class BackgroundJob {
                  if (on_done) on_done();
                  return result;
                })};
+  }
+  /// Waits for the result, no longer than `most`.
+  void wait(std::chrono::milliseconds most) const {
+    if (job_) job_->result.wait_for(most);
   }
   /// The result, once it is there.
   [[nodiscard]] std::optional<T> take() {

@@ -16,6 +16,7 @@ namespace {
 constexpr double kFrame_s = 1.0 / 60.0;
 constexpr int kSettlingFrames = 30;  // longer than a flight of the camera
 constexpr std::chrono::milliseconds kPoll{5};
+constexpr std::chrono::hours kLongestRead{1};
 
 bool is_all_there(const App& app) {
   const Results& results = app.results();
@@ -42,6 +43,7 @@ Result<void> render_offscreen(const OffscreenOptions& options) {
   auto made = App::make(std::move(app_options));
   if (!made) return tl::unexpected<Findings>(made.error());
   App& app = **made;
+  if (auto read = app.wait_first_scene(kLongestRead); !read) return read;
   auto presenter = Presenter::make();
   if (!presenter) return tl::unexpected<Findings>(presenter.error());
   app.set_font_handler([&presenter] { presenter->update_fonts(); });
@@ -59,6 +61,7 @@ Result<void> render_offscreen(const OffscreenOptions& options) {
   } while (!is_all_there(app));
   if (options.side_tab >= 0) app.ui().wanted_side_tab = options.side_tab;
   app.ui().quantity = options.quantity;
+  app.ui().status_left_s = 0.0;  // what was opened is seen
   for (int i = 0; i < kSettlingFrames; ++i) app.frame(kFrame_s);
   return save_png(options.picture, presenter->draw_picture(options.width_px, options.height_px,
                                                            app.view().shown_picture(), Presenting::kWhole));

@@ -175,11 +175,15 @@ void Presenter::update_fonts() {
   canvas_->forget();
 }
 
-void Presenter::draw(int width_px, int height_px, const ShownPicture& picture, Presenting presenting) {
-  if (presenting == Presenting::kWhole) return draw_whole(width_px, height_px);
+void Presenter::draw(int width_px, int height_px, const ShownPicture& picture, Presenting presenting,
+                     unsigned int framebuffer) {
+  if (presenting == Presenting::kWhole) {
+    glBindFramebuffer(GL_FRAMEBUFFER, framebuffer);
+    return draw_whole(width_px, height_px);
+  }
   canvas_->update(*ImGui::GetDrawData(), width_px, height_px, picture);
   glBindFramebuffer(GL_READ_FRAMEBUFFER, canvas_->framebuffer());
-  glBindFramebuffer(GL_DRAW_FRAMEBUFFER, 0);
+  glBindFramebuffer(GL_DRAW_FRAMEBUFFER, framebuffer);
   glBlitFramebuffer(0, 0, width_px, height_px, 0, 0, width_px, height_px, GL_COLOR_BUFFER_BIT, GL_NEAREST);
   glBindFramebuffer(GL_FRAMEBUFFER, 0);
 }

@@ -26,8 +26,10 @@ class Presenter {
 
   /// The font atlas was filled anew.
   void update_fonts();
-  /// Draws the last frame into the window's framebuffer of that size, over the grey of nothing. `picture`: the scene's.
-  void draw(int width_px, int height_px, const ShownPicture& picture, Presenting presenting);
+  /// Draws the last frame over the grey of nothing. `picture`: the scene's; `framebuffer`: of that size, 0: the
+  /// window's.
+  void draw(int width_px, int height_px, const ShownPicture& picture, Presenting presenting,
+            unsigned int framebuffer = 0);
   /// The last frame as a picture, drawn into a framebuffer of its own.
   [[nodiscard]] Image draw_picture(int width_px, int height_px, const ShownPicture& picture, Presenting presenting);
 

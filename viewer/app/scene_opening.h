@@ -40,6 +40,8 @@ class SceneOpening {
   [[nodiscard]] bool is_busy() const { return job_.is_busy(); }
   /// What is being read gives way.
   void start(SceneSource source);
+  /// Waits for what is read, no longer than `most`.
+  void wait(std::chrono::milliseconds most) const { job_.wait(most); }
   [[nodiscard]] std::optional<ReadScene> take() { return job_.take(); }
   /// Stops waiting for it. Nothing has changed.
   void stop() { job_.drop(); }

@@ -1,5 +1,6 @@
 #include "viewer/app/viewport_panel.h"
 
+#include "viewer/panels/widgets.h"
 #include "viewer/render/convert.h"
 #include "viewer/render/wall_mesh.h"
 
@@ -15,6 +16,17 @@ namespace steepwright::viewer {
 namespace {
 
 constexpr double kFlight_s = 0.25;
+
+// Shaded, so that it is read on whatever is behind it.
+void write_over_picture(const Palette& palette, const ImVec2& corner, const std::string& text) {
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const float margin = 0.25F * ImGui::GetFontSize();
+  const ImVec2 size = ImGui::CalcTextSize(text.c_str());
+  list.AddRectFilled({corner.x - margin, corner.y - 0.4F * margin},
+                     {corner.x + size.x + margin, corner.y + size.y + 0.4F * margin},
+                     to_u32(faded(palette.panel, 0.72F)), margin);
+  list.AddText(corner, to_u32(palette.text), text.c_str());
+}
 
 }  // namespace
 
@@ -177,7 +189,7 @@ void ViewportPanel::draw(const PanelContext& context) {
   }
   const MarkRect legend = draw_legend(context, corner.x + size.x, corner.y);
   draw_overlay(context, corner.x, corner.y, legend);
-  explain_place(context, is_hovered);
+  explain_pointed(context, is_hovered, legend);
 }
 
 void ViewportPanel::update(const PanelContext& context) {
@@ -198,35 +210,27 @@ void ViewportPanel::update(const PanelContext& context) {
   shown_texture_ = renderer_->texture();
 }
 
-void ViewportPanel::draw_overlay(const PanelContext& context, float left, float top, const MarkRect& legend) const {
-  ImDrawList& list = *ImGui::GetWindowDrawList();
-  const ImU32 text = to_u32(context.palette.text);
-  const ImU32 shade = to_u32(faded(context.palette.panel, 0.72F));
-  const float font = ImGui::GetFontSize();
-  const auto write = [&](const ImVec2& p, const std::string& label) {
-    const ImVec2 size = ImGui::CalcTextSize(label.c_str());
-    list.AddRectFilled({p.x - 0.25F * font, p.y - 0.1F * font},
-                       {p.x + size.x + 0.25F * font, p.y + size.y + 0.1F * font}, shade, 0.25F * font);
-    list.AddText(p, text, label.c_str());
-  };
-  list.PushClipRect({left, top},
-                    {left + static_cast<float>(viewport_.width_px), top + static_cast<float>(viewport_.height_px)},
-                    true);
+std::vector<ViewLabel> ViewportPanel::find_labels(const move::Scene& scene) const {
   std::vector<ViewLabel> labels = labels_;
-  const auto& holds = context.document.scene().holds;
-  for (const int hold : {look_.hovered_hold, look_.selected_hold}) {
-    if (hold < 0 || static_cast<std::size_t>(hold) >= holds.size()) continue;
-    const move::PlacedHold& placed = holds[static_cast<std::size_t>(hold)];
-    if (hold == look_.selected_hold && hold == look_.hovered_hold && labels.size() > labels_.size()) continue;
+  const int hovered = look_.hovered_hold == look_.selected_hold ? -1 : look_.hovered_hold;
+  for (const int hold : {hovered, look_.selected_hold}) {
+    if (hold < 0 || static_cast<std::size_t>(hold) >= scene.holds.size()) continue;
+    const move::PlacedHold& placed = scene.holds[static_cast<std::size_t>(hold)];
     labels.push_back(
         {placed.X_WH.p,
-         fmt::format("{}  {:.0f} across, {:.0f} up", placed.name, 1e3 * placed.across_m, 1e3 * placed.up_m), true});
+         fmt::format("{}  {:.0f} mm across, {:.0f} mm up", placed.name, 1e3 * placed.across_m, 1e3 * placed.up_m),
+         true});
   }
   // Strong ones keep their place, others give way downward.
   std::stable_sort(labels.begin(), labels.end(),
                    [](const ViewLabel& a, const ViewLabel& b) { return a.is_strong > b.is_strong; });
+  return labels;
+}
+
+void ViewportPanel::draw_labels(const PanelContext& context, float left, float top, const MarkRect& legend) const {
+  const float font = ImGui::GetFontSize();
   std::vector<MarkRect> taken;
-  for (const ViewLabel& label : labels) {
+  for (const ViewLabel& label : find_labels(context.document.scene())) {
     const auto pixel = find_pixel(camera_, viewport_, render::to_dvec3(label.p_W));
     if (!pixel) continue;
     const float width = ImGui::CalcTextSize(label.text.c_str()).x + 0.6F * font;
@@ -250,14 +254,22 @@ void ViewportPanel::draw_overlay(const PanelContext& context, float left, float 
     rect.right = rect.left + width;
     rect.bottom = rect.top + 1.3F * font;
     taken.push_back(rect);
-    write({rect.left, rect.top}, label.text);
+    write_over_picture(context.palette, {rect.left, rect.top}, label.text);
   }
+}
+
+void ViewportPanel::draw_overlay(const PanelContext& context, float left, float top, const MarkRect& legend) const {
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const float bottom = top + static_cast<float>(viewport_.height_px);
+  list.PushClipRect({left, top}, {left + static_cast<float>(viewport_.width_px), bottom}, true);
+  draw_labels(context, left, top, legend);
   list.PopClipRect();
   const UiState& ui = context.ui;
-  float line = top + static_cast<float>(viewport_.height_px) - 1.8F * font;
+  const float font = ImGui::GetFontSize();
+  float line = bottom - 1.8F * font;
   for (const std::string& told : {ui.busy, ui.status_left_s > 0.0 ? ui.status : std::string()}) {
     if (told.empty()) continue;
-    write({left + 0.8F * font, line}, told);
+    write_over_picture(context.palette, {left + 0.8F * font, line}, told);
     line -= 1.5F * font;
   }
 }
@@ -323,23 +335,40 @@ void ViewportPanel::draw_reach_legend(const PanelContext& context, float left, f
 }
 
 // What the reach says of the place under the pointer, or of the bolt that is being dragged.
-void ViewportPanel::explain_place(const PanelContext& context, bool is_hovered) const {
+std::string ViewportPanel::describe_place(const PanelContext& context) const {
   const ReachAnswer* reach = context.reach();
   const move::Scene& scene = context.document.scene();
-  if (reach == nullptr || reach->revision != context.document.revision()) return;
-  std::string text;
+  if (reach == nullptr || reach->revision != context.document.revision()) return "";
   if (drag_ == Drag::kHold && has_moved_ && static_cast<std::size_t>(dragged_) < scene.holds.size()) {
     const move::PlacedHold& hold = scene.holds[static_cast<std::size_t>(dragged_)];
-    if (context.move() != nullptr && context.move()->target.hold == dragged_)
-      text = describe_reach(*reach, hold.strip, hold.across_m, hold.up_m);
-  } else if (drag_ == Drag::kNone && is_hovered && hover_.id.kind == render::PickId::Kind::kPanel && hover_.p_W &&
-             hover_.id.index < scene.wall.strips.size()) {
-    const Pose& X_WP = scene.wall.strips[hover_.id.index].X_WP;
-    const Vec3 p_P = X_WP.R.transpose() * (Vec3(hover_.p_W->x, hover_.p_W->y, hover_.p_W->z) - X_WP.p);
-    text = describe_reach(*reach, static_cast<int>(hover_.id.index), p_P.x(), p_P.y());
-    if (!text.empty()) text += fmt::format("\n{:.0f} mm across, {:.0f} mm up", 1e3 * p_P.x(), 1e3 * p_P.y());
+    const bool is_target = context.move() != nullptr && context.move()->target.hold == dragged_;
+    return is_target ? describe_reach(*reach, hold.strip, hold.across_m, hold.up_m) : "";
   }
-  if (!text.empty()) ImGui::SetTooltip("%s", text.c_str());
+  const bool is_panel = drag_ == Drag::kNone && hover_.id.kind == render::PickId::Kind::kPanel && hover_.p_W &&
+                        hover_.id.index < scene.wall.strips.size();
+  if (!is_panel) return "";
+  const Pose& X_WP = scene.wall.strips[hover_.id.index].X_WP;
+  const Vec3 p_P = X_WP.R.transpose() * (Vec3(hover_.p_W->x, hover_.p_W->y, hover_.p_W->z) - X_WP.p);
+  std::string text = describe_reach(*reach, static_cast<int>(hover_.id.index), p_P.x(), p_P.y());
+  if (!text.empty()) text += fmt::format("\n{:.0f} mm across, {:.0f} mm up", 1e3 * p_P.x(), 1e3 * p_P.y());
+  return text;
+}
+
+void ViewportPanel::explain_pointed(const PanelContext& context, bool is_hovered, const MarkRect& legend) const {
+  constexpr const char* kScale =
+      "Share that is used of what a hand or foot can hold in that direction, or of all strength: 100 % is the limit, "
+      "what is over it does not hold. The same colours everywhere.";
+  constexpr const char* kForce =
+      "Force of the hold on the limb, N, at the scrubbed instant; the colour is the share used, the fan the directions "
+      "in which it would not slide.";
+  const ImVec2 mouse = ImGui::GetIO().MousePos;
+  const bool is_in_legend = is_hovered && drag_ == Drag::kNone && mouse.x > legend.left && mouse.x < legend.right &&
+                            mouse.y > legend.top && mouse.y < legend.bottom;
+  const bool is_force = is_hovered && drag_ == Drag::kNone && hover_.id.kind == render::PickId::Kind::kArrow;
+  if (is_in_legend) return show_tip(kScale);
+  if (is_force) return show_tip(kForce);
+  if (!is_hovered && drag_ == Drag::kNone) return;
+  if (const std::string text = describe_place(context); !text.empty()) show_tip(text);
 }
 
 }  // namespace steepwright::viewer

@@ -11,6 +11,7 @@
 #include "viewer/scene_view/scene_view.h"
 
 #include <optional>
+#include <vector>
 
 namespace steepwright::viewer {
 
@@ -48,12 +49,16 @@ class ViewportPanel {
   void advance_flight(double dt_s);
   void update_scene(const PanelContext& context);
   void update_picture(const PanelContext& context);
+  /// Of limbs, and of the hold that is selected or pointed at.
+  [[nodiscard]] std::vector<ViewLabel> find_labels(const move::Scene& scene) const;
   /// Labels keep off the legend.
+  void draw_labels(const PanelContext& context, float left, float top, const MarkRect& legend) const;
   void draw_overlay(const PanelContext& context, float left, float top, const MarkRect& legend) const;
   /// Returns where it is.
   MarkRect draw_legend(const PanelContext& context, float right, float top) const;
   void draw_reach_legend(const PanelContext& context, float left, float top, float width) const;
-  void explain_place(const PanelContext& context, bool is_hovered) const;
+  [[nodiscard]] std::string describe_place(const PanelContext& context) const;
+  void explain_pointed(const PanelContext& context, bool is_hovered, const MarkRect& legend) const;
   void handle_mouse(const PanelContext& context, const glm::dvec2& pixel, bool is_hovered);
   void begin_drag(const PanelContext& context, const glm::dvec2& pixel, int button);
   void go_on_dragging(const PanelContext& context, const glm::dvec2& pixel);

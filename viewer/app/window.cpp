@@ -11,6 +11,7 @@
 
 #include <algorithm>
 #include <array>
+#include <chrono>
 #include <cmath>
 #include <cstdio>
 
@@ -124,6 +125,8 @@ std::string describe_marks(const App& app) {
   return text + "\n";
 }
 
+constexpr std::chrono::milliseconds kShortRead{250};
+
 // Until input or an answer comes, or something is due.
 void sleep(double most_s) {
   constexpr double kLeast_s = 0.02;
@@ -193,7 +196,10 @@ Result<void> run_window(const WindowRunOptions& options) {
   glfwSetWindowUserPointer(window, app->get());
   set_callbacks(window);
   set_clipboard(window);
+  // Most scenes are read before the window is seen: what is wrong with them is told to whoever started it.
+  if (auto read = (*app)->wait_first_scene(kShortRead); !read) return read;
   loop(**app, *presenter, window, is_software ? Presenting::kChanges : Presenting::kWhole, options.prints_state);
+  if (!(*app)->first_scene_faults().empty()) return tl::unexpected<Findings>((*app)->first_scene_faults());
   return {};
 }
 

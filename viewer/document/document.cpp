@@ -89,11 +89,13 @@ void Document::take_inventory(InventorySource source) {
   state_.source.inventory_file = std::move(source.inventory_file);
 }
 
-void Document::mark_saved(const std::filesystem::path& path) {
-  path_ = path;
-  saved_revision_ = revision_;
-  // A drag that goes on after saving is an edit of its own.
+void Document::end_gesture() {
   if (!undo_.empty()) undo_.back().gesture = kNoGesture;
+}
+
+void Document::mark_saved(const std::filesystem::path& path, std::uint64_t revision) {
+  path_ = path;
+  saved_revision_ = revision;
 }
 
 }  // namespace steepwright::viewer

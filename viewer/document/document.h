@@ -55,8 +55,10 @@ class Document {
   [[nodiscard]] std::size_t undo_count() const { return undo_.size(); }
 
   [[nodiscard]] bool is_modified() const { return revision_ != saved_revision_; }
-  /// The state is now in that file.
-  void mark_saved(const std::filesystem::path& path);
+  /// A drag that goes on is an edit of its own from here.
+  void end_gesture();
+  /// The state of that revision is now in that file.
+  void mark_saved(const std::filesystem::path& path, std::uint64_t revision);
   /// The same shapes from another place; no edit.
   void take_inventory(InventorySource source);
   /// The climber stands in the scene from now on; no edit.

@@ -111,11 +111,7 @@ bool edit_fingers(const PanelContext& context, move::Climber& climber) {
 
 void draw_climber(const PanelContext& context) {
   move::Climber climber = context.document.scene().climber;
-  if (!climber.measures.name.empty()) {
-    ImGui::PushTextWrapPos(0.0F);
-    ImGui::TextUnformatted(climber.measures.name.c_str());
-    ImGui::PopTextWrapPos();
-  }
+  if (!climber.measures.name.empty()) show_wrapped(climber.measures.name);
   show_heading(context, "body");
   bool is_changed = edit_body(context, climber);
   show_heading(context, "strength");

@@ -102,10 +102,7 @@ void draw_hand(const PanelContext& context, const move::GripComparison& hand) {
     ImGui::EndTable();
     context.marks.note_last_item(fmt::format("compared.table/{}", short_name(hand.limb)));
   }
-  ImGui::PushTextWrapPos(0.0F);
-  for (const auto& shut : hand.shut)
-    ImGui::TextDisabled("%s: %s", std::string(name_of(shut.grip)).c_str(), shut.reason.c_str());
-  ImGui::PopTextWrapPos();
+  for (const auto& shut : hand.shut) show_faint(context, fmt::format("{}: {}", name_of(shut.grip), shut.reason));
 }
 
 }  // namespace
@@ -131,7 +128,13 @@ void draw_comparison(const PanelContext& context) {
     ImGui::SameLine();
     ImGui::TextDisabled(context.ui.is_comparing ? "being computed" : "before the last change");
   }
-  if (answer == nullptr) return;
+  if (answer == nullptr) {
+    show_faint(
+        context,
+        "The whole move with every grip that the holds of the lower and of the moving hand leave room for: verdict, "
+        "effort, slip margin, load of each finger.");
+    return;
+  }
   ImGui::BeginChild("compared");
   for (const move::GripComparison& hand : *answer->hands) draw_hand(context, hand);
   ImGui::EndChild();

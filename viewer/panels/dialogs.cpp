@@ -9,6 +9,8 @@
 #include <fmt/format.h>
 #include <imgui/imgui.h>
 
+#include <algorithm>
+
 namespace steepwright::viewer {
 
 namespace {
@@ -38,6 +40,13 @@ void draw_cautions(const PanelContext& context) {
 }
 
 void draw_shortcuts(const PanelContext& context) {
+  // In a low window the list is moved, and the button stays.
+  constexpr float kWidth = 39.0F;  // of font size
+  const float font = ImGui::GetFontSize();
+  const float needed =
+      static_cast<float>(kShortcuts.size()) * (ImGui::GetTextLineHeight() + 2.0F * ImGui::GetStyle().CellPadding.y);
+  const float room = ImGui::GetMainViewport()->Size.y - 2.2F * ImGui::GetFrameHeightWithSpacing() - 1.5F * font;
+  ImGui::BeginChild("keys", {kWidth * font, std::min(needed, room)});
   if (ImGui::BeginTable("keys", 2, ImGuiTableFlags_SizingFixedFit)) {
     for (const Shortcut& shortcut : kShortcuts) {
       ImGui::TableNextRow();
@@ -48,6 +57,7 @@ void draw_shortcuts(const PanelContext& context) {
     }
     ImGui::EndTable();
   }
+  ImGui::EndChild();
   if (click_button(context, "dialog.ok", "Close")) close(context.ui);
 }
 
@@ -95,6 +105,21 @@ void draw_recover(const PanelContext& context) {
   }
 }
 
+void draw_unopened(const PanelContext& context) {
+  constexpr std::size_t kMostShown = 6;
+  const std::vector<std::string>& faults = context.ui.unopened_faults;
+  draw_wrapped(fmt::format("{} cannot be opened:", context.ui.unopened_name));
+  for (std::size_t i = 0; i < std::min(faults.size(), kMostShown); ++i) {
+    ImGui::Spacing();
+    draw_wrapped(faults[i]);
+  }
+  ImGui::Spacing();
+  if (faults.size() > kMostShown) draw_wrapped(fmt::format("and {} more in the log", faults.size() - kMostShown));
+  draw_wrapped("The example scene is open instead.");
+  ImGui::Spacing();
+  if (click_button(context, "dialog.ok", "Close")) close(context.ui);
+}
+
 const char* title_of(Dialog dialog) {
   switch (dialog) {
     case Dialog::kCautions:
@@ -113,6 +138,8 @@ const char* title_of(Dialog dialog) {
       return "Unsaved changes";
     case Dialog::kRecover:
       return "Unsaved work";
+    case Dialog::kUnopened:
+      return "Not opened";
     case Dialog::kNone:
       break;
   }
@@ -135,12 +162,29 @@ void draw_content(const PanelContext& context) {
       return draw_guard(context);
     case Dialog::kRecover:
       return draw_recover(context);
+    case Dialog::kUnopened:
+      return draw_unopened(context);
     case Dialog::kNone:
       return;
   }
 }
 
+constexpr ImGuiWindowFlags kNotice = ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
+                                     ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_AlwaysAutoResize;
+
 }  // namespace
+
+void draw_awaited_scene(const PanelContext& context) {
+  const ImGuiViewport& window = *ImGui::GetMainViewport();
+  ImGui::GetBackgroundDrawList()->AddRectFilled({0.0F, 0.0F}, window.Size, to_u32(context.palette.panel));
+  ImGui::SetNextWindowPos(window.GetCenter(), ImGuiCond_Always, {0.5F, 0.5F});
+  ImGui::Begin("awaited", nullptr, kNotice);
+  draw_wrapped(context.ui.busy);
+  ImGui::Spacing();
+  if (click_button(context, "awaited.stop", "Stop", "Leaves it, and opens the example scene."))
+    context.intents.add(StopOpening{});
+  ImGui::End();
+}
 
 void draw_dialog(const PanelContext& context) {
   if (context.ui.dialog == Dialog::kNone) return;

@@ -90,10 +90,7 @@ void draw_grips(const PanelContext& context) {
   const SurveyAnswer* answer = context.results.survey();
   const auto& holds = context.document.scene().holds;
   if (context.ui.hold < 0 || static_cast<std::size_t>(context.ui.hold) >= holds.size()) {
-    ImGui::PushTextWrapPos(0.0F);
-    ImGui::TextDisabled("Click a hold in the picture to compare the grips on it.");
-    ImGui::PopTextWrapPos();
-    return;
+    return show_faint(context, "Click a hold in the picture to compare the grips on it.");
   }
   const move::PlacedHold& hold = holds[static_cast<std::size_t>(context.ui.hold)];
   const auto& sites = hold.hold.sites;
@@ -101,10 +98,7 @@ void draw_grips(const PanelContext& context) {
   show_value(context, "hold", sites.size() > 1 && site < sites.size() ? hold.name + ", " + sites[site].name : hold.name,
              "Whose grips are compared; choose another site in the tab 'Hold'.");
   if (site >= sites.size() || sites[site].grips.empty()) {
-    ImGui::PushTextWrapPos(0.0F);
-    ImGui::TextDisabled("This site is for feet only.");
-    ImGui::PopTextWrapPos();
-    return;
+    return show_faint(context, "This site is for feet only.");
   }
   if (answer == nullptr || answer->hold != context.ui.hold || answer->site != context.ui.site) {
     ImGui::TextDisabled("being computed");
@@ -115,13 +109,12 @@ void draw_grips(const PanelContext& context) {
   const std::optional<Grip> shown = there ? std::optional(there->grip) : std::nullopt;
   show_value(context, "friction", fmt::format("{:.2f}", survey.friction.hand_mu), "Of skin on this surface.");
   if (survey.judgement.forced) {
-    ImGui::PushTextWrapPos(0.0F);
-    ImGui::TextUnformatted(fmt::format("The shape forces: {}", name_of(*survey.judgement.forced)).c_str());
-    ImGui::TextDisabled("%s", survey.judgement.forced_reason.c_str());
-    ImGui::PopTextWrapPos();
+    show_wrapped(fmt::format("The shape forces: {}", name_of(*survey.judgement.forced)));
+    show_faint(context, survey.judgement.forced_reason);
   }
   draw_table(context, survey, shown);
-  show_heading(context, "force held along each pull");
+  const bool is_stale = answer->revision != context.document.revision();
+  show_heading(context, is_stale ? "force held along each pull, before the last change" : "force held along each pull");
   draw_polar(context, survey, shown, there ? std::optional(there->pull) : std::nullopt);
   if (there) {
     show_value(context, std::string(long_name(there->limb)).c_str(),
@@ -129,11 +122,7 @@ void draw_grips(const PanelContext& context) {
                            io::show_percent(there->pull.use)),
                "The pull of the hand that is on this site at the scrubbed instant: the coloured line.");
   }
-  if (!answer->unmet_reference.empty()) {
-    ImGui::PushTextWrapPos(0.0F);
-    ImGui::TextDisabled("%s", answer->unmet_reference.c_str());
-    ImGui::PopTextWrapPos();
-  }
+  if (!answer->unmet_reference.empty()) show_faint(context, answer->unmet_reference);
 }
 
 }  // namespace steepwright::viewer

@@ -100,9 +100,7 @@ void draw_shape(const PanelContext& context, const move::PlacedHold& hold) {
 void draw_hold(const PanelContext& context) {
   const auto& holds = context.document.scene().holds;
   if (context.ui.hold < 0 || static_cast<std::size_t>(context.ui.hold) >= holds.size()) {
-    ImGui::PushTextWrapPos(0.0F);
-    ImGui::TextDisabled("Click a hold in the picture to see and change it.");
-    ImGui::PopTextWrapPos();
+    show_faint(context, "Click a hold in the picture to see and change it.");
     draw_add(context);
     return;
   }

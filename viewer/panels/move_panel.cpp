@@ -18,20 +18,37 @@ namespace steepwright::viewer {
 
 namespace {
 
+constexpr const char* kEffort =
+    "Effort: share of grip and joint strength that is used at the hardest instant of the move.";
+
 void draw_verdict(const PanelContext& context, const MoveAnswer* answer) {
-  ImGui::PushStyleColor(ImGuiCol_Text, context.palette.faint_text);
-  if (answer == nullptr) {
-    ImGui::TextUnformatted("being solved");
-  } else {
-    std::string text = io::describe_verdict(*answer->result);
-    if (const move::CutLoose* cut = context.results.find_cut_loose(*answer->result))
-      text += "; " + io::describe_cut_loose(*cut);
-    if (context.is_stale(*answer)) text += "  (before the last change; being solved)";
-    ImGui::PushTextWrapPos(0.0F);
-    ImGui::TextUnformatted(keep_units(std::move(text)).c_str());
-    ImGui::PopTextWrapPos();
-  }
-  ImGui::PopStyleColor();
+  if (answer == nullptr) return show_faint(context, "being solved");
+  std::string text(move::name_of(answer->result->verdict));
+  if (!answer->result->cause_text.empty()) text += " \u2014 " + answer->result->cause_text;
+  if (const move::CutLoose* cut = context.results.find_cut_loose(*answer->result))
+    text += "; " + io::describe_cut_loose(*cut);
+  if (context.is_stale(*answer)) text += "  (before the last change; being solved)";
+  ImGui::BeginGroup();
+  show_faint(context, text);
+  ImGui::EndGroup();
+  explain(
+      "Static: the body holds still at every instant of the move; what is used most comes behind it. Not static: what "
+      "gives out first, and by how much.");
+}
+
+// The name, and at the right edge the effort of a move that holds: what fails has its own amount in its cause.
+void draw_name(const PanelContext& context, const move::Move& move, const MoveAnswer* answer) {
+  const float right = ImGui::GetContentRegionMax().x - 0.4F * ImGui::GetFontSize();
+  const bool holds = answer != nullptr && answer->result->verdict == move::Verdict::kStatic;
+  const std::string effort = holds ? io::show_percent(answer->result->effort_peak) : "";
+  const float width = ImGui::CalcTextSize(effort.c_str()).x;
+  ImGui::PushTextWrapPos(right - width - ImGui::GetFontSize());
+  ImGui::TextUnformatted(move.name.c_str());
+  ImGui::PopTextWrapPos();
+  if (!holds) return;
+  ImGui::SameLine(right - width);
+  ImGui::TextColored(ImGui::ColorConvertU32ToFloat4(to_u32(context.palette.faint_text)), "%s", effort.c_str());
+  explain(kEffort);
 }
 
 void draw_row(const PanelContext& context, int index) {
@@ -48,12 +65,10 @@ void draw_row(const PanelContext& context, int index) {
   ImGui::BeginGroup();
   ImGui::Dummy({width, 0.2F * pad});
   ImGui::Indent(pad);
-  ImGui::PushTextWrapPos(0.0F);
-  ImGui::TextUnformatted(move.name.c_str());
-  ImGui::PopTextWrapPos();
+  draw_name(context, move, answer);
   const double use = answer == nullptr ? 0.0 : answer->result->effort_peak;
   show_use_bar(context, use, width - 2.0F * pad, 0.32F * ImGui::GetFontSize());
-  explain("Effort: share of grip and joint strength that is used at the hardest instant of the move.");
+  explain(kEffort);
   draw_verdict(context, answer);
   ImGui::Unindent(pad);
   ImGui::EndGroup();
@@ -162,17 +177,18 @@ LimbRow find_row(const PanelContext& context, const move::Move& move, const move
 }  // namespace
 
 void draw_move_list(const PanelContext& context) {
+  UiState& ui = context.ui;
   const auto count = static_cast<int>(context.document.scene().moves.size());
-  const float below = context.ui.define.is_on ? 5.4F : 1.45F;
-  ImGui::BeginChild("move list", {0.0F, -below * ImGui::GetFrameHeightWithSpacing() / 1.25F});
-  if (count == 0) {
-    ImGui::PushTextWrapPos(0.0F);
-    ImGui::TextDisabled("No moves yet.");
-    ImGui::PopTextWrapPos();
-  }
+  // What lies below keeps its place; both heights are those of the last frame.
+  const float room = std::max(ImGui::GetContentRegionAvail().y - ui.define_height, 2.0F * ImGui::GetFontSize());
+  ImGui::BeginChild("move list", {0.0F, std::min(room, std::max(ui.list_height, ImGui::GetFontSize()))});
+  if (count == 0) show_faint(context, "No moves yet.");
   for (int i = 0; i < count; ++i) draw_row(context, i);
+  ui.list_height = ImGui::GetCursorPosY();
   ImGui::EndChild();
+  const float upper = ImGui::GetCursorPosY();
   draw_define(context);
+  ui.define_height = ImGui::GetCursorPosY() - upper + ImGui::GetStyle().ItemSpacing.y;
 }
 
 void draw_stance(const PanelContext& context) {

@@ -1,6 +1,7 @@
 #include "viewer/panels/plot.h"
 
 #include "engine/io/plot.h"
+#include "viewer/panels/dashes.h"
 
 #include <fmt/format.h>
 #include <imgui/imgui.h>
@@ -73,28 +74,8 @@ void draw_axes(const PanelContext& context, const Plot& plot, const Area& area, 
 
 void draw_piece(const Palette& palette, const ImVec2& a, const ImVec2& b, ImU32 color, const PlotLine& line,
                 float& along, ImDrawList& list) {
-  const float width = line.width * palette.scale;
-  if (line.dash <= 0.0F) {
-    list.AddLine(a, b, color, width);
-    return;
-  }
-  // Dashes go on over the pieces: `along` is the way since the line's start.
   const float dash = line.dash * palette.scale;
-  const float length = std::hypot(b.x - a.x, b.y - a.y);
-  float done = 0.0F;
-  while (done < length) {
-    const float phase = std::fmod(along, 2.0F * dash);
-    const float rest = (phase < dash ? dash : 2.0F * dash) - phase;
-    const float step = std::min(std::max(rest, 0.1F), length - done);
-    if (phase < dash) {
-      const float s0 = done / length;
-      const float s1 = (done + step) / length;
-      list.AddLine({a.x + s0 * (b.x - a.x), a.y + s0 * (b.y - a.y)}, {a.x + s1 * (b.x - a.x), a.y + s1 * (b.y - a.y)},
-                   color, width);
-    }
-    done += step;
-    along += step;
-  }
+  draw_dashed_piece(a, b, color, line.width * palette.scale, {dash, dash}, along, list);
 }
 
 void draw_band(const PanelContext& context, const PlotBand& band, const Area& area, ImDrawList& list) {

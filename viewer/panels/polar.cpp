@@ -1,6 +1,9 @@
 #include "viewer/panels/polar.h"
 
+#include "engine/core/limb.h"
 #include "engine/core/units.h"
+#include "viewer/panels/dashes.h"
+#include "viewer/panels/widgets.h"
 
 #include <fmt/format.h>
 #include <imgui/imgui.h>
@@ -15,7 +18,17 @@ namespace steepwright::viewer {
 namespace {
 
 constexpr int kSteps = 72;
-constexpr std::array<float, 6> kDashes = {0.0F, 8.0F, 2.5F, 5.0F, 12.0F, 1.5F};
+// A pattern for each grip, layout units.
+constexpr std::array<Dashes, 9> kPatterns = {{{0.0F, 0.0F},
+                                              {8.0F, 6.0F},
+                                              {2.5F, 2.5F},
+                                              {5.0F, 3.5F},
+                                              {12.0F, 3.0F},
+                                              {1.5F, 4.0F},
+                                              {3.0F, 7.0F},
+                                              {5.0F, 9.0F},
+                                              {16.0F, 6.0F}}};
+static_assert(kPatterns.size() == kGrips.size());
 
 /// Polar axes: the pull straight against the floor points down, outward pulls to the left (away from the wall).
 struct Dial {
@@ -49,18 +62,6 @@ std::vector<ImVec2> make_curve(const CapacitySet& set, const Dial& dial) {
   return curve;
 }
 
-void draw_dashed(const std::vector<ImVec2>& curve, ImU32 color, float width, float dash, ImDrawList& list) {
-  if (dash <= 0.0F) {
-    list.AddPolyline(curve.data(), static_cast<int>(curve.size()), color, ImDrawFlags_None, width);
-    return;
-  }
-  float along = 0.0F;
-  for (std::size_t i = 0; i + 1 < curve.size(); ++i) {
-    if (std::fmod(along, 2.0F * dash) < dash) list.AddLine(curve[i], curve[i + 1], color, width);
-    along += std::hypot(curve[i + 1].x - curve[i].x, curve[i + 1].y - curve[i].y);
-  }
-}
-
 void draw_dial(const PanelContext& context, const Dial& dial, ImDrawList& list) {
   const float font = ImGui::GetFontSize();
   const ImU32 grid = to_u32(faded(context.palette.line, 0.7F));
@@ -89,21 +90,22 @@ ImU32 color_of(const PanelContext& context, bool is_shown) {
 }
 
 void draw_curve(const PanelContext& context, const std::vector<ImVec2>& curve, std::size_t row, bool is_shown) {
-  draw_dashed(curve, color_of(context, is_shown), (is_shown ? 2.6F : 1.3F) * context.palette.scale,
-              kDashes[row % kDashes.size()] * context.palette.scale, *ImGui::GetWindowDrawList());
+  const float scale = context.palette.scale;
+  const Dashes& pattern = kPatterns[row % kPatterns.size()];
+  float along = 0.0F;
+  for (std::size_t i = 0; i + 1 < curve.size(); ++i)
+    draw_dashed_piece(curve[i], curve[i + 1], color_of(context, is_shown), (is_shown ? 2.6F : 1.3F) * scale,
+                      {pattern.dash * scale, pattern.gap * scale}, along, *ImGui::GetWindowDrawList());
 }
 
 }  // namespace
 
 void draw_line_sample(const PanelContext& context, std::size_t row, bool is_shown) {
-  constexpr int kPieces = 24;
   const float font = ImGui::GetFontSize();
-  const float length = 1.7F * font;
+  const float length = 2.0F * font;
   const ImVec2 corner = ImGui::GetCursorScreenPos();
-  std::vector<ImVec2> line;
-  line.reserve(kPieces + 1);
-  for (int i = 0; i <= kPieces; ++i)
-    line.emplace_back(corner.x + length * static_cast<float>(i) / kPieces, corner.y + 0.55F * font);
+  const float y = corner.y + 0.55F * font;
+  const std::vector<ImVec2> line = {{corner.x, y}, {corner.x + length, y}};
   draw_curve(context, line, row, is_shown);
   ImGui::Dummy({length, font});
 }
@@ -128,6 +130,7 @@ void draw_polar(const PanelContext& context, const grip::Survey& survey, std::op
   const float height = 1.13F * dial.radius + 2.2F * font;
   ImGui::Dummy({width, height});
   context.marks.note_last_item("grips.polar");
+  explain("Most force of one hand along each pull: straight against the floor points down, outward to the left.");
   ImDrawList& list = *ImGui::GetWindowDrawList();
   draw_dial(context, dial, list);
   for (std::size_t i = 0; i < survey.grips.size(); ++i)

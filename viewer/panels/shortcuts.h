@@ -11,7 +11,7 @@ struct Shortcut {
   const char* does;
 };
 
-inline constexpr std::array<Shortcut, 28> kShortcuts = {{
+inline constexpr std::array<Shortcut, 30> kShortcuts = {{
     {"Ctrl+O", "open a scene"},
     {"Ctrl+S", "save"},
     {"Ctrl+Shift+S", "save under another name"},
@@ -37,7 +37,9 @@ inline constexpr std::array<Shortcut, 28> kShortcuts = {{
     {"R", "reach of the moving limb on the wall"},
     {"Tab", "hide and show the side panels"},
     {"Drag a hold", "moves it from T-nut to T-nut; with Alt anywhere"},
+    {"Drag a corner", "upper corner of a panel: overhang, with Alt its length; of the kicker: height"},
     {"Drag elsewhere", "turns the view; right button or Shift moves it; wheel comes nearer"},
+    {"Drop a file", "opens a scene, or joins a mesh to the inventory"},
     {"Esc", "let go, close, stop opening a scene"},
     {"F1", "this list"},
 }};

@@ -24,7 +24,7 @@ struct DefineMode {
 enum class PlotQuantity { kUse, kForce, kSlipMargin };
 enum class PlotAxis { kTime, kComHeight };
 
-enum class Dialog { kNone, kCautions, kShortcuts, kAbout, kOpen, kSaveAs, kPicture, kGuard, kRecover };
+enum class Dialog { kNone, kCautions, kShortcuts, kAbout, kOpen, kSaveAs, kPicture, kGuard, kRecover, kUnopened };
 
 struct FolderEntry {
   std::string name;
@@ -56,6 +56,7 @@ struct UiState {
   PlotQuantity quantity = PlotQuantity::kUse;
   PlotAxis axis = PlotAxis::kTime;
   std::optional<int> wanted_side_tab;
+  float list_height = 0.0F, define_height = 0.0F;  ///< that the list of moves, and what lies below it, took last
   bool has_side_panels = true;
   bool is_comparing = false;  ///< grips are being compared
 
@@ -63,12 +64,15 @@ struct UiState {
   FileDialog file;
   std::string guard_question;  ///< what waits behind the guard of unsaved changes
   std::string recovered_name;  ///< whose unsaved work is offered
-  std::vector<LogLine> log;    ///< what happened, oldest first
-  std::string status;          ///< one line under the view
+  std::string unopened_name;   ///< of the scene that was asked for at first and cannot be read
+  std::vector<std::string> unopened_faults;
+  std::vector<LogLine> log;  ///< what happened, oldest first
+  std::string status;        ///< one line under the view
   bool is_status_error = false;
-  double status_left_s = 0.0;  ///< until it fades
-  std::string busy;            ///< what goes on meanwhile, "" for nothing
-  bool is_opening = false;     ///< a scene is being read
+  double status_left_s = 0.0;      ///< until it fades
+  std::string busy;                ///< what goes on meanwhile, "" for nothing
+  bool is_opening = false;         ///< a scene is being read
+  bool is_awaiting_scene = false;  ///< the one that was asked for at first: there is nothing to show yet
 
   Gesture next_gesture = 1;  ///< counts drags
   Gesture open_gesture = kNoGesture;

@@ -27,13 +27,16 @@ void begin_labelled(const char* label, const char* sentence) {
 
 }  // namespace
 
-void explain(const char* sentence) {
-  if (sentence == nullptr || !ImGui::IsItemHovered(ImGuiHoveredFlags_AllowWhenDisabled)) return;
+void show_tip(std::string_view text) {
   ImGui::BeginTooltip();
   ImGui::PushTextWrapPos(kTipWidth * ImGui::GetFontSize());
-  ImGui::TextUnformatted(sentence);
+  ImGui::TextUnformatted(text.data(), text.data() + text.size());
   ImGui::PopTextWrapPos();
   ImGui::EndTooltip();
+}
+
+void explain(const char* sentence) {
+  if (sentence != nullptr && ImGui::IsItemHovered(ImGuiHoveredFlags_AllowWhenDisabled)) show_tip(sentence);
 }
 
 void show_value(const PanelContext& context, const char* label, const std::string& value, const char* sentence) {
@@ -157,13 +160,31 @@ void show_use_bar(const PanelContext& context, double use, float width, float he
     list->AddRectFilled(corner, {corner.x + filled, corner.y + height}, context.palette.use_color(use), rounding);
 }
 
-std::string keep_units(std::string text) {
-  constexpr std::string_view kSpace = "\u00A0";
-  for (std::size_t i = 1; i + 1 < text.size(); ++i) {
-    const auto is_digit = [&](std::size_t at) { return text[at] >= '0' && text[at] <= '9'; };
-    if (text[i] == ' ' && is_digit(i - 1) && !is_digit(i + 1)) text.replace(i, 1, kSpace);
+void show_wrapped(std::string_view text) {
+  const float width = ImGui::GetContentRegionAvail().x;
+  const auto is_digit = [text](std::size_t at) { return text[at] >= '0' && text[at] <= '9'; };
+  const auto show = [](std::string_view line) { ImGui::TextUnformatted(line.data(), line.data() + line.size()); };
+  ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, {ImGui::GetStyle().ItemSpacing.x, 0.0F});
+  std::size_t start = 0;
+  std::size_t end = 0;  // of the words that are known to fit
+  for (std::size_t i = 1; i <= text.size(); ++i) {
+    const bool is_end = i == text.size();
+    const bool is_unit = !is_end && i + 1 < text.size() && is_digit(i - 1) && !is_digit(i + 1);
+    if (!is_end && (text[i] != ' ' || is_unit)) continue;
+    if (ImGui::CalcTextSize(text.data() + start, text.data() + i).x > width && end > start) {
+      show(text.substr(start, end - start));
+      start = end + 1;
+    }
+    end = i;
   }
-  return text;
+  ImGui::PopStyleVar();
+  show(text.substr(start));
+}
+
+void show_faint(const PanelContext& context, std::string_view text) {
+  ImGui::PushStyleColor(ImGuiCol_Text, context.palette.faint_text);
+  show_wrapped(text);
+  ImGui::PopStyleColor();
 }
 
 }  // namespace steepwright::viewer

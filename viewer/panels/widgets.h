@@ -12,6 +12,8 @@
 
 namespace steepwright::viewer {
 
+/// A text beside the pointer.
+void show_tip(std::string_view text);
 /// A sentence that shows when the pointer rests on the last item.
 void explain(const char* sentence);
 
@@ -49,7 +51,10 @@ void show_heading(const PanelContext& context, const char* text);
 /// A small bar of the share of a limit that is used, in the colour of the scale.
 void show_use_bar(const PanelContext& context, double use, float width, float height);
 
-/// For text that is wrapped: no line ends between a number and its unit.
-[[nodiscard]] std::string keep_units(std::string text);
+/// Text over as many lines as it needs, to the right edge of the column; no line ends within a number or between it and
+/// its unit.
+void show_wrapped(std::string_view text);
+/// The same, for what is missing or beside the point.
+void show_faint(const PanelContext& context, std::string_view text);
 
 }  // namespace steepwright::viewer

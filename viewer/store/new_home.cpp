@@ -20,10 +20,10 @@ bool is_same_file(const fs::path& a, const fs::path& b) {
   return fs::equivalent(a, b, error);
 }
 
-Result<void> copy_inventory(const Document& document, const fs::path& folder, NewHome& home) {
-  io::Inventory inventory = document.inventory();
+Result<void> copy_inventory(const SceneToSave& scene, const fs::path& folder, NewHome& home) {
+  io::Inventory inventory = *scene.inventory;
   for (io::ImportedShape& shape : inventory.imported) {
-    const fs::path mesh = document.inventory_folder() / shape.mesh;
+    const fs::path mesh = scene.inventory_folder / shape.mesh;
     const fs::path copy = find_free_file(folder, mesh.stem().string(), mesh.extension().string());
     std::error_code error;
     home.files.add(copy);
@@ -34,7 +34,7 @@ Result<void> copy_inventory(const Document& document, const fs::path& folder, Ne
           "save the scene in a folder that may be written");
     shape.mesh = copy.filename().string();
   }
-  const fs::path name = fs::path(document.state().source.inventory_file).filename();
+  const fs::path name = fs::path(scene.source.inventory_file).filename();
   const fs::path file = find_free_file(folder, name.stem().string(), name.extension().string());
   if (auto saved = io::save_atomically(file, io::write_inventory(inventory)); !saved) return saved;
   home.files.add(file);
@@ -51,20 +51,22 @@ Result<void> copy_inventory(const Document& document, const fs::path& folder, Ne
 
 }  // namespace
 
-Result<NewHome> make_new_home(const Document& document, const fs::path& path) {
+Result<NewHome> make_new_home(const SceneToSave& scene, const fs::path& path) {
   NewHome home;
-  if (document.path().empty()) return home;
-  const fs::path before = io::find_folder(document.path());
+  const io::SceneSource& source = scene.source;
   const fs::path folder = io::find_folder(path);
-  if (is_same_file(before, folder)) return home;
-  const io::SceneSource& source = document.state().source;
-  std::error_code error;
-  const bool is_inventory_here = document.inventory_folder().empty() ||
-                                 is_same_file(before / source.inventory_file, folder / source.inventory_file);
+  // By the inventory's own folder: undo may lead back to shapes from before the scene was saved here.
+  const bool is_inventory_here =
+      scene.inventory_folder.empty() ||
+      is_same_file(scene.inventory_folder / fs::path(source.inventory_file).filename(), folder / source.inventory_file);
   if (!is_inventory_here) {
-    if (auto copied = copy_inventory(document, folder, home); !copied)
+    if (auto copied = copy_inventory(scene, folder, home); !copied)
       return tl::unexpected<Findings>(std::move(copied.error()));
   }
+  if (scene.path_before.empty()) return home;
+  const fs::path before = io::find_folder(scene.path_before);
+  if (is_same_file(before, folder)) return home;
+  std::error_code error;
   home.has_own_climber = !source.climber_file.empty() && fs::exists(before / source.climber_file, error) &&
                          !is_same_file(before / source.climber_file, folder / source.climber_file);
   if (home.has_own_climber) {

@@ -3,8 +3,8 @@
 /// A scene that is saved in another folder takes along what it refers to on disk: the file format looks beside and
 /// below a scene only.
 
-#include "viewer/document/document.h"
 #include "viewer/store/new_files.h"
+#include "viewer/store/scene_store.h"
 
 #include <filesystem>
 #include <optional>
@@ -19,8 +19,8 @@ struct NewHome {
   std::string summary;                       ///< "its inventory and 2 meshes were copied beside it", "" for nothing
 };
 
-/// Copies the document's inventory with its meshes beside a scene at `path`, where they are on disk and another folder
-/// is asked for. No file that is there changes. Errors: what cannot be read or written.
-[[nodiscard]] Result<NewHome> make_new_home(const Document& document, const std::filesystem::path& path);
+/// Copies the scene's inventory with its meshes beside a file at `path`, where they are on disk and elsewhere. No file
+/// that is there changes. Errors: what cannot be read or written.
+[[nodiscard]] Result<NewHome> make_new_home(const SceneToSave& scene, const std::filesystem::path& path);
 
 }  // namespace steepwright::viewer

@@ -35,19 +35,38 @@ Result<OpenedScene> open_default_scene() {
   return open_scene_text(*text, {});
 }
 
-Result<SavedScene> save_scene(const std::filesystem::path& path, Document& document) {
-  Result<NewHome> home = make_new_home(document, path);
+SceneToSave::SceneToSave(const Document& document)
+    : path_before(document.path()),
+      revision(document.revision()),
+      scene(document.snapshot()),
+      source(document.state().source),
+      inventory(document.state().inventory),
+      inventory_folder(document.inventory_folder()) {}
+
+Result<SavedScene> save_scene(const std::filesystem::path& path, const SceneToSave& scene) {
+  Result<NewHome> home = make_new_home(scene, path);
   if (!home) return tl::unexpected<Findings>(std::move(home.error()));
-  io::SceneSource source = document.state().source;
+  io::SceneSource source = scene.source;
   if (home->inventory) source.inventory_file = home->inventory->inventory_file;
   if (home->has_own_climber) source.climber_file.clear();
-  const Result<io::SaveReport> report = io::save_scene(path, document.scene(), source);
+  const Result<io::SaveReport> report = io::save_scene(path, *scene.scene, source);
   if (!report) return tl::unexpected<Findings>(report.error());
   home->files.keep();
-  if (home->inventory) document.take_inventory(std::move(*home->inventory));
-  if (home->has_own_climber) document.take_climber_in();
-  document.mark_saved(path);
-  return SavedScene{report->comments_lost, home->summary};
+  return SavedScene{path,
+                    scene.revision,
+                    report->comments_lost,
+                    home->summary,
+                    scene.inventory,
+                    std::move(home->inventory),
+                    home->has_own_climber};
+}
+
+void mark_saved(SavedScene saved, Document& document) {
+  // Shapes that were joined or taken back meanwhile stay with their own files; the next save takes those along.
+  const bool is_same_inventory = document.state().inventory == saved.inventory_before;
+  if (saved.inventory && is_same_inventory) document.take_inventory(std::move(*saved.inventory));
+  if (saved.has_own_climber) document.take_climber_in();
+  document.mark_saved(saved.path, saved.revision);
 }
 
 }  // namespace steepwright::viewer
