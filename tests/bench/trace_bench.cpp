@@ -166,7 +166,7 @@ void time_feet() {
 }
 
 void time_remedies() {
-  move::Scene scene = move::tests::make_reach_scene(35.0);
+  move::Scene scene = move::tests::make_reach_scene(45.0);
   scene.climber.fingers.edge_force_N = 300.0;
   const double start_ms = find_processor_ms();
   const std::vector<move::RemedyResult> results = move::solve_remedies(scene, scene.moves[0], {});
