@@ -107,11 +107,14 @@ TEST(Sweep, EffortFallsAsStrengthGrows) {
 TEST(Sweep, MoreFrictionNeverEndsAMoveThatHolds) {
   const move::Scene scene = tests::make_study_scene(30.0);
   bool has_held = false;
-  for (const double friction : {0.3, 0.6, 1.0, 1.5}) {
+  for (const double friction : {0.02, 0.3, 1.0, 1.5}) {
     const SweepPoint point =
         judge_point(scene, make_question(scene, KnobKind::kFriction, "", friction, 2.0, 1.0), {friction});
     if (has_held) {
       EXPECT_TRUE(point.is_held()) << friction;
+    }
+    if (friction < 0.1) {
+      EXPECT_FALSE(point.is_held()) << "nearly without friction";
     }
     has_held = has_held || point.is_held();
   }
