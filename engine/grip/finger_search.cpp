@@ -124,16 +124,16 @@ Knuckle find_knuckle(const GripForm& form, const FingerPosture& posture, double 
 }
 
 bool FingerSearch::build_program(const SearchTask& task, const FingerPosture& posture) {
-  const Knuckle knuckle = find_knuckle(*task.form, posture, task.forearm_swing);
-  if (knuckle.fit <= 0.0) return false;
+  knuckle_ = find_knuckle(*task.form, posture, task.forearm_swing);
+  if (knuckle_.fit <= 0.0) return false;
   const Seating& seating = seat_.seat(*task.finger, *task.outline, posture, *task.form);
   if (seating.room <= 0.0 || seating.contacts.empty()) return false;
-  along_.build(*task.finger, seating, posture, knuckle.mcp, task.limits, task.mu, knuckle.fit);
+  along_.build(*task.finger, seating, posture, knuckle_.mcp, task.limits, task.mu, knuckle_.fit);
   return true;
 }
 
 void FingerSearch::Course::reset(double pull_angle) {
-  angle = pull_angle;
+  direction = pull_direction(pull_angle);
   candidates.clear();
   prices.reset();
   ties.clear();
@@ -157,10 +157,9 @@ void FingerSearch::Course::offer(const PostureSpace& space, const Candidate& can
 }
 
 double FingerSearch::find_force_above(const Course& course, double least_N) {
-  const Vec2 direction = pull_direction(course.angle);
   // Most postures are no use, and duality says so without solving.
-  if (course.prices && along_.find_bound_along(direction, *course.prices) <= least_N) return 0.0;
-  if (along_.solve_along(direction, course.ties, least_N) == LoadProgram::Status::kNotAbove) return 0.0;
+  if (course.prices && along_.find_bound_along(course.direction, *course.prices) <= least_N) return 0.0;
+  if (along_.solve_along(course.direction, course.ties, least_N) == LoadProgram::Status::kNotAbove) return 0.0;
   return along_.value() > least_N ? along_.value() : 0.0;
 }
 
@@ -197,15 +196,13 @@ FingerSearch::Climb::Place FingerSearch::look(const SearchTask& task, const Post
   Climb::Place place;
   place.point = space.find_point(posture).cwiseQuotient(steps);
   if (!build_program(task, posture)) return place;
-  const Vec2 direction = pull_direction(course.angle);
-  (void)along_.solve_along(direction, course.ties);
+  (void)along_.solve_along(course.direction, course.ties);
   course.ties = along_.ties();
   place.worth = along_.value();
   if (place.worth <= 0.0) return place;
-  const Knuckle knuckle = find_knuckle(*task.form, posture, task.forearm_swing);
   const BoneSlope by_bones =
-      find_slope({task.finger, task.outline, &seat_, &along_, posture, direction, task.limits.deep_N, knuckle.mcp,
-                  knuckle.mcp_slope, knuckle.fit_slope / knuckle.fit});
+      find_slope({task.finger, task.outline, &seat_, &along_, posture, course.direction, task.limits.deep_N,
+                  knuckle_.mcp, knuckle_.mcp_slope, knuckle_.fit_slope / knuckle_.fit});
   // A joint turns all bones beyond it.
   const Eigen::Vector4d by_posture(by_bones[0] + by_bones[1] + by_bones[2], by_bones[1] + by_bones[2], by_bones[2],
                                    by_bones[3]);
@@ -359,8 +356,8 @@ FingerSearch::Along FingerSearch::calc_along(const SearchTask& task, double angl
   if (course.candidates.empty()) return best;
   best.posture = space.at(course.candidates[0].point);
   if (!build_program(task, best.posture)) return best;
-  best.force_N = along_.solve_along(pull_direction(angle));
-  best.mcp = find_knuckle(*task.form, best.posture, task.forearm_swing).mcp;
+  best.force_N = along_.solve_along(course.direction);
+  best.mcp = knuckle_.mcp;
   best.load = along_.load();
   return best;
 }

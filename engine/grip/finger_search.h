@@ -64,6 +64,16 @@ struct SearchEffort {
   double agreed = 0.0;      ///< a climb ends when it promises less than this share
 };
 
+/// Flexion of the knuckle for a posture: what is left between forearm and proximal phalanx once the wrist has its
+/// favoured 20 degrees of extension, within the ranges of both; `fit` falls from 1 to 0 over 40 degrees beyond them.
+struct Knuckle {
+  double mcp = 0.0;
+  double wrist_extension = 0.0;
+  double fit = 1.0;
+  double mcp_slope = 0.0, fit_slope = 0.0;  ///< by the flexion of the middle joint
+};
+[[nodiscard]] Knuckle find_knuckle(const GripForm& form, const FingerPosture& posture, double forearm_swing);
+
 class FingerSearch {
  public:
   /// leads: of another finger of the hand, to begin from.
@@ -93,7 +103,7 @@ class FingerSearch {
   using Climb = Ascent<4>;
   /// One pull's part of the search.
   struct Course {
-    double angle = 0.0;
+    Vec2 direction = Vec2::UnitY();
     BoundedVector<Candidate, kMostRaced> candidates;  // best first, apart from each other
     std::optional<LoadProgram::Row> prices;           // of the best posture
     FingerTies ties;
@@ -130,21 +140,12 @@ class FingerSearch {
   bool build_program(const SearchTask& task, const FingerPosture& posture);
 
   FingerSeat seat_;
+  Knuckle knuckle_;  // of the posture that is laid
   FingerProgram along_;
   PostureSpace::Starts starts_;
   std::array<Course, kPullCount> courses_;
   std::array<Climb, kMostRaced> climbs_;
   FingerLeads leads_;
 };
-
-/// Flexion of the knuckle for a posture: what is left between forearm and proximal phalanx once the wrist has its
-/// favoured 20 degrees of extension, within the ranges of both; `fit` falls from 1 to 0 over 40 degrees beyond them.
-struct Knuckle {
-  double mcp = 0.0;
-  double wrist_extension = 0.0;
-  double fit = 1.0;
-  double mcp_slope = 0.0, fit_slope = 0.0;  ///< by the flexion of the middle joint
-};
-[[nodiscard]] Knuckle find_knuckle(const GripForm& form, const FingerPosture& posture, double forearm_swing);
 
 }  // namespace steepwright::grip

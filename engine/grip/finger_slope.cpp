@@ -49,9 +49,8 @@ class Slope {
         seating_(task.seat->seating()),
         cells_(task.seat->cells()),
         laying_(task.seat->laying()),
+        along_(laying_.along),
         prices_(program_.program().prices()) {
-    const std::array<double, 3> pitch = find_pitches(task.posture);
-    for (std::size_t i = 0; i < 3; ++i) along_[i] = {std::cos(pitch[i]), std::sin(pitch[i])};
     pip_ = -finger_.middle_m * along_[1];
     mcp_ = pip_ - finger_.proximal_m * along_[2];
     d_pip_.setZero();
@@ -73,11 +72,6 @@ class Slope {
   }
 
  private:
-  static std::array<double, 3> find_pitches(const FingerPosture& posture) {
-    const double middle = posture.pitch + posture.dip;
-    return {posture.pitch, middle, middle + posture.pip};
-  }
-
   /// Change of a piece of skin before the finger is shifted.
   VectorSlope find_cell_slope(const SkinCell& cell) const {
     VectorSlope d = VectorSlope::Zero();
@@ -253,8 +247,8 @@ class Slope {
   const Seating& seating_;
   const SkinCells& cells_;
   const Laying& laying_;
+  const std::array<Vec2, 3>& along_;
   const LoadProgram::Row& prices_;
-  std::array<Vec2, 3> along_;
   Vec2 pip_, mcp_;
   VectorSlope d_pip_, d_mcp_, d_tip_, d_offset_;
   BoneSlope slope_;

@@ -82,11 +82,12 @@ PostureSpace::PostureSpace(const Finger& finger, const hold::Outline& outline, c
       most_withdrawal_m_(std::clamp(outline.depth - kLeastHold_m, 0.0, kMostWithdrawal_m)),
       flush_(finger, outline) {
   withdrawals_m_.push_back(0.0);
-  const auto offer_withdrawal = [&](double withdrawal_m) {
+  const auto offer = [&](double lip_place) {
+    const double withdrawal_m = find_withdrawal(lip_place);
     if (withdrawal_m > kNearSame_m && withdrawal_m < most_withdrawal_m_) withdrawals_m_.push_back(withdrawal_m);
   };
-  const auto offer = [&](double lip_place) { offer_withdrawal(find_withdrawal(lip_place)); };
-  if (outline.floor_start > outline.depth - kBeforeBack_m) offer_withdrawal(kBeforeBack_m);
+  starts_before_back_ = outline.floor_start > outline.depth - kBeforeBack_m && kBeforeBack_m < most_withdrawal_m_;
+  if (starts_before_back_) withdrawals_m_.push_back(kBeforeBack_m);
   if (form.wraps_proximal) {
     for (const double place : kWrappedPlaces) offer(place);
   } else if (form.bears_on_middle) {
@@ -238,9 +239,7 @@ void PostureSpace::add_end_starts(double withdrawal_m, Starts& starts) const {
 void PostureSpace::find_end_starts(Starts& starts) const {
   starts.clear();
   add_end_starts(0.0, starts);
-  if (outline_.floor_start > outline_.depth - kBeforeBack_m && kBeforeBack_m < most_withdrawal_m_) {
-    add_end_starts(kBeforeBack_m, starts);
-  }
+  if (starts_before_back_) add_end_starts(kBeforeBack_m, starts);
 }
 
 void PostureSpace::find_starts(Starts& starts) const {

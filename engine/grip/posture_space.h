@@ -86,6 +86,7 @@ class PostureSpace {
   const hold::Outline& outline_;
   const GripForm& form_;
   double most_withdrawal_m_;
+  bool starts_before_back_ = false;  ///< the tip finds no floor at the back face, and room before it
   BoundedVector<double, 9> withdrawals_m_;
   mutable FlushGap flush_;  // scratch
 };

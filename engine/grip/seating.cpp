@@ -70,6 +70,7 @@ class Layer {
       shift_to_face();
       press();
     }
+    laying_.along = along_;
     laying_.tip_centre = tip_centre_;
     laying_.offset = offset_;
     for (Vec2* p : {&seating_.dip, &seating_.pip, &seating_.mcp, &seating_.nail, &tip_centre_}) *p += offset_;

@@ -37,6 +37,7 @@ struct Laying {
     double y = 0.0;            ///< shift along y before it was pressed down, m
     std::size_t cell = kNone;  ///< piece of skin that stops it; kNone: nothing is over the solid
   };
+  std::array<Vec2, 3> along{};  ///< direction of distal, middle and proximal bone
   Vec2 tip_centre = Vec2::Zero();
   Vec2 offset = Vec2::Zero();       ///< of the end joint, m
   BoundedVector<Press, 2> presses;  ///< the second where the back face leans

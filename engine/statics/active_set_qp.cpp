@@ -116,17 +116,9 @@ void DualActiveSet::drop(int l) {
     Rj[j] = size;
     for (int k = j + 1; k < q_; ++k) {
       double* Rk = &R_[at(k * kStride)];
-      const double top = c * Rk[j] + s * Rk[j + 1];
-      Rk[j + 1] = c * Rk[j + 1] - s * Rk[j];
-      Rk[j] = top;
+      rotate(c, s, Rk + j, Rk + j + 1, 1);
     }
-    double* __restrict Ja = &Jt_[at(j * kStride)];
-    double* __restrict Jb = &Jt_[at((j + 1) * kStride)];
-    for (int k = 0; k < n_; ++k) {
-      const double top = c * Ja[k] + s * Jb[k];
-      Jb[k] = c * Jb[k] - s * Ja[k];
-      Ja[k] = top;
-    }
+    rotate(c, s, &Jt_[at(j * kStride)], &Jt_[at((j + 1) * kStride)], n_);
   }
 }
 

@@ -58,6 +58,15 @@ struct Range {
   return {first, end - first};
 }
 
+/// Givens rotation of n pairs of entries, (a, b) <- (c a + s b, c b - s a).
+inline void rotate(double c, double s, double* __restrict a, double* __restrict b, int n) {
+  for (int k = 0; k < n; ++k) {
+    const double top = c * a[k] + s * b[k];
+    b[k] = c * b[k] - s * a[k];
+    a[k] = top;
+  }
+}
+
 /// y += factor x.
 inline void add_scaled(double factor, const double* __restrict x, double* __restrict y, int n) {
   for (int i = 0; i < n; ++i) y[i] += factor * x[i];

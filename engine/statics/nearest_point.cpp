@@ -90,17 +90,10 @@ void NearestPoint::drop(int l) {
     over_[at(j)] = 1.0 / size;
     const double c = Rj[j] * over_[at(j)];
     const double s = Rj[j + 1] * over_[at(j)];
-    const auto rotate = [c, s](double& a, double& b) {
-      const double top = c * a + s * b;
-      b = c * b - s * a;
-      a = top;
-    };
     Rj[j] = size;
-    for (int k = j + 1; k < q_; ++k) rotate(R_[at(k * kStride + j)], R_[at(k * kStride + j + 1)]);
-    double* __restrict Ja = &Jt_[at(j * kStride)];
-    double* __restrict Jb = &Jt_[at((j + 1) * kStride)];
-    for (int k = 0; k < n_; ++k) rotate(Ja[k], Jb[k]);
-    rotate(d_[at(j)], d_[at(j + 1)]);
+    for (int k = j + 1; k < q_; ++k) rotate(c, s, &R_[at(k * kStride + j)], &R_[at(k * kStride + j + 1)], 1);
+    rotate(c, s, &Jt_[at(j * kStride)], &Jt_[at((j + 1) * kStride)], n_);
+    rotate(c, s, &d_[at(j)], &d_[at(j + 1)], 1);
   }
   add_scaled(d_[at(q_)], &Jt_[at(q_ * kStride)], z_.data(), n_);
   free_norm2_ = dot(z_.data(), z_.data(), n_);

@@ -116,11 +116,8 @@ Held hold_same_pulls(const Scene& held_scene, const Traced& traced, Grip grip) {
   return held;
 }
 
-// Common practice of the trade, no source: where the body rises past the lower hand and its pull swings outward, a bent
-// hand has more left than an open one. In this model that is the share of its capacity; the slip margin is of the
-// surface alone, the same for every grip. Stance: 18 mm edge, 35 degrees, pulled 31 degrees outward.
-TEST(GripComparison, BentLowerHandHasMoreLeftThanAnOpenOneAsTheBodyRises) {
-  Scene edged = make_reach_scene(35.0);
+/// 18 mm deep.
+hold::Shape make_edge() {
   hold::Shape edge;
   edge.name = "edge";
   edge.family = hold::Family::kEdge;
@@ -129,7 +126,15 @@ TEST(GripComparison, BentLowerHandHasMoreLeftThanAnOpenOneAsTheBodyRises) {
   edge.protrusion_m = 0.03;
   edge.depth_m = 0.018;
   edge.lip_radius_m = 0.004;
-  edged.holds[1].hold = hold::make_hold(edge);
+  return edge;
+}
+
+// Common practice of the trade, no source: where the body rises past the lower hand and its pull swings outward, a bent
+// hand has more left than an open one. In this model that is the share of its capacity; the slip margin is of the
+// surface alone, the same for every grip. Stance: 18 mm edge, 35 degrees, pulled 31 degrees outward.
+TEST(GripComparison, BentLowerHandHasMoreLeftThanAnOpenOneAsTheBodyRises) {
+  Scene edged = make_reach_scene(35.0);
+  edged.holds[1].hold = hold::make_hold(make_edge());
   edged.moves[0].before.limbs[1]->grip = Grip::kOpenHand;
   edged.climber.fingers.edge_force_N = 650.0;
   const Traced traced = trace(edged);
@@ -145,15 +150,7 @@ TEST(GripComparison, BentLowerHandHasMoreLeftThanAnOpenOneAsTheBodyRises) {
 /// Effort of touching the high rail, raised by `up_m`, with the lower hand on an 18 mm edge.
 double find_touch_effort(Grip lower_grip, double up_m) {
   Scene edged = make_reach_scene(22.0);
-  hold::Shape edge;
-  edge.name = "edge";
-  edge.family = hold::Family::kEdge;
-  edge.width_m = 0.20;
-  edge.height_m = 0.05;
-  edge.protrusion_m = 0.03;
-  edge.depth_m = 0.018;
-  edge.lip_radius_m = 0.004;
-  edged.holds[1].hold = hold::make_hold(edge);
+  edged.holds[1].hold = hold::make_hold(make_edge());
   edged.holds[4].up_m += up_m;
   place_holds(edged);
   edged.moves[0].before.limbs[1]->grip = lower_grip;
