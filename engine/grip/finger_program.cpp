@@ -117,6 +117,10 @@ FingerTies FingerProgram::ties() const {
   return ties;
 }
 
+FingerProgram::Support FingerProgram::support(const Vec2& direction) const {
+  return {direction - program_.prices()[3] * Vec2(-direction.y(), direction.x()), program_.value()};
+}
+
 double FingerProgram::find_bound_along(const Vec2& direction, const Row& prices) {
   set_direction(direction);
   return program_.find_bound(prices);

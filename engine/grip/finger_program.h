@@ -12,6 +12,8 @@
 #include "engine/grip/load_program.h"
 #include "engine/grip/seating.h"
 
+#include <limits>
+
 namespace steepwright::grip {
 
 /// What the muscles of one finger give at most.
@@ -58,6 +60,18 @@ class FingerProgram {
   [[nodiscard]] double value() const { return program_.value(); }
   /// Ties of the last solve.
   [[nodiscard]] FingerTies ties() const;
+  /// No force of a posture passes the line normal . f = limit_N.
+  struct Support {
+    Vec2 normal = Vec2::Zero();
+    double limit_N = 0.0;
+    /// Most load along a pull that the line leaves, N.
+    [[nodiscard]] double find_bound(const Vec2& direction) const {
+      const double along = normal.dot(direction);
+      return along > 0.0 ? limit_N / along : std::numeric_limits<double>::infinity();
+    }
+  };
+  /// What the prices of the last solve, along `direction`, say of all other pulls.
+  [[nodiscard]] Support support(const Vec2& direction) const;
 
   /// Force of the last solve.
   [[nodiscard]] Vec2 force() const;

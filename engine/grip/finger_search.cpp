@@ -124,6 +124,7 @@ Knuckle find_knuckle(const GripForm& form, const FingerPosture& posture, double 
 }
 
 bool FingerSearch::build_program(const SearchTask& task, const FingerPosture& posture) {
+  supports_.clear();
   knuckle_ = find_knuckle(*task.form, posture, task.forearm_swing);
   if (knuckle_.fit <= 0.0) return false;
   const Seating& seating = seat_.seat(*task.finger, *task.outline, posture, *task.form);
@@ -158,15 +159,23 @@ void FingerSearch::Course::offer(const PostureSpace& space, const Candidate& can
 
 double FingerSearch::find_force_above(const Course& course, double least_N) {
   // Most postures are no use, and duality says so without solving.
+  for (const FingerProgram::Support& support : supports_) {
+    if (support.find_bound(course.direction) <= least_N) return 0.0;
+  }
   if (course.prices && along_.find_bound_along(course.direction, *course.prices) <= least_N) return 0.0;
-  if (along_.solve_along(course.direction, course.ties, least_N) == LoadProgram::Status::kNotAbove) return 0.0;
+  const LoadProgram::Status status = along_.solve_along(course.direction, course.ties, least_N);
+  if (status != LoadProgram::Status::kStepLimit) supports_.push_back(along_.support(course.direction));
+  if (status == LoadProgram::Status::kNotAbove) return 0.0;
   return along_.value() > least_N ? along_.value() : 0.0;
 }
 
 void FingerSearch::try_start(const PostureSpace& space, const SearchEffort& effort, const PosturePoint& point,
                              Course& course) {
   const double best_N = course.best_N();
-  const double force_N = find_force_above(course, effort.worthwhile * best_N);
+  // With all places taken, only what beats the last of them counts.
+  const bool is_full = course.candidates.size() >= effort.n_raced;
+  const double least_N = std::max(effort.worthwhile * best_N, is_full ? course.candidates.back().force_N : 0.0);
+  const double force_N = find_force_above(course, least_N);
   if (force_N == 0.0) return;
   if (force_N > best_N) {
     course.prices = along_.program().prices();

@@ -142,6 +142,8 @@ class FingerSearch {
   FingerSeat seat_;
   Knuckle knuckle_;  // of the posture that is laid
   FingerProgram along_;
+  /// Lines that bound the forces of the posture that is laid, from the pulls solved for it so far.
+  BoundedVector<FingerProgram::Support, kPullCount> supports_;
   PostureSpace::Starts starts_;
   std::array<Course, kPullCount> courses_;
   std::array<Climb, kMostRaced> climbs_;

@@ -190,6 +190,7 @@ LoadProgram::Status LoadProgram::solve_from(const Ties& ties, double least) {
   bool is_fresh = true;
   for (steps_ = 0; steps_ < kMaxDualSteps; ++steps_) {
     if (bound <= least) {
+      price_.noalias() = inverse_.transpose() * basic_gain_;
       value_ = std::max(0.0, bound);
       return Status::kNotAbove;
     }

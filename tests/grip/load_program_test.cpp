@@ -1,6 +1,7 @@
 #include "engine/grip/load_program.h"
 
 #include "engine/core/random.h"
+#include "tests/grip/finger_cases.h"
 #include "tests/grip/sweeps.h"
 #include "tests/support/malloc_guard.h"
 
@@ -282,6 +283,30 @@ TEST(LoadProgram, TakesNoRoundingForAPivot) {
       }
     }
   }
+}
+
+TEST(FingerProgram, WhatOnePullProvesBoundsTheOthers) {
+  FingerProgram program;
+  int n_halted = 0;
+  for (const tests::FingerCase& drawn : tests::draw_bearing_cases(116, 300)) {
+    tests::build(drawn, program);
+    const Vec2 own = pull_direction(drawn.pull);
+    const double value = program.solve_along(own);
+    const FingerProgram::Support solved = program.support(own);
+    EXPECT_NEAR(solved.find_bound(own), value, kRelative * value);
+    // A solve that ends early has proven something, too.
+    const bool is_halted = program.solve_along(own, {}, 1.3 * value) == LoadProgram::Status::kNotAbove;
+    const FingerProgram::Support halted = program.support(own);
+    n_halted += is_halted ? 1 : 0;
+    for (const double turn : {-0.4, -0.1, 0.02, 0.3}) {
+      const Vec2 other = pull_direction(drawn.pull + turn);
+      const double most = program.solve_along(other);
+      EXPECT_GE(solved.find_bound(other), most - 1e-6) << turn;
+      EXPECT_GE(halted.find_bound(other), most - 1e-6) << turn;
+    }
+    if (HasFailure()) return;
+  }
+  EXPECT_GT(n_halted, 100);
 }
 
 TEST(LoadProgram, DoesNotAllocate) {

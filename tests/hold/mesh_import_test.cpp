@@ -11,6 +11,8 @@
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <sys/resource.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 #include <array>
@@ -282,6 +284,57 @@ TEST(MeshImport, RefusesFoldersAndAbsentFiles) {
 }
 
 // Whatever is damaged: an answer or one error, and no crash (sanitizers watch).
+/// Binary STL of a body whose triangles are cut until there are two million; in mm.
+std::string bytes_of_two_million() {
+  const Mesh mesh = make_mesh(sloper());
+  const auto n = static_cast<int>(std::ceil(std::sqrt(2e6 / static_cast<double>(mesh.triangles.size()))));
+  const std::size_t count = mesh.triangles.size() * static_cast<std::size_t>(n * n);
+  std::string bytes(84 + 50 * count, '\0');
+  put_word(bytes, 80, static_cast<std::uint32_t>(count));
+  std::size_t at = 84 + 12;
+  for (const auto& corners : mesh.triangles) {
+    const Vec3& a = mesh.vertices[corners[0]];
+    const Vec3 ab = (mesh.vertices[corners[1]] - a) / n;
+    const Vec3 ac = (mesh.vertices[corners[2]] - a) / n;
+    const auto put = [&](int i, int j) {
+      const Eigen::Vector3f p_mm = (1e3 * (a + i * ab + j * ac)).cast<float>();
+      std::memcpy(bytes.data() + at, p_mm.data(), 12);
+      at += 12;
+    };
+    const auto close = [&] { at += 50 - 36; };
+    for (int i = 0; i < n; ++i) {
+      for (int j = 0; i + j < n; ++j) {
+        put(i, j), put(i + 1, j), put(i, j + 1), close();
+        if (i + j + 1 < n) put(i + 1, j), put(i + 1, j + 1), put(i, j + 1), close();
+      }
+    }
+  }
+  return bytes;
+}
+
+/// In a process of its own, whose memory is counted from its start.
+TEST(MeshImport, TakesTwoMillionTrianglesWithinAGibibyte) {
+#ifdef __SANITIZE_ADDRESS__
+  GTEST_SKIP() << "the sanitizer's own memory counts";
+#endif
+  const pid_t child = fork();
+  if (child == 0) {
+    const auto imported = import_mesh(bytes_of_two_million(), "large.stl", {});
+    const bool is_whole = imported && imported->mesh.triangles.size() + imported->report.degenerate >= 2'000'000 &&
+                          imported->report.open_loops.empty();
+    _exit(is_whole ? 0 : 1);
+  }
+  ASSERT_GT(child, 0);
+  int status = 0;
+  rusage used{};
+  ASSERT_EQ(wait4(child, &status, 0, &used), child);
+  EXPECT_TRUE(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+  EXPECT_LT(used.ru_maxrss, 1L << 20) << "KiB";
+  const auto seconds = static_cast<double>(used.ru_utime.tv_sec + used.ru_stime.tv_sec);
+  EXPECT_LT(seconds, 12.0) << "of processor time, for a few on a quiet machine";
+  RecordProperty("rss_KiB", std::to_string(used.ru_maxrss));
+}
+
 TEST(MeshImport, SurvivesDamagedFiles) {
   constexpr std::array kFiles = {"a.stl", "a.stl", "a.obj", "a.ply", "a.glb", "a.gltf"};
   constexpr int kDamages = 300;
