@@ -75,7 +75,10 @@ TEST(Window, TheFrameThatTakesUpADragShowsItsStance) {
     ui.app().push(KeyChanged{i % 2 == 0 ? GLFW_KEY_LEFT_BRACKET : GLFW_KEY_RIGHT_BRACKET, true});
     ui.frames();
     ASSERT_NE(ui.document().revision(), before);
-    if (ui.app().results().find_stance(name, ui.document().revision()) != nullptr) ++shown;
+    if (const StanceAnswer* stance = ui.app().results().find_stance(name, ui.document().revision())) {
+      ++shown;
+      EXPECT_EQ(stance->body, ui.app().results().find(name)->body) << "else the old posture is shown, faded";
+    }
     ui.app().push(KeyChanged{i % 2 == 0 ? GLFW_KEY_LEFT_BRACKET : GLFW_KEY_RIGHT_BRACKET, false});
     ui.settle();
   }
