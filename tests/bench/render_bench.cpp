@@ -34,8 +34,16 @@ double ms_since(Clock::time_point start) {
 struct Timing {
   double median_ms = 0.0, p90_ms = 0.0, processor_ms = 0.0, prepare_ms = 0.0;
   double allocations = 0.0;
+  double uploaded_kB = 0.0;
   vr::DrawCounts counts;
 };
+
+/// What a frame hands to the GPU besides meshes, which are there already.
+double find_uploaded_kB(const vr::DrawList& list, const vr::RenderScene& scene) {
+  const auto size = [](const auto& rows) { return rows.size() * sizeof(rows[0]); };
+  return 1e-3 * static_cast<double>(size(list.meshes) + size(list.limbs) + size(list.arrows) + size(list.discs) +
+                                    size(list.lines) + size(list.band_vertices) + size(scene.band_indices));
+}
 
 /// Frames until a second and a half has gone by, at least four; the camera moves from frame to frame.
 Timing time_frames(tests::OffscreenRenderer& off, const vr::RenderScene& scene, viewer::Camera camera, bool is_plain) {
@@ -74,6 +82,7 @@ Timing time_frames(tests::OffscreenRenderer& off, const vr::RenderScene& scene, 
   const auto start = Clock::now();
   for (int i = 0; i < kRepeats; ++i) make_draw_list(scene, glm::vec3(0.0F), find_mesh, list);
   timing.prepare_ms = ms_since(start) / kRepeats;
+  timing.uploaded_kB = find_uploaded_kB(list, scene);
   return timing;
 }
 
@@ -154,9 +163,9 @@ void print_frames(tests::OffscreenRenderer& off) {
   fmt::print("picture   {} x {} px; full: {} samples, shadows, ambient occlusion, texture; plain: none of them\n",
              kWidth_px, kHeight_px, std::min(4, off.context->info().most_samples));
   fmt::print("CPU       processor time of a frame, all threads\n");
-  fmt::print("prepare   the program's own share of a frame: scene to rows for the GPU\n\n");
-  fmt::print("{:<22} {:<6} {:>10} {:>6} {:>10} {:>9} {:>9} {:>11} {:>12}\n", "scene", "draws", "triangles", "calls",
-             "median ms", "p90 ms", "CPU ms", "prepare ms", "allocations");
+  fmt::print("prepare   the program's own share of a frame: scene to rows for the GPU; upload: those rows\n\n");
+  fmt::print("{:<22} {:<6} {:>10} {:>6} {:>10} {:>10} {:>9} {:>9} {:>11} {:>12}\n", "scene", "draws", "triangles",
+             "calls", "upload kB", "median ms", "p90 ms", "CPU ms", "prepare ms", "allocations");
 
   const move::Scene sample = tests::make_sample_scene();
   const wall::Wall large = make_large_wall();
@@ -178,9 +187,9 @@ void print_frames(tests::OffscreenRenderer& off) {
   for (const Case& one : cases) {
     for (const bool is_plain : {true, false}) {
       const Timing timing = time_frames(off, one.scene, one.camera, is_plain);
-      fmt::print("{:<22} {:<6} {:>10} {:>6} {:>10.1f} {:>9.1f} {:>9.1f} {:>11.3f} {:>12.1f}\n", one.name,
-                 is_plain ? "plain" : "full", timing.counts.triangles, timing.counts.draw_calls, timing.median_ms,
-                 timing.p90_ms, timing.processor_ms, timing.prepare_ms, timing.allocations);
+      fmt::print("{:<22} {:<6} {:>10} {:>6} {:>10.0f} {:>10.1f} {:>9.1f} {:>9.1f} {:>11.3f} {:>12.1f}\n", one.name,
+                 is_plain ? "plain" : "full", timing.counts.triangles, timing.counts.draw_calls, timing.uploaded_kB,
+                 timing.median_ms, timing.p90_ms, timing.processor_ms, timing.prepare_ms, timing.allocations);
     }
   }
 }

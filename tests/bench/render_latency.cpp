@@ -1,16 +1,20 @@
 #include "tests/bench/render_latency.h"
 
 #include "tests/bench/processor_time.h"
+#include "tests/support/malloc_guard.h"
 #include "viewer/app/app.h"
 #include "viewer/app/presenter.h"
 #include "viewer/gl/objects.h"
 
 #include <epoxy/gl.h>
 #include <fmt/format.h>
+#include <imgui/imgui.h>
 
 #include <algorithm>
+#include <array>
 #include <chrono>
 #include <condition_variable>
+#include <cstdlib>
 #include <ctime>
 #include <mutex>
 
@@ -164,10 +168,11 @@ void print_row(const char* name, std::vector<double> times_ms, double wanted_ms)
   fmt::print("\n");
 }
 
-std::unique_ptr<viewer::App> make_app(viewer::render::Renderer* renderer, bool is_software, Bell& bell) {
+std::unique_ptr<viewer::App> make_app(viewer::render::Renderer* renderer, bool is_software, bool has_marks,
+                                      Bell& bell) {
   viewer::AppOptions options;
   options.renderer = renderer;
-  options.has_marks = true;
+  options.has_marks = has_marks;
   options.is_quiet = true;
   options.wake = [&bell] { bell.ring(); };
   auto app = viewer::App::make(std::move(options));
@@ -210,19 +215,56 @@ void print_frames(viewer::App& app, Screen& screen) {
   print_row("processor: shown whole", whole_ms, 0.0);
 }
 
-}  // namespace
+/// Of the drawing thread, in a frame of a move that plays, with each of the side panel's tabs. ImGui takes its memory
+/// by functions of its own, not by operator new: counted apart.
+bool print_allocations(viewer::render::Renderer& renderer, bool is_software, Bell& bell) {
+  constexpr int kFrames = 60;
+  constexpr std::array<const char*, 4> kTabs = {"hold", "grips", "wall", "climber"};
+  std::size_t of_imgui = 0;
+  ImGui::SetAllocatorFunctions(
+      [](std::size_t size, void* count) {
+        ++*static_cast<std::size_t*>(count);
+        return std::malloc(size);
+      },
+      [](void* memory, void*) { std::free(memory); }, &of_imgui);
+  const auto app = make_app(&renderer, is_software, false, bell);
+  if (app == nullptr) return false;
+  auto presenter = viewer::Presenter::make();
+  if (!presenter) return false;
+  app->set_font_handler([&presenter] { presenter->update_fonts(); });
+  Screen screen(*presenter, is_software ? viewer::Presenting::kChanges : viewer::Presenting::kWhole);
+  Drag window(*app, &screen, bell);
+  if (!window.run_until([&] { return window.is_solved(); })) return false;
+  app->ui().hold = app->document().scene().moves.front().target.hold;
+  const auto play = [&] {
+    for (int i = 0; i < kFrames; ++i) {
+      app->ui().t = static_cast<double>(i) / kFrames;
+      window.frame();
+    }
+  };
+  fmt::print("\n{:<42} {:>8} {:>10}\n", "allocations a frame while a move plays", "own", "ImGui's");
+  for (int tab = 0; tab < 4; ++tab) {
+    app->ui().wanted_side_tab = tab;
+    play();
+    const std::size_t own_before = tests::allocation_count();
+    const std::size_t of_imgui_before = of_imgui;
+    play();
+    fmt::print("tab {:<38} {:>8.1f} {:>10.1f}\n", kTabs.at(static_cast<std::size_t>(tab)),
+               static_cast<double>(tests::allocation_count() - own_before) / kFrames,
+               static_cast<double>(of_imgui - of_imgui_before) / kFrames);
+  }
+  return true;
+}
 
-bool print_latency(viewer::gl::GlContext& context, viewer::render::Renderer& renderer) {
-  Bell bell;
-  const bool is_software = viewer::render::is_software(context.info());
+bool print_drags(viewer::render::Renderer& renderer, bool is_software, Bell& bell) {
   Latency drawn, undrawn;
   {
-    const auto app = make_app(nullptr, is_software, bell);
+    const auto app = make_app(nullptr, is_software, true, bell);
     if (app == nullptr) return false;
     Drag drag(*app, nullptr, bell);
     if (!drag_to_and_fro(drag, undrawn)) return false;
   }
-  const auto app = make_app(&renderer, is_software, bell);
+  const auto app = make_app(&renderer, is_software, true, bell);
   if (app == nullptr) return false;
   auto presenter = viewer::Presenter::make();
   if (!presenter) return false;
@@ -242,6 +284,14 @@ bool print_latency(viewer::gl::GlContext& context, viewer::render::Renderer& ren
   print_row("of it solving", undrawn.trace_solved_ms, 0.0);
   print_frames(*app, screen);
   return true;
+}
+
+}  // namespace
+
+bool print_latency(viewer::gl::GlContext& context, viewer::render::Renderer& renderer) {
+  Bell bell;
+  const bool is_software = viewer::render::is_software(context.info());
+  return print_drags(renderer, is_software, bell) && print_allocations(renderer, is_software, bell);
 }
 
 }  // namespace steepwright::bench

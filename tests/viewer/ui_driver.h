@@ -25,6 +25,7 @@ class UiDriver {
     std::filesystem::path scene = {};
     bool has_picture = true;  ///< draw the scene off-screen, so that things in it can be picked
     bool is_first_start = false;
+    bool has_marks = true;              ///< widgets can be found by name
     std::filesystem::path folder = {};  ///< of settings and unsaved work; "": a new one
   };
 
@@ -34,7 +35,7 @@ class UiDriver {
     viewer::AppOptions app;
     app.folders = {folder / "config", folder / "state"};
     app.scene = options.scene;
-    app.has_marks = true;
+    app.has_marks = options.has_marks;
     if (options.has_picture) {
       context_ = std::move(*viewer::gl::make_surfaceless_context());
       renderer_ = std::move(*viewer::render::Renderer::make(*context_));

@@ -240,7 +240,6 @@ void App::draw_left(float top, float width, float height) {
   if (!ImGui::IsAnyMouseDown()) moves_height_ = needed;
   const float upper = std::floor(std::clamp(moves_height_, kLeastShare * height, kMostShare * height));
   begin_fixed("moves", 0.0F, top, width, upper);
-  show_heading(context, "moves");
   draw_move_list(context);
   ImGui::End();
   begin_fixed("stance", 0.0F, top + upper, width, height - upper);

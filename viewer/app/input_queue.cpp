@@ -16,6 +16,7 @@ constexpr int kButtons = 3;
 
 /// What has been handed on in this frame.
 struct Taken {
+  bool has_move = false;
   bool has_button = false;
   bool has_key_press = false;
 };
@@ -24,7 +25,9 @@ bool may_take(const InputEvent& event, const Taken& taken) {
   // A pointer that moves after a click would move the click along.
   if (std::holds_alternative<PointerMoved>(event) || std::holds_alternative<PointerLeft>(event))
     return !taken.has_button;
-  if (std::holds_alternative<ButtonChanged>(event)) return !taken.has_button && !taken.has_key_press;
+  // What is dragged goes to where the pointer was before it lets go.
+  if (const auto* button = std::get_if<ButtonChanged>(&event))
+    return !taken.has_button && !taken.has_key_press && (button->is_down || !taken.has_move);
   if (std::holds_alternative<WheelTurned>(event)) return !taken.has_button;
   if (std::holds_alternative<KeyChanged>(event)) return !taken.has_key_press && !taken.has_button;
   return true;
@@ -41,6 +44,7 @@ void set_modifiers(ImGuiIO& io) {
 void take(const InputEvent& event, Taken& taken, ImGuiIO& io) {
   if (const auto* moved = std::get_if<PointerMoved>(&event)) {
     io.MousePos = {static_cast<float>(moved->x), static_cast<float>(moved->y)};
+    taken.has_move = true;
   } else if (std::holds_alternative<PointerLeft>(event)) {
     io.MousePos = {-FLT_MAX, -FLT_MAX};
   } else if (const auto* button = std::get_if<ButtonChanged>(&event)) {

@@ -55,6 +55,23 @@ bool cut(ImVec4& clip, const PixelRect& rect, int height_px) {
   return clip.x < clip.z && clip.y < clip.w;
 }
 
+void clear_rect(const PixelRect& rect, int height_px) {
+  if (rect.left >= rect.right || rect.top >= rect.bottom) return;
+  glScissor(rect.left, height_px - rect.bottom, rect.right - rect.left, rect.bottom - rect.top);
+  clear();
+}
+
+// All but what the scene's picture is put over.
+void clear_beside(const PixelRect& rect, const PixelRect& place, int height_px) {
+  const PixelRect inner{std::clamp(place.left, rect.left, rect.right), std::clamp(place.top, rect.top, rect.bottom),
+                        std::clamp(place.right, rect.left, rect.right),
+                        std::clamp(place.bottom, rect.top, rect.bottom)};
+  clear_rect({rect.left, rect.top, rect.right, inner.top}, height_px);
+  clear_rect({rect.left, inner.top, inner.left, inner.bottom}, height_px);
+  clear_rect({inner.right, inner.top, rect.right, inner.bottom}, height_px);
+  clear_rect({rect.left, inner.bottom, rect.right, rect.bottom}, height_px);
+}
+
 // Copying is a tenth of the work of drawing a textured square.
 struct PictureCopy {
   unsigned int source = 0;
@@ -93,8 +110,7 @@ class Presenter::Canvas {
     glViewport(0, 0, width_px, height_px);
     for (const PixelRect& rect : changes_.find(data, width_px, height_px, picture)) {
       glEnable(GL_SCISSOR_TEST);
-      glScissor(rect.left, height_px - rect.bottom, rect.right - rect.left, rect.bottom - rect.top);
-      clear();
+      clear_beside(rect, picture.texture != 0 ? picture.place : PixelRect{}, height_px);
       draw_part(data, rect, picture);
     }
     glDisable(GL_SCISSOR_TEST);

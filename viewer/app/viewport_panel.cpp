@@ -239,6 +239,8 @@ void ViewportPanel::draw_labels(const PanelContext& context, float left, float t
     const bool is_beside_legend = rect.top + 1.3F * font > legend.top && rect.top < legend.bottom;
     const float edge = is_beside_legend ? legend.left - 0.3F * font : left + static_cast<float>(viewport_.width_px);
     rect.left = std::max(std::min(rect.left, edge - width), left);
+    // Then over what it names, not on it.
+    if (rect.left < left + static_cast<float>(pixel->x)) rect.top -= 1.3F * font;
     const auto is_in_the_way = [&rect, width, font](const MarkRect& other) {
       return rect.left < other.right && rect.left + width > other.left && rect.top < other.bottom &&
              rect.top + 1.3F * font > other.top;

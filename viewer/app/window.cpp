@@ -3,6 +3,7 @@
 #include "viewer/app/app.h"
 #include "viewer/app/presenter.h"
 #include "viewer/gl/glfw_context.h"
+#include "viewer/render/convert.h"
 
 #define GLFW_INCLUDE_NONE
 #include <GLFW/glfw3.h>
@@ -108,20 +109,35 @@ class Cursors {
   ImGuiMouseCursor shown_ = ImGuiMouseCursor_Arrow;
 };
 
-// What a test waits for: one line a change.
+// What a test waits for: one line a change. Efforts: of the moves in their order, percent.
 std::string describe_state(const App& app) {
   const std::uint64_t revision = app.document().revision();
-  return fmt::format("state revision={} solved={} modified={} dialog={} holds={} moves={}\n", revision,
-                     app.results().is_done(revision), app.document().is_modified(),
-                     static_cast<int>(app.ui_state().dialog), app.document().scene().holds.size(),
-                     app.document().scene().moves.size());
+  const move::Scene& scene = app.document().scene();
+  std::string text =
+      fmt::format("state revision={} solved={} modified={} writing={} dialog={} holds={} moves={} efforts=", revision,
+                  app.results().is_done(revision), app.document().is_modified(), app.is_at_files(),
+                  static_cast<int>(app.ui_state().dialog), scene.holds.size(), scene.moves.size());
+  for (const move::Move& move : scene.moves) {
+    const MoveAnswer* answer = app.results().find(move.name);
+    text += answer == nullptr ? "?," : fmt::format("{:.0f},", 100.0 * answer->result->effort_peak);
+  }
+  return text + "\n";
 }
 
-// Where a test clicks: the widgets' middles, "name@x,y;".
+// Where a test clicks: the widgets' middles and the holds' fronts in the picture, "name@x,y;".
 std::string describe_marks(const App& app) {
   std::string text = "marks ";
-  for (const auto& [name, rect] : app.marks().all())
-    text += fmt::format("{}@{:.0f},{:.0f};", name, rect.middle_x(), rect.middle_y());
+  const auto add = [&text](std::string_view name, double x, double y) {
+    text += fmt::format("{}@{:.0f},{:.0f};", name, x, y);
+  };
+  for (const auto& [name, rect] : app.marks().all()) add(name, rect.middle_x(), rect.middle_y());
+  const auto view = app.marks().find("view");
+  if (!view) return text + "\n";
+  for (const move::PlacedHold& hold : app.document().scene().holds) {
+    const Vec3 front_W = hold.X_WH * Vec3(0.0, 0.0, hold.hold.shape.protrusion_m);
+    const auto pixel = find_pixel(app.view().camera(), app.view().viewport(), render::to_dvec3(front_W));
+    if (pixel) add("picture/" + hold.name, view->left + pixel->x, view->top + pixel->y);
+  }
   return text + "\n";
 }
 

@@ -27,13 +27,16 @@ void draw_verdict(const PanelContext& context, const MoveAnswer* answer) {
   if (!answer->result->cause_text.empty()) text += " \u2014 " + answer->result->cause_text;
   if (const move::CutLoose* cut = context.results.find_cut_loose(*answer->result))
     text += "; " + io::describe_cut_loose(*cut);
-  if (context.is_stale(*answer)) text += "  (before the last change; being solved)";
   ImGui::BeginGroup();
   show_faint(context, text);
   ImGui::EndGroup();
   explain(
       "Static: the body holds still at every instant of the move; what is used most comes behind it. Not static: what "
-      "gives out first, and by how much.");
+      "gives out first, and by how much. Faded: from before the last change, and being solved.");
+}
+
+bool is_old(const PanelContext& context, const MoveAnswer* answer) {
+  return answer != nullptr && context.is_stale(*answer);
 }
 
 // The name, and at the right edge the effort of a move that holds: what fails has its own amount in its cause.
@@ -66,10 +69,14 @@ void draw_row(const PanelContext& context, int index) {
   ImGui::Dummy({width, 0.2F * pad});
   ImGui::Indent(pad);
   draw_name(context, move, answer);
+  // Faded only: a list whose lines came and went would jump while something is dragged.
+  constexpr float kOld = 0.6F;
+  if (is_old(context, answer)) ImGui::PushStyleVar(ImGuiStyleVar_Alpha, kOld);
   const double use = answer == nullptr ? 0.0 : answer->result->effort_peak;
   show_use_bar(context, use, width - 2.0F * pad, 0.32F * ImGui::GetFontSize());
   explain(kEffort);
   draw_verdict(context, answer);
+  if (is_old(context, answer)) ImGui::PopStyleVar();
   ImGui::Unindent(pad);
   ImGui::EndGroup();
   const ImVec2 end(start.x + width, ImGui::GetItemRectMax().y + pad * 0.6F);
@@ -178,7 +185,12 @@ LimbRow find_row(const PanelContext& context, const move::Move& move, const move
 
 void draw_move_list(const PanelContext& context) {
   UiState& ui = context.ui;
-  const auto count = static_cast<int>(context.document.scene().moves.size());
+  const auto& moves = context.document.scene().moves;
+  const bool has_old = std::any_of(moves.begin(), moves.end(), [&](const move::Move& move) {
+    return is_old(context, context.results.find(move.name));
+  });
+  show_heading(context, has_old ? "moves, faded: before the last change" : "moves");
+  const auto count = static_cast<int>(moves.size());
   // What lies below keeps its place; both heights are those of the last frame.
   const float room = std::max(ImGui::GetContentRegionAvail().y - ui.define_height, 2.0F * ImGui::GetFontSize());
   ImGui::BeginChild("move list", {0.0F, std::min(room, std::max(ui.list_height, ImGui::GetFontSize()))});

@@ -164,6 +164,21 @@ void draw_controls(const PanelContext& context) {
   explain("Against the height of the centre of mass instead of the time.");
 }
 
+// How sure the move is, or that what is shown is old: one place for both, so that the plot keeps its height.
+void draw_standing(const PanelContext& context, const MoveAnswer& answer) {
+  const move::MoveRisk* risk = context.risk();
+  const std::string text = context.is_stale(answer) ? "before the last change"
+                           : risk != nullptr
+                               ? fmt::format("fails in {} of the draws", io::show_percent(risk->fail_share))
+                               : "";
+  go_on_beside(ImGui::CalcTextSize("fails in 100 % of the draws").x);
+  ImGui::TextDisabled("%s", text.c_str());
+  if (risk == nullptr) return;
+  explain(
+      "The move in 1000 worlds that differ a little in friction, strength, build and how holds and hands lie. The "
+      "spreads are assumed. Bands of the hands' slip margin: 5 to 95 % of the draws.");
+}
+
 }  // namespace
 
 void draw_rise(const PanelContext& context) {
@@ -177,18 +192,7 @@ void draw_rise(const PanelContext& context) {
     return;
   }
   draw_controls(context);
-  if (const move::MoveRisk* risk = context.risk()) {
-    const std::string text = fmt::format("fails in {} of the draws", io::show_percent(risk->fail_share));
-    go_on_beside(ImGui::CalcTextSize(text.c_str()).x);
-    ImGui::TextDisabled("%s", text.c_str());
-    explain(
-        "The move in 1000 worlds that differ a little in friction, strength, build and how holds and hands lie. The "
-        "spreads are assumed. Bands of the hands' slip margin: 5 to 95 % of the draws.");
-  }
-  if (context.is_stale(*answer)) {
-    go_on_beside(ImGui::CalcTextSize("before the last change").x);
-    ImGui::TextDisabled("before the last change");
-  }
+  draw_standing(context, *answer);
   const Plot plot = make_plot(*answer->result, context.risk(), context.ui);
   const auto x = draw_plot(context, "rise.plot", plot);
   if (!x) return;

@@ -156,8 +156,9 @@ void show_use_bar(const PanelContext& context, double use, float width, float he
   const float rounding = 0.3F * height;
   list->AddRectFilled(corner, {corner.x + width, corner.y + height}, to_u32(context.palette.frame), rounding);
   const float filled = width * static_cast<float>(std::clamp(use, 0.0, 1.0));
-  if (filled > 1.0F)
-    list->AddRectFilled(corner, {corner.x + filled, corner.y + height}, context.palette.use_color(use), rounding);
+  // ImGui's own widgets fade by this too.
+  const unsigned int color = ImGui::GetColorU32(context.palette.use_color(use));
+  if (filled > 1.0F) list->AddRectFilled(corner, {corner.x + filled, corner.y + height}, color, rounding);
 }
 
 void show_wrapped(std::string_view text) {

@@ -196,12 +196,10 @@ class Renderer::Impl {
     glEnable(GL_FRAMEBUFFER_SRGB);
     glDepthMask(GL_TRUE);
     glClear(GL_DEPTH_BUFFER_BIT);
-    glDisable(GL_DEPTH_TEST);
-    glDisable(GL_CULL_FACE);
-    glDisable(GL_BLEND);
-    draw_screen(is_plain ? programs_.plain_background : programs_.background);
     begin_solid();
     things_.draw(lit, Things::kSolid);
+    // On the far plane: where nothing else is.
+    draw_screen(is_plain ? programs_.plain_background : programs_.background);
     context_.check_errors("solid pass");
 
     begin_blended();

@@ -5,11 +5,11 @@
 namespace steepwright::viewer::render::shaders {
 
 std::string screen_vertex() {
-  // One triangle that covers the view.
+  // One triangle that covers the view, on the far plane.
   return prelude() + R"(
 void main() {
   vec2 corner = vec2(float((gl_VertexID << 1) & 2), float(gl_VertexID & 2));
-  gl_Position = vec4(2.0 * corner - 1.0, 0.0, 1.0);
+  gl_Position = vec4(2.0 * corner - 1.0, 1.0, 1.0);
 }
 )";
 }
@@ -30,7 +30,7 @@ out vec3 color;
 void main() {
   vec2 corner = vec2(float((gl_VertexID << 1) & 2), float(gl_VertexID & 2));
   color = mix(to_linear(u_background_bottom.rgb), to_linear(u_background_top.rgb), corner.y);
-  gl_Position = vec4(2.0 * corner - 1.0, 0.0, 1.0);
+  gl_Position = vec4(2.0 * corner - 1.0, 1.0, 1.0);
 }
 )";
 }

@@ -153,14 +153,9 @@ void ThingDrawer::draw_arrows(const Rows& rows) {
   draw_shape(arrow_shape_, GL_UNSIGNED_SHORT, rows.count);
 }
 
+// Climber, wall and holds, room: what is nearer comes first as a rule, and what it hides is not shaded.
 void ThingDrawer::draw(const ThingPrograms& programs, Things things) {
   const bool is_outline = things == Things::kOutlined;
-  glUseProgram(programs.mesh.name());
-  for (const MeshBatch& batch : is_outline ? list_.outlined_batches : list_.batches) {
-    const bool is_wanted = is_outline || (batch.is_translucent == (things == Things::kTranslucent) &&
-                                          (things != Things::kCasting || batch.casts_shadow));
-    if (is_wanted) draw_mesh(batch);
-  }
   glUseProgram(programs.limb.name());
   if (things == Things::kCasting) draw_limbs(list_.casting_limbs);
   if (things == Things::kSolid) draw_limbs(list_.solid_limbs);
@@ -171,6 +166,12 @@ void ThingDrawer::draw(const ThingPrograms& programs, Things things) {
   glUseProgram(programs.arrow.name());
   if (things == Things::kSolid) draw_arrows(list_.solid_arrows);
   if (things == Things::kTranslucent) draw_arrows(list_.translucent_arrows);
+  glUseProgram(programs.mesh.name());
+  for (const MeshBatch& batch : is_outline ? list_.outlined_batches : list_.batches) {
+    const bool is_wanted = is_outline || (batch.is_translucent == (things == Things::kTranslucent) &&
+                                          (things != Things::kCasting || batch.casts_shadow));
+    if (is_wanted) draw_mesh(batch);
+  }
 }
 
 void ThingDrawer::draw_discs(const gl::Program& program) {

@@ -1,7 +1,6 @@
 #include "viewer/solve/solver.h"
 
 #include "engine/body/kinematics.h"
-#include "engine/io/climber_file.h"
 #include "engine/move/frame.h"
 #include "engine/move/goals.h"
 #include "engine/move/solve.h"
@@ -22,11 +21,12 @@ double seconds_since(Clock::time_point start) { return std::chrono::duration<dou
 /// What depends on the climber alone, kept while the climber stays the same.
 class ClimberWorkspace {
  public:
+  explicit ClimberWorkspace(SharedBody& shared) : shared_(shared) {}
+
   void update(const move::Climber& climber) {
-    std::string text = io::write_climber(climber);
-    if (body_ && text == text_) return;
-    text_ = std::move(text);
-    body_ = std::make_shared<const body::Body>(body::make_body(climber.measures));
+    auto body = shared_.find(climber);
+    if (body == body_) return;
+    body_ = std::move(body);
     hands_.emplace(move::make_climber_hand(climber, *body_));
     stance_ = std::make_unique<posture::StanceWorkspace>(*body_);
   }
@@ -35,7 +35,7 @@ class ClimberWorkspace {
   [[nodiscard]] posture::StanceWorkspace& stance() { return *stance_; }
 
  private:
-  std::string text_;
+  SharedBody& shared_;
   std::shared_ptr<const body::Body> body_;
   std::optional<grip::CapacityCache> hands_;
   std::unique_ptr<posture::StanceWorkspace> stance_;
@@ -117,7 +117,7 @@ void Solver::request(SolveRequest request) {
 }
 
 void Solver::run_stances(const std::stop_token& stop) {
-  ClimberWorkspace climber;
+  ClimberWorkspace climber(body_);
   while (const std::optional<StanceJob> job = stances_.take(stop)) {
     const Clock::time_point start = Clock::now();
     const SolveRequest& request = job->request;
@@ -146,7 +146,7 @@ void Solver::prepare_stances(SolveRequest request, const move::MoveResult& resul
 /// The thread for moves: what it keeps from request to request.
 class Solver::MoveRun {
  public:
-  MoveRun(Solver& solver, const std::stop_token& stop) : solver_(solver), stop_(stop) {}
+  MoveRun(Solver& solver, const std::stop_token& stop) : solver_(solver), stop_(stop), climber_(solver.body_) {}
 
   void answer(const SolveRequest& request) {
     const Clock::time_point start = Clock::now();

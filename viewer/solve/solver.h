@@ -7,6 +7,7 @@
 #include "engine/move/scene.h"
 #include "viewer/solve/latest.h"
 #include "viewer/solve/results.h"
+#include "viewer/solve/shared_body.h"
 #include "viewer/solve/update_queue.h"
 
 #include <chrono>
@@ -66,6 +67,7 @@ class Solver {
   Latest<SolveRequest> requests_;
   Latest<StanceJob> stances_;
   UpdateQueue updates_;
+  SharedBody body_;
   std::jthread thread_, stance_thread_;  // last: stop before the rest goes
 };
 
