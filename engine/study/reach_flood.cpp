@@ -240,13 +240,16 @@ bool ReachFlood::probe(const std::vector<Probe>& probes) {
 }
 
 bool ReachFlood::solve_round(const std::vector<Task>& tasks, int step) {
+  if (is_stopped_) return false;
   if (tasks.empty()) return true;
   std::vector<ReachTask> asked(tasks.size());
   std::transform(tasks.begin(), tasks.end(), asked.begin(), [this](const Task& task) { return find_asked(task); });
   std::vector<ReachOutcome> outcomes = options_.run_round ? options_.run_round(asked, crew_) : crew_.solve(asked);
-  if (outcomes.size() < tasks.size()) return false;
+  is_stopped_ = outcomes.size() < tasks.size();
+  if (is_stopped_) return false;
   for (std::size_t k = 0; k < tasks.size(); ++k) take(tasks[k], outcomes[k], step);
-  return !options_.on_progress || options_.on_progress(n_solved_, find_share());
+  is_stopped_ = options_.on_progress && !options_.on_progress(n_solved_, find_share());
+  return !is_stopped_;
 }
 
 ReachTask ReachFlood::find_asked(const Task& task) const {

@@ -118,6 +118,7 @@ class ReachFlood {
   std::vector<Task> pending_;  ///< places to be looked at in the next round, without sources yet
   int round_ = 0;
   std::int64_t n_solved_ = 0;
+  bool is_stopped_ = false;
   struct Part {
     double from = 0.0, to = 0.0;  ///< shares of the whole
     std::int64_t n_before = 0;
