@@ -112,7 +112,9 @@ Exit run_study_bodies(const StudyBodiesOptions& options) {
   if (!run.open(make_study_header("bodies", *loaded, options_text, describe_people(question), columns), on_row))
     return Exit::kBadInput;
   const Exit exit = run.hand_out(count, "bodies", [&] {
-    return [&](std::int64_t sample) { return io::format_body_row(sample, make_row(scene, question, sample)); };
+    return [&](std::int64_t sample, const std::string& /*told*/) {
+      return io::format_body_row(sample, make_row(scene, question, sample));
+    };
   });
   if (exit != Exit::kAllHold || !run.is_first()) return exit;
 

@@ -13,27 +13,6 @@
 
 namespace steepwright::cli {
 
-namespace {
-
-/// Dimensions of holds come from the inventory or a mesh, which the scene's text only names.
-std::string describe_sites(const move::Scene& scene) {
-  std::string text;
-  for (const move::PlacedHold& placed : scene.holds) {
-    for (const hold::Site& site : placed.hold.sites) {
-      text += fmt::format("{} {} {} {} {} {} {} {} {} {} {}", site.name, static_cast<int>(site.use), site.width_m,
-                          site.depth_m, site.incut, site.lip_radius_m, site.mouth_m, site.fingers,
-                          static_cast<int>(site.surface), site.has_thumb_face, site.grips.size());
-      for (const Grip grip : site.grips) text += fmt::format(" {}", static_cast<int>(grip));
-      for (const double number : site.X_HS.p) text += fmt::format(" {}", number);
-      for (const double number : site.X_HS.R.reshaped()) text += fmt::format(" {}", number);
-      text += "\n";
-    }
-  }
-  return text;
-}
-
-}  // namespace
-
 std::optional<io::LoadedScene> load_study_scene(const StudyOptions& options) {
   std::optional<io::LoadedScene> loaded = load_scene_or_complain(options.scene_file, options.climber_file);
   if (!loaded) return std::nullopt;
@@ -60,12 +39,27 @@ std::string describe_climber_values(const move::Climber& climber) {
   return fmt::format("{}force {}\n", io::write_climber(climber), climber.fingers.edge_force_N);
 }
 
+std::string describe_hold_values(const hold::Hold& hold) {
+  std::string text;
+  for (const hold::Site& site : hold.sites) {
+    text += fmt::format("{} {} {} {} {} {} {} {} {} {} {}", site.name, static_cast<int>(site.use), site.width_m,
+                        site.depth_m, site.incut, site.lip_radius_m, site.mouth_m, site.fingers,
+                        static_cast<int>(site.surface), site.has_thumb_face, site.grips.size());
+    for (const Grip grip : site.grips) text += fmt::format(" {}", static_cast<int>(grip));
+    for (const double number : site.X_HS.p) text += fmt::format(" {}", number);
+    for (const double number : site.X_HS.R.reshaped()) text += fmt::format(" {}", number);
+    text += "\n";
+  }
+  return text;
+}
+
 io::Json make_study_header(const std::string& kind, const io::LoadedScene& loaded, const std::string& options_text,
                            const std::string& more_inputs, const std::vector<std::string>& columns) {
   io::SceneSource source = loaded.source;
   source.climber_file.clear();  // the climber's values count, not the name of its file
-  const std::string text = io::write_scene(loaded.scene, source) + describe_climber_values(loaded.scene.climber) +
-                           describe_sites(loaded.scene) + options_text + more_inputs;
+  std::string text = io::write_scene(loaded.scene, source) + describe_climber_values(loaded.scene.climber);
+  for (const move::PlacedHold& placed : loaded.scene.holds) text += describe_hold_values(placed.hold);
+  text += options_text + more_inputs;
   return {{"study", kind},
           {"version", 1},
           {"scene", loaded.scene.name},
@@ -93,35 +87,64 @@ bool StudyRun::open(const io::Json& header, io::StudyJournal::OnRow on_row) {
   return true;
 }
 
-Exit StudyRun::hand_out(std::int64_t end, const std::string& noun,
-                        const std::function<study::SampleWorker()>& make_worker) {
-  ProgressBar bar;
-  const std::int64_t first = is_first() ? journal_->count() : 0;
-  bool is_saved = true;
+study::HandOut StudyRun::make_hand_out(std::int64_t end, const std::function<study::SampleWorker()>& make_worker) {
   study::HandOut hand_out;
-  hand_out.first = first;
+  hand_out.first = is_first() ? journal_->count() : 0;
   hand_out.end = end;
-  hand_out.chunk = static_cast<int>(std::clamp<std::int64_t>((end - first) / 64, 1, 16));
   hand_out.n_threads = options_.n_threads;
   hand_out.make_worker = make_worker;
   hand_out.is_cancelled = [] { return is_interrupted(); };
-  hand_out.take = [&](std::int64_t /*at*/, const std::vector<std::string>& rows) {
+  hand_out.take = [this](std::int64_t /*at*/, const std::vector<std::string>& rows) {
     const Result<void> appended = journal_->append(rows);
     if (!appended) print_findings(appended.error());
-    is_saved = appended.has_value();
+    has_failed_ = !appended.has_value();
+    return !has_failed_;
+  };
+  return hand_out;
+}
+
+Exit StudyRun::hand_out(std::int64_t end, const std::string& noun,
+                        const std::function<study::SampleWorker()>& make_worker) {
+  ProgressBar bar;
+  study::HandOut hand_out = make_hand_out(end, make_worker);
+  const std::int64_t first = hand_out.first;
+  hand_out.chunk = static_cast<int>(std::clamp<std::int64_t>((end - first) / 64, 1, 16));
+  const auto keep = std::move(hand_out.take);
+  hand_out.take = [&](std::int64_t at, const std::vector<std::string>& rows) {
+    const bool is_kept = keep(at, rows);
     bar.show_samples(first, journal_->count(), end, noun);
-    return is_saved;
+    return is_kept;
   };
   const study::HandOutEnd ended = ranks_.run(hand_out);
   bar.clear();
-  if (!is_saved) return Exit::kBadInput;
+  if (has_failed_) return Exit::kBadInput;
   if (ended == study::HandOutEnd::kDone) return Exit::kAllHold;
   if (!is_first()) return find_silent_exit();
-  const std::string so_far = fmt::format("interrupted after {} of {} {}; ", journal_->count(), end, noun);
-  complain(so_far + (options_.rows_file.empty()
-                         ? "with --rows FILE a study can go on"
-                         : fmt::format("the same command goes on from '{}'", options_.rows_file)));
+  complain_of_interrupt(options_, fmt::format("{} of {} {}", journal_->count(), end, noun));
   return Exit::kInterrupted;
+}
+
+bool StudyRun::run_round(std::int64_t end, const std::function<study::SampleWorker()>& make_worker,
+                         const std::function<std::string(std::int64_t)>& describe) {
+  study::HandOut hand_out = make_hand_out(end, make_worker);
+  // A round lasts as long as its last chunk.
+  constexpr std::int64_t kChunks = 32;
+  hand_out.chunk = static_cast<int>(std::clamp<std::int64_t>((end - hand_out.first) / kChunks, 1, 8));
+  hand_out.describe = describe;
+  return ranks_.run(hand_out) == study::HandOutEnd::kDone;
+}
+
+void StudyRun::serve(const std::function<study::SampleWorker()>& make_worker) {
+  const study::HandOut hand_out = make_hand_out(0, make_worker);
+  while (ranks_.run(hand_out) == study::HandOutEnd::kDone) {
+  }
+}
+
+void complain_of_interrupt(const StudyOptions& options, const std::string& so_far) {
+  complain(fmt::format("interrupted after {}; {}", so_far,
+                       options.rows_file.empty()
+                           ? "with --rows FILE a study can go on"
+                           : fmt::format("the same command goes on from '{}'", options.rows_file)));
 }
 
 Exit find_silent_exit() { return is_interrupted() ? Exit::kInterrupted : Exit::kAllHold; }

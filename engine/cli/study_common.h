@@ -25,6 +25,9 @@ namespace steepwright::cli {
 /// All of a climber that a result depends on.
 [[nodiscard]] std::string describe_climber_values(const move::Climber& climber);
 
+/// The dimensions of a hold's sites: they come from the inventory or a mesh, which a scene's text only names.
+[[nodiscard]] std::string describe_hold_values(const hold::Hold& hold);
+
 /// First line of a study's file: kind, digest of scene, options and what else it depends on, columns with their units.
 [[nodiscard]] io::Json make_study_header(const std::string& kind, const io::LoadedScene& loaded,
                                          const std::string& options_text, const std::string& more_inputs,
@@ -45,17 +48,36 @@ class StudyRun {
   [[nodiscard]] Exit hand_out(std::int64_t end, const std::string& noun,
                               const std::function<study::SampleWorker()>& make_worker);
 
+  [[nodiscard]] int n_ranks() const { return ranks_.count(); }
+  /// Rows that are there.
+  [[nodiscard]] std::int64_t count() const { return journal_->count(); }
+
+  /// Hands out a round of samples, of a study whose samples hang on the rounds before, up to `end` rows; says nothing.
+  /// False when it is over: has_failed() tells why.
+  [[nodiscard]] bool run_round(std::int64_t end, const std::function<study::SampleWorker()>& make_worker,
+                               const std::function<std::string(std::int64_t)>& describe);
+  /// Rows could not be kept, which was printed.
+  [[nodiscard]] bool has_failed() const { return has_failed_; }
+  /// Other ranks: solves what the first one hands out in its rounds, until it leaves.
+  void serve(const std::function<study::SampleWorker()>& make_worker);
+
   /// Rank 0's text on every rank; nothing when the study is over.
   [[nodiscard]] std::optional<std::string> share(const std::string& text) { return ranks_.share(text); }
 
  private:
+  [[nodiscard]] study::HandOut make_hand_out(std::int64_t end, const std::function<study::SampleWorker()>& make_worker);
+
   const StudyOptions& options_;
   study::Ranks ranks_;
   std::optional<io::StudyJournal> journal_;
+  bool has_failed_ = false;
 };
 
 /// How a rank ends that is not the first: that one tells why the work has ended, the others have done what was asked.
 [[nodiscard]] Exit find_silent_exit();
+
+/// What is said of a study that was interrupted so far into its samples.
+void complain_of_interrupt(const StudyOptions& options, const std::string& so_far);
 
 /// Writes a file atomically and says so, or writes to standard output for "-"; "": nothing to do.
 [[nodiscard]] bool save_study_text(const std::string& path, std::string_view what, const std::string& text,

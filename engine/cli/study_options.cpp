@@ -107,6 +107,10 @@ void add_reach(CLI::App& study, StudyReachOptions& options) {
   reach->add_option("--pitch", options.pitch_mm, "Distance of the places; left out: 25")
       ->type_name("MM")
       ->check(CLI::Range(5.0, 500.0));
+  reach
+      ->add_option("--rows", options.common.rows_file,
+                   "Keep every stance that is solved (JSON Lines) in FILE, and go on from it")
+      ->type_name("FILE");
   reach->add_flag("--coarse", options.is_coarse, "A quick map: no search and no refinement along the border");
   add_picture(*reach, options.common);
   reach->add_option("--json", options.json_file, "Write the map (JSON) to FILE; - for standard output")

@@ -4,6 +4,7 @@
 #include "engine/cli/hold_inventory.h"
 #include "engine/cli/interrupt.h"
 #include "engine/cli/progress.h"
+#include "engine/cli/reach_rounds.h"
 #include "engine/cli/study_common.h"
 #include "engine/core/units.h"
 #include "engine/hold/grips.h"
@@ -140,37 +141,17 @@ std::string format_summary(const io::ReachReport& report, const Terminal& termin
   return text;
 }
 
-}  // namespace
+/// All that a map depends on besides scene and climber.
+std::string describe_options(const StudyReachOptions& options, const study::ReachQuestion& question) {
+  std::string text = fmt::format("limb {} pitch {} coarse {} seed {}", short_name(question.moving), options.pitch_mm,
+                                 options.is_coarse, options.common.seed);
+  for (const int strip : question.strips) text += fmt::format(" strip {}", strip);
+  if (!question.hold) return text;
+  text += fmt::format(" hold '{}' site {} rotation {}", options.hold, question.hold->site, options.rotation_deg);
+  return question.hold->grip ? fmt::format("{} grip '{}'", text, name_of(*question.hold->grip)) : text;
+}
 
-Exit run_study_reach(const StudyReachOptions& options) {
-  // Each round of a map needs the one before it: it stays on the threads of the first rank.
-  const StudyRun run(options.common);
-  if (!run.is_first()) return Exit::kAllHold;
-  if (!check_study_files(options.common, {{"--json", options.json_file}}, {options.inventory_file}))
-    return Exit::kBadInput;
-  std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
-  if (!loaded) return find_load_exit();
-  const std::optional<study::ReachQuestion> question = make_question(options, loaded->scene);
-  if (!question) return Exit::kBadInput;
-  const body::Body body = body::make_body(loaded->scene.climber.measures);
-
-  study::ReachOptions reach;
-  reach.pitch_m = m_from_mm(options.pitch_mm);
-  reach.refine = options.is_coarse ? 1 : 5;
-  reach.n_threads = options.common.n_threads;
-  reach.seed = options.common.seed;
-  ProgressBar bar;
-  reach.on_progress = [&bar](std::int64_t n_solved, double share) {
-    bar.show_share(share, fmt::format("{} stances solved", n_solved));
-    return !is_interrupted();
-  };
-  io::ReachReport report{&loaded->scene, &body, *question, options.hold, {}};
-  report.map = study::make_reach_map(loaded->scene, body, *question, reach);
-  bar.clear();
-  if (is_interrupted()) {
-    complain("interrupted; nothing was written");
-    return Exit::kInterrupted;
-  }
+Exit save_map(const StudyReachOptions& options, const io::ReachReport& report) {
   const bool is_stdout_taken = options.json_file == kToStdout || options.common.csv_file == kToStdout;
   bool is_good = true;
   if (!is_stdout_taken) {
@@ -188,6 +169,70 @@ Exit run_study_reach(const StudyReachOptions& options) {
   }
   is_good = save_study_picture(options.common.picture_file, io::make_reach_picture(report), is_stdout_taken) && is_good;
   return is_good ? Exit::kAllHold : Exit::kBadInput;
+}
+
+/// Why a map came to no end, printed.
+Exit tell_why_stopped(const StudyReachOptions& options, const StudyRun& run, const ReachRounds& rounds,
+                      std::int64_t n_solved) {
+  if (run.has_failed()) return Exit::kBadInput;
+  if (rounds.has_strange_rows()) {
+    complain(
+        fmt::format("{}: its rows are not those of this map; another version of the program wrote it: give the "
+                    "study another file, or remove this one",
+                    options.common.rows_file));
+    return Exit::kBadInput;
+  }
+  complain_of_interrupt(options.common, fmt::format("{} stances", n_solved));
+  return Exit::kInterrupted;
+}
+
+study::ReachOptions make_options(const StudyReachOptions& options) {
+  study::ReachOptions reach;
+  reach.pitch_m = m_from_mm(options.pitch_mm);
+  reach.refine = options.is_coarse ? 1 : 5;
+  reach.n_threads = options.common.n_threads;
+  reach.seed = options.common.seed;
+  return reach;
+}
+
+}  // namespace
+
+Exit run_study_reach(const StudyReachOptions& options) {
+  StudyRun run(options.common);
+  if (!check_study_files(options.common, {{"--json", options.json_file}}, {options.inventory_file}))
+    return Exit::kBadInput;
+  std::optional<io::LoadedScene> loaded = load_study_scene(options.common);
+  if (!loaded) return find_load_exit();
+  const std::optional<study::ReachQuestion> question = make_question(options, loaded->scene);
+  if (!question) return Exit::kBadInput;
+  const body::Body body = body::make_body(loaded->scene.climber.measures);
+  study::ReachOptions reach = make_options(options);
+
+  ReachRounds rounds(run, body);
+  if (!run.is_first()) {
+    study::ReachCrew crew(loaded->scene, body, *question, reach.seed, 1);
+    rounds.serve(crew);
+    return find_silent_exit();
+  }
+  const io::Json header =
+      make_study_header("reach", *loaded, describe_options(options, *question),
+                        question->hold ? describe_hold_values(question->hold->hold) : "", io::reach_row_columns());
+  if (!run.open(header, [&rounds](const io::Json& row) { return rounds.take(row); })) return Exit::kBadInput;
+  if (run.n_ranks() > 1 || !options.common.rows_file.empty()) {
+    reach.run_round = [&rounds](const std::vector<study::ReachTask>& tasks, study::ReachCrew& crew) {
+      return rounds.solve(tasks, crew);
+    };
+  }
+  ProgressBar bar;
+  reach.on_progress = [&bar](std::int64_t n_solved, double share) {
+    bar.show_share(share, fmt::format("{} stances solved", n_solved));
+    return !is_interrupted();
+  };
+  io::ReachReport report{&loaded->scene, &body, *question, options.hold, {}};
+  report.map = study::make_reach_map(loaded->scene, body, *question, reach);
+  bar.clear();
+  return report.map.is_complete ? save_map(options, report)
+                                : tell_why_stopped(options, run, rounds, report.map.n_solved);
 }
 
 }  // namespace steepwright::cli

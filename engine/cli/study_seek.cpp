@@ -156,7 +156,7 @@ Exit run_study_seek(const StudySeekOptions& options) {
   for (const move::Climber& other : question->also) others += describe_climber_values(other);
   if (!run.open(make_study_header("seek", *loaded, options_text, others, columns), on_row)) return Exit::kBadInput;
   const Exit exit = run.hand_out(options.starts, "searches", [&] {
-    return [&](std::int64_t sample) {
+    return [&](std::int64_t sample, const std::string& /*told*/) {
       return io::format_seek_row(scene, *question, sample, study::seek(scene, *question, sample, is_interrupted));
     };
   });

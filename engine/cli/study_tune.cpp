@@ -176,7 +176,7 @@ Exit run_study_tune(const StudyTuneOptions& options) {
   if (!run.open(make_study_header("tune", *loaded, options_text, "", columns), on_row)) return Exit::kBadInput;
   const std::int64_t count = question->count();
   Exit exit = run.hand_out(count, "points", [&] {
-    return [&](std::int64_t sample) {
+    return [&](std::int64_t sample, const std::string& /*told*/) {
       return io::format_sweep_row(*question, sample,
                                   study::judge_point(scene, *question, question->find_values(sample)));
     };
@@ -185,7 +185,7 @@ Exit run_study_tune(const StudyTuneOptions& options) {
   if (!share_points(run, report)) return find_silent_exit();
   const auto changes = find_changes(report);
   exit = run.hand_out(count + static_cast<std::int64_t>(changes.size()), "values", [&] {
-    return [&](std::int64_t sample) {
+    return [&](std::int64_t sample, const std::string& /*told*/) {
       const auto& [held, lost] = changes[static_cast<std::size_t>(sample - count)];
       const bool is_first_axis = (std::max(held, lost) - std::min(held, lost)) == 1;
       const double tolerance = tolerances[is_first_axis ? 0 : 1];

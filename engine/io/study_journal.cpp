@@ -23,6 +23,7 @@ tl::unexpected<Findings> fail(const std::string& path, int line, std::string mes
   return findings;
 }
 
+constexpr auto kBetweenFlushes = std::chrono::milliseconds(250);
 constexpr const char* kOtherName = "give the study another file, or remove this one";
 
 }  // namespace
@@ -58,7 +59,9 @@ StudyJournal::StudyJournal(StudyJournal&& other) noexcept
       count_(other.count_) {}
 
 StudyJournal::~StudyJournal() {
-  if (descriptor_ >= 0) ::close(descriptor_);
+  if (descriptor_ < 0) return;
+  static_cast<void>(flush());
+  ::close(descriptor_);
 }
 
 /// Reads the file line by line, so that its size does not matter.
@@ -117,6 +120,13 @@ Result<void> StudyJournal::write(std::string_view text) {
       return fail(path_, 0, fmt::format("cannot be written: {}", std::strerror(errno)), "the rows before are kept");
     text.remove_prefix(static_cast<std::size_t>(size));
   }
+  const std::chrono::steady_clock::time_point now = std::chrono::steady_clock::now();
+  if (now - flushed_ < kBetweenFlushes) return {};
+  flushed_ = now;
+  return flush();
+}
+
+Result<void> StudyJournal::flush() {
   if (::fsync(descriptor_) != 0 && errno != EINVAL)
     return fail(path_, 0, fmt::format("cannot be flushed: {}", std::strerror(errno)));
   return {};

@@ -16,14 +16,14 @@ constexpr double kPerDegree = 1e4;
 constexpr double kPerMillimetre = 1e3;
 constexpr double kPerUnit = 1e6;  ///< of a knob
 
+}  // namespace
+
 std::optional<move::Cause> cause_from_name(const std::string& name) {
   for (int c = 0; c <= static_cast<int>(move::Cause::kStrength); ++c) {
     if (move::name_of(static_cast<move::Cause>(c)) == name) return static_cast<move::Cause>(c);
   }
   return std::nullopt;
 }
-
-}  // namespace
 
 std::vector<std::string> judged_columns() {
   return {"verdict", "effort", "slip_margin_deg", "cause", "limb", "short_mm", "move", "text"};

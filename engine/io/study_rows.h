@@ -20,6 +20,8 @@ void write_judged(const study::Judged& judged, Json& row);
 /// Reads them back; nothing when they are not there.
 [[nodiscard]] std::optional<study::Judged> read_judged(const Json& row);
 
+[[nodiscard]] std::optional<move::Cause> cause_from_name(const std::string& name);
+
 /// Name of a knob's column: "angle_deg", "depth_mm", "strength_factor".
 [[nodiscard]] std::string column_of(const study::Knob& knob);
 /// Columns of a sweep's axes; a second one of the same kind has "_2" added.

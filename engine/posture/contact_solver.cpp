@@ -16,6 +16,7 @@ Error find_error(const Rows& rows) {
   Error error;
   for (int r = 0; r < rows.n_equality; ++r) error.contact = std::max(error.contact, std::abs(rows.value[r]));
   for (int r = rows.n_equality; r < rows.n(); ++r) error.one_sided = std::max(error.one_sided, -rows.value[r]);
+  error.one_sided = std::max(error.one_sided, -rows.least_left_out);
   return error;
 }
 

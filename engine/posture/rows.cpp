@@ -137,9 +137,8 @@ CapsuleSample find_sample(const Kinematics& kinematics, const Capsule& capsule, 
 
 double* next_row(Rows& rows) { return rows.A.row(rows.n()).data(); }
 
-/// Takes in the next row, whose coefficients in `support` are written.
-void take_row(Rows& rows, double value, RowTag tag, DofSet support) {
-  const int r = rows.n();
+/// Takes in row r, whose coefficients in `support` are written.
+void set_row(Rows& rows, int r, double value, RowTag tag, DofSet support) {
   DofSet& of_row = rows.support[static_cast<std::size_t>(r)];
   for (DofSet stale = of_row & ~support; stale != 0; stale &= stale - 1) rows.A(r, std::countr_zero(stale)) = 0.0;
   of_row = support;
@@ -148,13 +147,34 @@ void take_row(Rows& rows, double value, RowTag tag, DofSet support) {
 }
 
 void take_equality(Rows& rows, double value, RowTag tag, DofSet support) {
-  take_row(rows, value, tag, support);
+  set_row(rows, rows.n(), value, tag, support);
   ++rows.n_equality;
 }
 
 void take_one_sided(Rows& rows, double value, RowTag tag, DofSet support) {
-  take_row(rows, value, tag, support);
+  set_row(rows, rows.n(), value, tag, support);
   ++rows.n_one_sided;
+}
+
+/// Is there room for one more row? Where there is none, that one is told to be left out.
+bool has_room(Rows& rows, double value) {
+  if (rows.n() < kMaxRows) return true;
+  rows.least_left_out = std::min(rows.least_left_out, value);
+  return false;
+}
+
+/// Where a row of clearance goes: after the others, or, when there are too many, in the place of the one that is
+/// farthest from its surface. -1: it is the farthest itself.
+int find_clearance_place(Rows& rows, double value) {
+  if (rows.n() < kMaxRows) return rows.n();
+  int farthest = -1;
+  for (int r = rows.n_equality; r < rows.n(); ++r) {
+    const bool is_clearance = rows.tags[static_cast<std::size_t>(r)].kind == RowTag::Kind::kClearance;
+    if (is_clearance && (farthest < 0 || rows.value[r] > rows.value[farthest])) farthest = r;
+  }
+  const bool gives_way = farthest >= 0 && rows.value[farthest] > value;
+  rows.least_left_out = std::min(rows.least_left_out, gives_way ? rows.value[farthest] : value);
+  return gives_way ? farthest : -1;
 }
 
 void add_contacts(const StanceProblem& problem, const Kinematics& kinematics, const RowOptions& options, Rows& rows) {
@@ -228,7 +248,7 @@ void add_balance(const StanceProblem& problem, const Kinematics& kinematics, con
   for (const BalanceCut& cut : region.cuts) {
     const double inside = (cut.normal_W.dot(kinematics.p_Wcm) - cut.least_m) / scale - kBalanceAim;
     const RowTag tag{RowTag::Kind::kBalance, index++};
-    if (inside > kNearBalance || rows.n() >= kMaxRows) continue;
+    if (inside > kNearBalance || !has_room(rows, kBalanceScale * inside)) continue;
     if (!has_jacobian) calc_scaled_com_jacobian(*problem.body, kinematics, J_cm);
     has_jacobian = true;
     Eigen::Map<Eigen::RowVectorXd>(next_row(rows), tree.n_dof()) = kBalanceScale * cut.normal_W.transpose() * J_cm;
@@ -242,7 +262,7 @@ void add_directions(const StanceProblem& problem, const Kinematics& kinematics, 
     for (const DirectionRange& range : problem.limbs[i].directions) {
       const Vec3 u_W = kinematics.R_WB[static_cast<std::size_t>(range.segment)] * range.u_B;
       const double value = range.a_W.dot(u_W) - range.lower;
-      if (value > kNearDirection || rows.n() >= kMaxRows) continue;
+      if (value > kNearDirection || !has_room(rows, value)) continue;
       // d(a . u) = a . (w x u) = w . (u x a)
       const DofSet support = write_angular_row(tree, kinematics, range.segment, u_W.cross(range.a_W), next_row(rows));
       take_one_sided(rows, value, {RowTag::Kind::kDirection, static_cast<int>(i)}, support);
@@ -255,7 +275,7 @@ void add_coupled_limits(const StanceProblem& problem, const body::Posture& postu
   for (std::size_t i = 0; i < body.coupled_limits.size(); ++i) {
     const body::CoupledLimit& limit = body.coupled_limits[i];
     const body::CoupledLimitValue coupled = body::find_coupled_limit(limit, posture.angles);
-    if (coupled.value > kNearCoupled || rows.n() >= kMaxRows) continue;
+    if (coupled.value > kNearCoupled || !has_room(rows, coupled.value)) continue;
     double* row = next_row(rows);
     DofSet support = 0;
     for (std::size_t k = 0; k < 3; ++k) {
@@ -278,10 +298,13 @@ void add_clearance(const StanceProblem& problem, const Kinematics& kinematics, R
       const wall::Nearest nearest = wall::find_nearest(*problem.wall, sample.p_WQ);
       const double value = (nearest.distance_m - sample.radius) / body.scale - kClearanceAim;
       const bool is_end = k == 0 || k == count - 1;
-      if (value > (is_end ? kNearClearance : 0.3 * kNearClearance) || rows.n() >= kMaxRows) continue;
+      if (value > (is_end ? kNearClearance : 0.3 * kNearClearance)) continue;
+      const int r = find_clearance_place(rows, value);
+      if (r < 0) continue;
       const DofSet support =
-          write_point_row(body, kinematics, capsule.segment, sample.p_WQ, nearest.gradient, next_row(rows));
-      take_one_sided(rows, value, {RowTag::Kind::kClearance, static_cast<int>(i)}, support);
+          write_point_row(body, kinematics, capsule.segment, sample.p_WQ, nearest.gradient, rows.A.row(r).data());
+      rows.n_one_sided += r == rows.n() ? 1 : 0;
+      set_row(rows, r, value, {RowTag::Kind::kClearance, static_cast<int>(i)}, support);
     }
   }
 }
@@ -292,6 +315,7 @@ void calc_rows(const StanceProblem& problem, const body::Posture& posture, const
                const RowOptions& options, Rows& rows) {
   rows.n_equality = 0;
   rows.n_one_sided = 0;
+  rows.least_left_out = std::numeric_limits<double>::infinity();
   add_contacts(problem, kinematics, options, rows);
   if (options.plumb) add_plumb(problem, kinematics, rows);
   if (options.balance != nullptr) add_balance(problem, kinematics, *options.balance, rows);

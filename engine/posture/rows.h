@@ -12,6 +12,7 @@
 
 #include <array>
 #include <cstdint>
+#include <limits>
 
 namespace steepwright::posture {
 
@@ -44,6 +45,9 @@ struct Rows {
   /// of rows need go through nothing else. Holds for the rows past n() too, so that a new row clears only what the last
   /// one in its place has written.
   std::array<DofSet, kMaxRows> support{};
+  /// Least value of the one-sided rows for which there was no room: those that are kept lie nearer to their border.
+  /// Infinite where all have room.
+  double least_left_out = std::numeric_limits<double>::infinity();
 
   [[nodiscard]] int n() const { return n_equality + n_one_sided; }
 };

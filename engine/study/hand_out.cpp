@@ -28,11 +28,12 @@ std::uint64_t find_sample_seed(std::uint64_t study_seed, std::int64_t index) {
 }
 
 std::vector<std::string> work_on_chunk(const HandOut& hand_out, const SampleWorker& worker, std::int64_t first,
-                                       std::int64_t end) {
+                                       std::int64_t end, const std::vector<std::string>& told) {
   std::vector<std::string> rows;
   for (std::int64_t index = first; index < end; ++index) {
     if (hand_out.is_cancelled && hand_out.is_cancelled()) break;
-    std::string row = worker(index);
+    const auto k = static_cast<std::size_t>(index - first);
+    std::string row = worker(index, k < told.size() ? told[k] : std::string());
     // A worker that listens to the same wish has cut its sample short.
     if (hand_out.is_cancelled && hand_out.is_cancelled()) break;
     rows.push_back(std::move(row));

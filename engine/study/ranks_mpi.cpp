@@ -10,6 +10,7 @@
 #include <condition_variable>
 #include <cstdlib>
 #include <deque>
+#include <list>
 #include <map>
 #include <mutex>
 #include <numeric>
@@ -23,11 +24,13 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
-enum Tag : int { kAsk = 1, kRows, kTask, kEndOfWork, kText, kLeave };
+enum Tag : int { kAsk = 1, kRows, kTask, kEndOfWork, kText, kFarewell, kLeave };
 
 /// A chunk is handed to a second rank when its first one has not answered for so long: many times what others take.
 constexpr double kPatience_chunks = 8.0;
 constexpr double kLeastPatience_s = 2.0;
+/// So long the ranks have to answer a farewell: who does not is dead.
+constexpr double kFarewellPatience_s = 5.0;
 /// Chunks between the oldest open one and the newest, a rank: what waits for its turn in memory.
 constexpr int kWindow = 4;
 constexpr auto kPause = std::chrono::microseconds(300);
@@ -44,10 +47,54 @@ struct Message {
   std::string text;
 };
 
-/// Waits until the text is on its way; only to ranks that are alive.
-void send(int to, int tag, const std::string& text) {
-  MPI_Send(text.data(), static_cast<int>(text.size()), MPI_CHAR, to, tag, MPI_COMM_WORLD);
+/// Waits until the text is on its way; to rank 0, without which nothing goes on.
+void send_first(int tag, const std::string& text) {
+  MPI_Send(text.data(), static_cast<int>(text.size()), MPI_CHAR, 0, tag, MPI_COMM_WORLD);
 }
+
+bool has_passed(double seconds, Clock::time_point since) {
+  return std::chrono::duration<double>(Clock::now() - since).count() > seconds;
+}
+
+/// What rank 0 sends: it waits for nobody, because a rank that has died takes no more messages.
+class Outbox {
+ public:
+  void post(int to, int tag, std::string text) {
+    sweep();
+    Letter& letter = letters_.emplace_back();
+    letter.to = to;
+    letter.text = std::move(text);
+    MPI_Isend(letter.text.data(), static_cast<int>(letter.text.size()), MPI_CHAR, to, tag, MPI_COMM_WORLD,
+              &letter.request);
+  }
+
+  /// Forgets what has arrived.
+  void sweep() {
+    letters_.remove_if([](Letter& letter) {
+      int is_sent = 0;
+      MPI_Test(&letter.request, &is_sent, MPI_STATUS_IGNORE);
+      return is_sent != 0;
+    });
+  }
+
+  /// Waits a while for what is under way to ranks that are not among `dead`.
+  void finish(const std::set<int>& dead) {
+    const Clock::time_point start = Clock::now();
+    const auto is_awaited = [&dead](const Letter& letter) { return !dead.contains(letter.to); };
+    for (sweep(); std::any_of(letters_.begin(), letters_.end(), is_awaited) && !has_passed(kFarewellPatience_s, start);
+         sweep()) {
+      std::this_thread::sleep_for(kPause);
+    }
+  }
+
+ private:
+  struct Letter {
+    int to = 0;
+    std::string text;
+    MPI_Request request = MPI_REQUEST_NULL;
+  };
+  std::list<Letter> letters_;
+};
 
 /// The next message, when one has arrived.
 std::optional<Message> poll(int source) {
@@ -62,11 +109,17 @@ std::optional<Message> poll(int source) {
   return message;
 }
 
-/// Waits without holding a core, which another rank may need.
-Message wait_for(int source) {
+/// Rank 0's next message, waited for without holding a core, which another rank may need. Its farewell is answered.
+Message wait_for_first() {
   while (true) {
-    if (std::optional<Message> message = poll(source)) return *message;
-    std::this_thread::sleep_for(kPause);
+    std::optional<Message> message = poll(0);
+    if (!message) {
+      std::this_thread::sleep_for(kPause);
+    } else if (message->tag == kFarewell) {
+      send_first(kFarewell, "");
+    } else {
+      return *message;
+    }
   }
 }
 
@@ -138,8 +191,13 @@ class OwnWorker {
 /// Rank 0's books: which chunk is with whom, what has come back.
 class Dispatcher {
  public:
-  Dispatcher(const HandOut& hand_out, int n_ranks, std::set<int>& dead)
-      : hand_out_(hand_out), n_ranks_(n_ranks), dead_(dead), next_(hand_out.first), due_(hand_out.first) {
+  Dispatcher(const HandOut& hand_out, int n_ranks, Outbox& outbox, std::set<int>& dead)
+      : hand_out_(hand_out),
+        n_ranks_(n_ranks),
+        outbox_(outbox),
+        dead_(dead),
+        next_(hand_out.first),
+        due_(hand_out.first) {
     idle_.push_back(0);
   }
 
@@ -162,7 +220,7 @@ class Dispatcher {
   /// All rows are there: who still owes some and does not answer is dead.
   void bury_silent() {
     const Clock::time_point start = Clock::now();
-    while (!busy_.empty() && std::chrono::duration<double>(Clock::now() - start).count() < find_patience_s()) {
+    while (!busy_.empty() && !has_passed(find_patience_s(), start)) {
       if (std::optional<Message> message = poll(MPI_ANY_SOURCE)) {
         receive(*message);
       } else {
@@ -191,12 +249,22 @@ class Dispatcher {
       if (rank == 0) {
         own.start(*chunk, open.end);
       } else {
-        send(rank, kTask, std::to_string(*chunk) + "\n" + std::to_string(open.end));
+        outbox_.post(rank, kTask, describe(*chunk, open.end));
         busy_.insert(rank);
       }
       has_handed = true;
     }
     return has_handed;
+  }
+
+  /// First sample, end, and what is to be told of each, line by line.
+  [[nodiscard]] std::string describe(std::int64_t first, std::int64_t end) const {
+    std::string text = std::to_string(first) + "\n" + std::to_string(end);
+    for (std::int64_t index = first; hand_out_.describe && index < end; ++index) {
+      text += '\n';
+      text += hand_out_.describe(index);
+    }
+    return text;
   }
 
   /// A new chunk while there is room in the window, else one that somebody has held for too long.
@@ -209,8 +277,7 @@ class Dispatcher {
       return first;
     }
     for (const auto& [first, open] : open_) {
-      const double age_s = std::chrono::duration<double>(Clock::now() - open.since).count();
-      if (age_s > find_patience_s() && !open.ranks.contains(rank)) return first;
+      if (has_passed(find_patience_s(), open.since) && !open.ranks.contains(rank)) return first;
     }
     return std::nullopt;
   }
@@ -221,8 +288,13 @@ class Dispatcher {
   }
 
   bool receive(const Message& message) {
+    // Who was given up, and was only slow, may have missed what all others know.
+    if (dead_.contains(message.source)) return true;
     if (message.tag == kAsk) {
-      idle_.push_back(message.source);
+      // Once a hand-out; asked in those before, and not heard there, it is another time.
+      const bool is_known =
+          busy_.contains(message.source) || std::find(idle_.begin(), idle_.end(), message.source) != idle_.end();
+      if (!is_known) idle_.push_back(message.source);
       return true;
     }
     if (message.tag != kRows) return true;
@@ -256,6 +328,7 @@ class Dispatcher {
 
   const HandOut& hand_out_;
   int n_ranks_;
+  Outbox& outbox_;
   std::set<int>& dead_;  ///< of all hand-outs
   std::set<int> busy_;   ///< ranks that owe rows
   std::int64_t next_;    ///< first sample that nobody has had
@@ -270,15 +343,17 @@ class Dispatcher {
 /// A rank other than 0 computes what it is handed until there is no more; the message when the whole run is over.
 std::optional<Message> serve(const HandOut& hand_out) {
   const SampleWorker worker = hand_out.make_worker();
-  send(0, kAsk, "");
+  send_first(kAsk, "");
   while (true) {
-    const Message message = wait_for(0);
+    const Message message = wait_for_first();
     if (message.tag == kEndOfWork) return std::nullopt;
     if (message.tag == kLeave) return message;
     if (message.tag != kTask) continue;
-    const std::vector<std::string> task = split(message.text);
+    std::vector<std::string> task = split(message.text);
     const std::int64_t first = std::stoll(task[0]);
-    send(0, kRows, join(first, work_on_chunk(hand_out, worker, first, std::stoll(task[1]))));
+    const std::int64_t end = std::stoll(task[1]);
+    task.erase(task.begin(), task.begin() + 2);
+    send_first(kRows, join(first, work_on_chunk(hand_out, worker, first, end, task)));
   }
 }
 
@@ -290,11 +365,30 @@ struct Ranks::Storage {
   /// Ranks that have died. Where there are some the run ends without MPI_Finalize, which would wait for them.
   std::set<int> dead;
   bool has_dead = false;
+  Outbox outbox;
 
-  void send_all(int tag, const std::string& text) const {
+  void send_all(int tag, const std::string& text) {
     for (int to = 1; to < count; ++to) {
-      if (!dead.contains(to)) send(to, tag, text);
+      if (!dead.contains(to)) outbox.post(to, tag, text);
     }
+  }
+  /// Who does not answer any more is dead: known before the others are told how to leave.
+  void bid_farewell() {
+    send_all(kFarewell, "");
+    std::set<int> silent;
+    for (int other = 1; other < count; ++other) {
+      if (!dead.contains(other)) silent.insert(other);
+    }
+    const Clock::time_point start = Clock::now();
+    while (!silent.empty() && !has_passed(kFarewellPatience_s, start)) {
+      const std::optional<Message> message = poll(MPI_ANY_SOURCE);
+      if (!message) {
+        std::this_thread::sleep_for(kPause);
+      } else if (message->tag == kFarewell) {
+        silent.erase(message->source);
+      }
+    }
+    dead.insert(silent.begin(), silent.end());
   }
   void leave(const Message& message) {
     has_left = true;
@@ -314,11 +408,14 @@ Ranks::Ranks() : storage_(std::make_unique<Storage>()) {
 Ranks::~Ranks() {
   if (!is_started_by_mpirun()) return;
   if (is_first()) {
+    storage_->bid_farewell();
     storage_->has_dead = !storage_->dead.empty();
-    storage_->send_all(kLeave, storage_->has_dead ? "dead" : "");
+    // To those who were given up too: one of them may be waiting.
+    for (int to = 1; to < count(); ++to) storage_->outbox.post(to, kLeave, storage_->has_dead ? "dead" : "");
+    storage_->outbox.finish(storage_->dead);
   } else {
     while (!storage_->has_left) {
-      const Message message = wait_for(0);
+      const Message message = wait_for_first();
       if (message.tag == kLeave) storage_->leave(message);
     }
   }
@@ -336,7 +433,7 @@ HandOutEnd Ranks::run(const HandOut& hand_out) {
     storage_->leave(*leave);
     return HandOutEnd::kCancelled;
   }
-  const HandOutEnd end = Dispatcher(hand_out, count(), storage_->dead).run();
+  const HandOutEnd end = Dispatcher(hand_out, count(), storage_->outbox, storage_->dead).run();
   storage_->send_all(kEndOfWork, "");
   return end;
 }
@@ -347,7 +444,7 @@ std::optional<std::string> Ranks::share(const std::string& text) {
     return text;
   }
   while (!storage_->has_left) {
-    Message message = wait_for(0);
+    Message message = wait_for_first();
     if (message.tag == kText) return std::move(message.text);
     if (message.tag == kLeave) storage_->leave(message);
   }

@@ -1,7 +1,5 @@
 #include "engine/study/reach_flood.h"
 
-#include <tbb/parallel_for.h>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -14,11 +12,8 @@ namespace {
 /// A place is asked again when a neighbour becomes held, but not without end.
 constexpr int kMostTries = 3;
 constexpr std::size_t kMostSources = 2;
-constexpr int kMostForearmPasses = 2;
 /// Steps around a place that was solved from several starts in which no other one is: 75 mm by default.
 constexpr int kSearchDistance = 3;
-/// Further starts for a place that is searched from nothing: others along the border are too.
-constexpr int kSeekingExtraStarts = 3;
 
 /// A neighbour's answer to start from.
 struct Source {
@@ -27,12 +22,6 @@ struct Source {
   int answer = 0;
 };
 
-/// Of a stance that several starts have led to; others keep theirs.
-Care find_care_after_search(Care care) {
-  if (care == Care::kSearching) return Care::kPatient;
-  return care == Care::kSeeking ? Care::kStubborn : care;
-}
-
 bool comes_before(const Source& a, const Source& b) {
   if (a.is_held != b.is_held) return a.is_held;
   return a.effort < b.effort;
@@ -40,14 +29,9 @@ bool comes_before(const Source& a, const Source& b) {
 
 }  // namespace
 
-ReachFlood::ReachFlood(const body::Body& body, ReachGoals& goals, std::vector<StripLattice> lattices,
+ReachFlood::ReachFlood(const body::Body& body, ReachCrew& crew, std::vector<StripLattice> lattices,
                        const ReachOptions& options)
-    : body_(body),
-      goals_(goals),
-      options_(options),
-      lattices_(std::move(lattices)),
-      arena_(options.n_threads > 0 ? options.n_threads : tbb::task_arena::automatic),
-      warm_([this] { return WarmStance(body_); }) {
+    : body_(body), crew_(crew), goals_(crew.goals()), options_(options), lattices_(std::move(lattices)) {
   for (const StripLattice& lattice : lattices_) {
     nodes_.emplace_back(static_cast<std::size_t>(lattice.n_i) * static_cast<std::size_t>(lattice.n_j));
   }
@@ -76,7 +60,7 @@ bool ReachFlood::is_within_bones(int lattice, int i, int j) const {
 }
 
 bool ReachFlood::sow(int stride) {
-  FloodAnswer start;
+  ReachAnswer start;
   posture::StanceParams params;
   params.seed = options_.seed;
   {
@@ -256,11 +240,23 @@ bool ReachFlood::probe(const std::vector<Probe>& probes) {
 }
 
 bool ReachFlood::solve_round(const std::vector<Task>& tasks, int step) {
-  std::vector<Outcome> outcomes(tasks.size());
-  arena_.execute(
-      [&] { tbb::parallel_for(std::size_t{0}, tasks.size(), [&](std::size_t k) { outcomes[k] = solve(tasks[k]); }); });
+  if (is_stopped_) return false;
+  if (tasks.empty()) return true;
+  std::vector<ReachTask> asked(tasks.size());
+  std::transform(tasks.begin(), tasks.end(), asked.begin(), [this](const Task& task) { return find_asked(task); });
+  std::vector<ReachOutcome> outcomes = options_.run_round ? options_.run_round(asked, crew_) : crew_.solve(asked);
+  is_stopped_ = outcomes.size() < tasks.size();
+  if (is_stopped_) return false;
   for (std::size_t k = 0; k < tasks.size(); ++k) take(tasks[k], outcomes[k], step);
-  return !options_.on_progress || options_.on_progress(n_solved_, find_share());
+  is_stopped_ = options_.on_progress && !options_.on_progress(n_solved_, find_share());
+  return !is_stopped_;
+}
+
+ReachTask ReachFlood::find_asked(const Task& task) const {
+  const StripLattice& lattice = lattices_[static_cast<std::size_t>(task.lattice)];
+  ReachTask asked{lattice.strip, task.i, task.j, lattice.fine_m, task.back_i, task.back_j, task.care, {}};
+  for (const int source : task.sources) asked.sources.push_back(&answers_[static_cast<std::size_t>(source)]);
+  return asked;
 }
 
 void ReachFlood::begin_part(double share, double stances) { part_ = {part_.to, share, n_solved_, stances}; }
@@ -271,107 +267,13 @@ double ReachFlood::find_share() const {
   return part_.from + (part_.to - part_.from) * done / std::max(1.0, done + 0.2);
 }
 
-/// From each source in turn until the place is held.
-ReachFlood::Outcome ReachFlood::solve(const Task& task) {
-  WarmStance& warm = warm_.local();
-  Outcome outcome;
-  for (const int source : task.sources) {
-    const FloodAnswer& from = answers_[static_cast<std::size_t>(source)];
-    const bool is_search = task.care == Care::kSearching || task.care == Care::kSeeking;
-    FloodAnswer found = is_search                      ? search_from(task, from, warm, outcome.n_solved)
-                        : task.care == Care::kStubborn ? press_from(task, from, warm, outcome.n_solved)
-                                                       : solve_from(task, from, warm, outcome.n_solved);
-    if (found.stance.has_posture && (!outcome.has_answer || found.stance.effort < outcome.answer.stance.effort)) {
-      outcome.answer = found;
-      outcome.has_answer = true;
-    }
-    if (outcome.has_answer && (outcome.answer.stance.is_held || task.care == Care::kQuick)) break;
-  }
-  if (outcome.has_answer) {
-    judge(task, warm, outcome.answer);
-  } else {
-    const FloodAnswer& from = answers_[static_cast<std::size_t>(task.sources[0])];
-    const StripLattice& lattice = lattices_[static_cast<std::size_t>(task.lattice)];
-    outcome.blocked = warm.is_met_without_clearance(
-        goals_.make_touch(from.bins, lattice.strip, task.i * lattice.fine_m, task.j * lattice.fine_m),
-        from.stance.posture);
-  }
-  return outcome;
-}
-
-FloodAnswer ReachFlood::solve_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved,
-                                   double share) {
-  FloodAnswer found;
-  found.bins = source.bins;
-  const body::Posture* from = &source.stance.posture;
-  posture::BalanceRegion balance = source.stance.balance;
-  for (int pass = 0; pass < kMostForearmPasses; ++pass) {
-    const posture::StanceProblem problem = make_touch(task, share, found.bins);
-    found.stance = warm.solve(problem, *from, find_care_after_search(task.care), balance);
-    ++n_solved;
-    if (!found.stance.has_posture) break;
-    body::update_kinematics(body_.tree, found.stance.posture, warm.workspace().search.posture.kinematics);
-    const ForearmBins bins = goals_.find_bins(warm.kinematics(), found.bins);
-    if (bins == found.bins) break;
-    found.bins = bins;
-    balance = {};
-    from = &found.stance.posture;
-    if (pass + 1 == kMostForearmPasses) judge_again(task, share, warm, found);
-  }
-  return found;
-}
-
-/// The same posture with the capacity sets of the forearms that it ends with.
-void ReachFlood::judge_again(const Task& task, double share, WarmStance& warm, FloodAnswer& found) {
-  found.stance.effort = warm.find_effort(make_touch(task, share, found.bins), found.stance.posture);
-  found.stance.is_held = is_enough(found.stance.effort);
-  found.stance.balance = {};
-}
-
-posture::StanceProblem ReachFlood::make_touch(const Task& task, double share, const ForearmBins& bins) {
-  const StripLattice& lattice = lattices_[static_cast<std::size_t>(task.lattice)];
-  return goals_.make_touch(bins, lattice.strip, (task.i + share * task.back_i) * lattice.fine_m,
-                           (task.j + share * task.back_j) * lattice.fine_m);
-}
-
-FloodAnswer ReachFlood::search_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved) {
-  const StripLattice& lattice = lattices_[static_cast<std::size_t>(task.lattice)];
-  const posture::StanceProblem problem =
-      goals_.make_touch(source.bins, lattice.strip, task.i * lattice.fine_m, task.j * lattice.fine_m);
-  posture::StanceParams params;
-  params.seed = options_.seed;
-  const bool is_seeking = task.care == Care::kSeeking;
-  if (is_seeking) params.extra_starts = kSeekingExtraStarts;
-  FloodAnswer start = source;
-  const body::Posture* near = is_seeking ? nullptr : &source.stance.posture;
-  start.stance.posture = posture::solve_stance(problem, params, near, warm.workspace()).posture;
-  ++n_solved;
-  return solve_from(task, start, warm, n_solved);
-}
-
-/// Cause of what is not held, and the effort with the new hold loaded.
-void ReachFlood::judge(const Task& task, WarmStance& warm, FloodAnswer& answer) {
-  const StripLattice& lattice = lattices_[static_cast<std::size_t>(task.lattice)];
-  const WarmAnswer& stance = answer.stance;
-  answer.settled_effort = stance.effort;
-  if (!stance.is_held) {
-    answer.cause = !stance.has_limit                                                ? move::Cause::kSlip
-                   : stance.limit.kind == statics::LimitShare::Kind::kCapacityBound ? move::Cause::kGrip
-                                                                                    : move::Cause::kStrength;
-  } else if (goals_.has_hold()) {
-    answer.settled_effort = warm.find_effort(
-        goals_.make_settled(answer.bins, lattice.strip, task.i * lattice.fine_m, task.j * lattice.fine_m),
-        stance.posture);
-  }
-}
-
-void ReachFlood::take(const Task& task, Outcome& outcome, int step) {
+void ReachFlood::take(const Task& task, ReachOutcome& outcome, int step) {
   FloodNode& node = node_at(task.lattice, task.i, task.j);
   n_solved_ += outcome.n_solved;
   ++node.tries;
   if (!outcome.has_answer) {
     if (node.answer < 0) node.state = FloodNode::State::kFailed;
-    node.is_blocked = node.is_blocked || outcome.blocked;
+    node.is_blocked = node.is_blocked || outcome.is_blocked;
     return;
   }
   const bool is_new = node.answer < 0;

@@ -3,12 +3,7 @@
 /// The flood behind a reach map: rounds of places next to solved ones, each round's places solved in parallel from the
 /// rounds before.
 
-#include "engine/core/bounded_vector.h"
-#include "engine/study/reach_goals.h"
-#include "engine/study/warm_stance.h"
-
-#include <tbb/enumerable_thread_specific.h>
-#include <tbb/task_arena.h>
+#include "engine/study/reach_solver.h"
 
 namespace steepwright::study {
 
@@ -23,14 +18,6 @@ struct StripLattice {
 /// From a place to those around it; beside it first, then round its corners.
 inline constexpr std::array<std::array<int, 2>, 8> kNeighbours = {
     {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {1, -1}, {-1, 1}, {-1, -1}}};
-
-/// A solved place.
-struct FloodAnswer {
-  WarmAnswer stance;
-  ForearmBins bins;
-  double settled_effort = 0.0;
-  move::Cause cause = move::Cause::kNone;
-};
 
 struct FloodNode {
   enum class State : unsigned char { kIdle, kActive, kFailed, kMet, kHeld };
@@ -48,8 +35,7 @@ struct FloodNode {
 
 class ReachFlood {
  public:
-  ReachFlood(const body::Body& body, ReachGoals& goals, std::vector<StripLattice> lattices,
-             const ReachOptions& options);
+  ReachFlood(const body::Body& body, ReachCrew& crew, std::vector<StripLattice> lattices, const ReachOptions& options);
 
   /// What follows is the part of the work up to `share` of the whole, of about so many stances: for progress alone.
   void begin_part(double share, double stances);
@@ -87,7 +73,7 @@ class ReachFlood {
 
   [[nodiscard]] const std::vector<StripLattice>& lattices() const { return lattices_; }
   [[nodiscard]] const FloodNode& node(int lattice, int i, int j) const;
-  [[nodiscard]] const FloodAnswer& answer(const FloodNode& node) const {
+  [[nodiscard]] const ReachAnswer& answer(const FloodNode& node) const {
     return answers_[static_cast<std::size_t>(node.answer)];
   }
   [[nodiscard]] bool is_held(int lattice, int i, int j) const {
@@ -98,29 +84,15 @@ class ReachFlood {
  private:
   struct Task {
     int lattice = 0, i = 0, j = 0;
-    BoundedVector<int, 8> sources;  ///< answers to start from, best first
+    BoundedVector<int, ReachTask::kMostSources> sources;  ///< answers to start from, best first
     Care care = Care::kQuick;
     double back_i = 0.0, back_j = 0.0;  ///< a place to pass on the way, in fine steps from this one
-  };
-  struct Outcome {
-    bool has_answer = false;
-    FloodAnswer answer;
-    bool blocked = false;  ///< met but for wall and room
-    int n_solved = 0;
   };
   [[nodiscard]] FloodNode& node_at(int lattice, int i, int j);
   [[nodiscard]] std::vector<Task> collect_tasks(int step);
   /// Fills the task's sources with up to `most` answers of neighbours; returns how many neighbours are held.
   int gather_sources(int step, std::size_t most, Task& task) const;
   [[nodiscard]] bool is_within_bones(int lattice, int i, int j) const;
-  [[nodiscard]] Outcome solve(const Task& task);
-  [[nodiscard]] FloodAnswer solve_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved,
-                                       double share = 0.0);
-  void judge_again(const Task& task, double share, WarmStance& warm, FloodAnswer& found);
-  /// The task's place, or one `share` of the way to where it is asked to pass.
-  [[nodiscard]] posture::StanceProblem make_touch(const Task& task, double share, const ForearmBins& bins);
-  [[nodiscard]] FloodAnswer press_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
-  [[nodiscard]] FloodAnswer search_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved);
   void mark_inside();
   [[nodiscard]] bool is_amid_held(int lattice, int i, int j) const;
   bool press_until_still();
@@ -130,29 +102,29 @@ class ReachFlood {
   [[nodiscard]] int find_press_source(int lattice, int i, int j) const;
   void press(int lattice, int i, int j, std::vector<Task>& tasks);
   void mark_searched(int lattice, int i, int j, int around, int step, bool is_searched);
-  void judge(const Task& task, WarmStance& warm, FloodAnswer& answer);
   bool solve_round(const std::vector<Task>& tasks, int step);
+  [[nodiscard]] ReachTask find_asked(const Task& task) const;
   [[nodiscard]] double find_share() const;
-  void take(const Task& task, Outcome& outcome, int step);
+  void take(const Task& task, ReachOutcome& outcome, int step);
   void ask_neighbours(const Task& task, int step);
 
   const body::Body& body_;
+  ReachCrew& crew_;
   ReachGoals& goals_;
   const ReachOptions& options_;
   std::vector<StripLattice> lattices_;
   std::vector<std::vector<FloodNode>> nodes_;
-  std::vector<FloodAnswer> answers_;
+  std::vector<ReachAnswer> answers_;
   std::vector<Task> pending_;  ///< places to be looked at in the next round, without sources yet
   int round_ = 0;
   std::int64_t n_solved_ = 0;
+  bool is_stopped_ = false;
   struct Part {
     double from = 0.0, to = 0.0;  ///< shares of the whole
     std::int64_t n_before = 0;
     double stances = 1.0;
   };
   Part part_;
-  tbb::task_arena arena_;
-  tbb::enumerable_thread_specific<WarmStance> warm_;
 };
 
 }  // namespace steepwright::study

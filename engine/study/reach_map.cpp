@@ -24,8 +24,8 @@ class MapMaker {
       : scene_(scene),
         question_(question),
         options_(options),
-        goals_(scene, body, question),
-        flood_(body, goals_, make_lattices(), options) {}
+        crew_(scene, body, question, options.seed, options.n_threads),
+        flood_(body, crew_, make_lattices(), options) {}
 
   ReachMap make() {
     map_.pitch_m = options_.pitch_m;
@@ -134,11 +134,11 @@ class MapMaker {
 
   [[nodiscard]] ReachProof make_proof(const FloodNode& node) const {
     if (node.state != FloodNode::State::kHeld) return {};
-    const FloodAnswer& answer = flood_.answer(node);
+    const ReachAnswer& answer = flood_.answer(node);
     return {answer.stance.posture, answer.bins.hands};
   }
 
-  void write_answer(const FloodAnswer& answer, ReachPlace& place) const {
+  void write_answer(const ReachAnswer& answer, ReachPlace& place) const {
     place.effort = answer.stance.effort;
     place.settled_effort = answer.settled_effort;
     place.cause = answer.cause;
@@ -147,13 +147,13 @@ class MapMaker {
     if (answer.stance.limit.kind == statics::LimitShare::Kind::kCapacityBound) {
       place.limit_limb = find_staying_limb(index);
     } else {
-      place.limit_hinge = posture::find_torque_row(goals_.staying(), index).hinge;
+      place.limit_hinge = posture::find_torque_row(crew_.goals().staying(), index).hinge;
     }
   }
 
   /// The index-th of the limbs that stay: the loaded contacts come in this order.
   [[nodiscard]] std::optional<Limb> find_staying_limb(int index) const {
-    const posture::StanceProblem& staying = goals_.staying();
+    const posture::StanceProblem& staying = crew_.goals().staying();
     if (index < 0 || index >= static_cast<int>(staying.limbs.size())) return std::nullopt;
     return staying.limbs[static_cast<std::size_t>(index)].limb;
   }
@@ -161,7 +161,7 @@ class MapMaker {
   const move::Scene& scene_;
   const ReachQuestion& question_;
   const ReachOptions& options_;
-  ReachGoals goals_;
+  ReachCrew crew_;
   ReachFlood flood_;
   ReachMap map_;
 };

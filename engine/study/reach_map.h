@@ -37,12 +37,20 @@ struct ReachQuestion {
   std::vector<int> strips;        ///< where to look; empty: everywhere
 };
 
+struct ReachTask;
+struct ReachOutcome;
+class ReachCrew;
+/// Solves a round of stances that do not hang on each other: all outcomes in order, or fewer to stop the map.
+using ReachRoundRunner = std::function<std::vector<ReachOutcome>(const std::vector<ReachTask>& tasks, ReachCrew& crew)>;
+
 struct ReachOptions {
   double pitch_m = 0.025;
   int refine = 5;     ///< steps of the fine lattice in one of the coarse one; 1: a quick map without refinement
   int n_threads = 0;  ///< 0: as many as there are cores
   std::uint64_t seed = 1;
   bool keep_proofs = false;  ///< the postures of what is held too
+  /// Where rounds are solved; nothing: on the threads of this process.
+  ReachRoundRunner run_round;
   /// Called between rounds with (stances solved so far, about the share of the work that is done); return false to
   /// stop: the map then has what is done.
   std::function<bool(std::int64_t, double)> on_progress;

@@ -10,10 +10,6 @@ namespace steepwright::study {
 
 namespace {
 
-/// Steps of a press, in ways between neighbours: a longer one first.
-constexpr double kLongestStep = 1.0, kShortestStep = 0.25;
-/// A step that ends with no more effort than this has come as near as it will.
-constexpr double kSettled = 1.1;
 /// Postures whose joints differ by less than this lead to the same one, rad.
 constexpr double kAlike = 0.1;
 /// Fine steps along the border between places that are searched from nothing, and how often that is done again where it
@@ -39,7 +35,7 @@ bool ReachFlood::press_border() {
     const std::size_t n_pressed = answers_.size();
     if (!solve_round(tasks, 0)) return false;
     const bool has_found = std::any_of(answers_.begin() + static_cast<std::ptrdiff_t>(n_pressed), answers_.end(),
-                                       [](const FloodAnswer& answer) { return answer.stance.is_held; });
+                                       [](const ReachAnswer& answer) { return answer.stance.is_held; });
     if (!has_found) return true;
     first_new = n_before;
   }
@@ -194,28 +190,6 @@ int ReachFlood::find_press_source(int lattice, int i, int j) const {
     least = near.effort;
   }
   return best;
-}
-
-/// In shorter steps where a long one fails.
-FloodAnswer ReachFlood::press_from(const Task& task, const FloodAnswer& source, WarmStance& warm, int& n_solved) {
-  FloodAnswer from = source;
-  FloodAnswer found;
-  double share = 1.0;
-  double step = kLongestStep;
-  while (step >= kShortestStep) {
-    const double next = std::max(share - step, 0.0);
-    FloodAnswer trial = solve_from(task, from, warm, n_solved, next);
-    if (next == 0.0) found = trial;
-    if (trial.stance.is_held) {
-      if (next == 0.0) break;
-      from = std::move(trial);
-      share = next;
-      continue;
-    }
-    if (trial.stance.has_posture && trial.stance.effort <= kSettled) break;
-    step *= 0.5;
-  }
-  return found;
 }
 
 }  // namespace steepwright::study

@@ -176,10 +176,6 @@ void WarmStance::follow_kinks(const posture::StanceProblem& problem, int max_eva
 bool WarmStance::meet(const posture::StanceProblem& problem, body::Posture& posture) {
   posture::ContactParams contacts = warm_contacts();
   contacts.rows.balance = asked_;
-  if (solve_contacts(problem, contacts, posture, ws_.search.posture).status != ContactStatus::kMet) return false;
-  if (asked_ == nullptr || ws_.search.posture.rows.n() < posture::kMaxRows) return true;
-  // Where there is no room for all rows those of balance may have displaced some of clearance.
-  contacts.rows.balance = nullptr;
   return solve_contacts(problem, contacts, posture, ws_.search.posture).status == ContactStatus::kMet;
 }
 

@@ -111,7 +111,7 @@ Times time_bodies(const move::Scene& scene, std::int64_t first, std::int64_t end
   hand_out.chunk = 4;
   hand_out.n_threads = n_threads;
   hand_out.make_worker = [&] {
-    return [&](std::int64_t sample) {
+    return [&](std::int64_t sample, const std::string& /*told*/) {
       return study::judge_person(scene, study::find_person(question, scene.climber, sample), question.judging).text;
     };
   };
@@ -134,7 +134,9 @@ void run_million(std::int64_t n) {
   hand_out.end = n;
   hand_out.chunk = 1000;
   hand_out.make_worker = [] {
-    return [](std::int64_t sample) { return "{\"sample\":" + std::to_string(sample) + ",\"effort\":0.5}"; };
+    return [](std::int64_t sample, const std::string& /*told*/) {
+      return "{\"sample\":" + std::to_string(sample) + ",\"effort\":0.5}";
+    };
   };
   hand_out.take = [&](std::int64_t, const std::vector<std::string>& rows) { return journal->append(rows).has_value(); };
   const auto start = std::chrono::steady_clock::now();

@@ -206,6 +206,70 @@ TEST(StudyRanks, EndWithTwoOnAFullDiskAndGoOn) {
   EXPECT_EQ(read_file(rows), read_file(alone));
 }
 
+std::vector<std::string> reach(const std::vector<std::string>& more) {
+  std::vector<std::string> arguments = {"study", "reach",    "--move",  kMove, "--strip",
+                                        "main",  "--coarse", "--pitch", "80"};
+  arguments.insert(arguments.end(), more.begin(), more.end());
+  return arguments;
+}
+
+TEST(StudyReach, GoesOnAfterAKillAndAnInterrupt) {
+  const TemporaryFolder folder;
+  const std::string whole = folder.file("whole.jsonl");
+  const std::string rows = folder.file("rows.jsonl");
+  const std::string plain_map = folder.file("plain.json");
+  const std::string map = folder.file("map.json");
+  ASSERT_EQ(launch(reach({"--json", plain_map})).status, 0);
+  ASSERT_EQ(launch(reach({"--rows", whole})).status, 0);
+  for (const int signal : {SIGKILL, SIGINT}) {
+    Launch first;
+    first.arguments = reach({"--rows", rows, "--json", map});
+    first.after_start = [signal](int process) {
+      std::this_thread::sleep_for(std::chrono::milliseconds(250));
+      ::kill(process, signal);
+    };
+    const Outcome outcome = launch(first);
+    if (signal == SIGINT && outcome.status != 0) {
+      EXPECT_EQ(outcome.status, 130);
+      EXPECT_THAT(outcome.err, HasSubstr("the same command goes on from"));
+    }
+  }
+  ASSERT_EQ(launch(reach({"--rows", rows, "--json", map})).status, 0);
+  EXPECT_EQ(read_file(rows), read_file(whole));
+  EXPECT_EQ(read_file(map), read_file(plain_map));
+}
+
+TEST(StudyReach, RefusesRowsOfAnotherMap) {
+  const TemporaryFolder folder;
+  const std::string rows = folder.file("rows.jsonl");
+  const std::vector<std::string> small = {"study",   "reach", "--strip", "kicker", "--coarse",
+                                          "--pitch", "200",   "--rows",  rows};
+  ASSERT_EQ(launch(small).status, 0);
+  std::vector<std::string> other = small;
+  other.insert(other.end(), {"--limb", "RF"});
+  EXPECT_THAT(launch(other).err, HasSubstr("another scene, climber or other options"));
+  std::string text = read_file(rows);
+  const std::string place = "\"strip\":0,\"i\":";
+  ASSERT_NE(text.find(place), std::string::npos);
+  text.insert(text.find(place) + place.size(), "9");
+  write_file(rows, text);
+  const Outcome outcome = launch(small);
+  EXPECT_EQ(outcome.status, 2);
+  EXPECT_THAT(outcome.err, HasSubstr("are not those of this map"));
+}
+
+TEST(StudyRanks, MapTheReachOfOneProcess) {
+  if (!has_mpirun()) GTEST_SKIP() << "mpirun is not installed, or the sanitizer does not go with it";
+  const TemporaryFolder folder;
+  const std::string alone = folder.file("alone.json");
+  ASSERT_EQ(launch(reach({"--json", alone})).status, 0);
+  for (const int n : {1, 2, 4}) {
+    const std::string map = folder.file("ranks" + std::to_string(n) + ".json");
+    ASSERT_EQ(run_on_ranks(n, reach({"--json", map})), 0) << n;
+    EXPECT_EQ(read_file(map), read_file(alone)) << n;
+  }
+}
+
 /// Starts three ranks, kills the last one once rows are there, waits for the rest.
 constexpr const char* kKillScript = R"sh(
 mpirun --allow-run-as-root --oversubscribe --enable-recovery --mca orte_abort_on_non_zero_status 0 -n 3 "$@" \

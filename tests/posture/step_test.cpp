@@ -85,6 +85,28 @@ TEST(Rows, AreTheSameInUsedStorageAndZeroOutsideTheirSupport) {
   }
 }
 
+/// A body that is sunk into the wall has more rows of clearance than there is room for.
+TEST(Rows, KeepThoseNearestToTheirSurfaceAndTellOfThoseLeftOut) {
+  Drawn drawn(3, 0.0);
+  for (const double depth_m : {0.2, 0.35, 0.5}) {
+    body::Posture sunk = drawn.stance.solution;
+    sunk.p_WB -= depth_m * drawn.wall.strips[1].X_WP.R.col(2);
+    body::update_kinematics(drawn.body.tree, sunk, drawn.kinematics);
+    Rows rows;
+    calc_rows(drawn.stance.problem, sunk, drawn.kinematics, {}, rows);
+    ASSERT_EQ(rows.n(), kMaxRows) << depth_m;
+    double least = 1e30;
+    for (int r = 0; r < rows.n(); ++r) {
+      if (rows.tags[static_cast<std::size_t>(r)].kind != RowTag::Kind::kClearance) continue;
+      EXPECT_LE(rows.value[r], rows.least_left_out) << depth_m;
+      least = std::min(least, rows.value[r]);
+    }
+    const Violation violation = find_violation(drawn.stance.problem, sunk, drawn.kinematics, {});
+    EXPECT_NEAR(least, violation.clearance_m / drawn.body.scale - kClearanceAim, 1e-12) << depth_m;
+    expect_support(rows, drawn.body.tree.n_dof());
+  }
+}
+
 TEST(Rows, KeepTheCentreOfMassInTheVerticalPlaneOfTwoLimbs) {
   Drawn drawn(2, 0.0);
   StanceProblem two_hands = drawn.stance.problem;

@@ -23,7 +23,9 @@ HandOut make_hand_out(std::int64_t first, std::int64_t end, int n_threads, Taken
   hand_out.end = end;
   hand_out.chunk = 3;
   hand_out.n_threads = n_threads;
-  hand_out.make_worker = [] { return [](std::int64_t sample) { return std::to_string(find_sample_seed(7, sample)); }; };
+  hand_out.make_worker = [] {
+    return [](std::int64_t sample, const std::string& /*told*/) { return std::to_string(find_sample_seed(7, sample)); };
+  };
   hand_out.take = [&taken](std::int64_t at, const std::vector<std::string>& rows) {
     EXPECT_EQ(at % 3, 0);
     taken.rows.insert(taken.rows.end(), rows.begin(), rows.end());
@@ -39,7 +41,7 @@ TEST(HandOut, GivesTheSameRowsInOrderOnAnyNumberOfThreads) {
     Taken taken;
     HandOut hand_out = make_hand_out(0, 100, threads, taken);
     hand_out.make_worker = [] {
-      return [](std::int64_t sample) {
+      return [](std::int64_t sample, const std::string& /*told*/) {
         // Every other chunk is overtaken by those behind it.
         if (sample % 6 == 0) std::this_thread::sleep_for(std::chrono::milliseconds(3));
         return std::to_string(find_sample_seed(7, sample));
