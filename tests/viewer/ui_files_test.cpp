@@ -115,8 +115,7 @@ TEST(Window, ADroppedMeshJoinsTheInventoryAndIsSavedWithTheScene) {
   std::ofstream(folder.path() / "broken.stl") << "solid nothing";
   ui.app().drop_files({folder.path() / "broken.stl"});
   EXPECT_TRUE(ui.app().is_at_files()) << "beside the thread that draws";
-  ui.frames();
-  EXPECT_THAT(ui.app().ui().busy, ::testing::HasSubstr("broken.stl"));
+  EXPECT_THAT(ui.app().ui().busy, ::testing::HasSubstr("broken.stl"));  // a frame may find it read already
   ui.wait_files();
   EXPECT_EQ(ui.app().ui().busy, "");
   EXPECT_TRUE(ui.app().ui().log.back().is_error);
