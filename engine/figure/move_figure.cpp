@@ -101,6 +101,10 @@ void add_shortfall(const move::Scene& scene, const body::Body& body, const move:
 Figure make_frame_figure(const body::Body& body, const Skeleton& skeleton, const move::Frame& frame, int frame_index,
                          const MoveFigureOptions& options) {
   Figure figure;
+  figure.lines.reserve(skeleton.bones.size() + 1);
+  figure.tubes.reserve(body.capsules.size());
+  figure.balls.reserve(frame.contacts.size() + 2);
+  figure.arrows.reserve(frame.contacts.size());
   body::Kinematics kinematics;
   body::update_kinematics(body.tree, frame.posture, kinematics);
   add_body(body, skeleton, frame, frame_index, kinematics, figure);

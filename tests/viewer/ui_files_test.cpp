@@ -115,8 +115,7 @@ TEST(Window, ADroppedMeshJoinsTheInventoryAndIsSavedWithTheScene) {
   std::ofstream(folder.path() / "broken.stl") << "solid nothing";
   ui.app().drop_files({folder.path() / "broken.stl"});
   EXPECT_TRUE(ui.app().is_at_files()) << "beside the thread that draws";
-  ui.frames();
-  EXPECT_THAT(ui.app().ui().busy, ::testing::HasSubstr("broken.stl"));
+  EXPECT_THAT(ui.app().ui().busy, ::testing::HasSubstr("broken.stl"));  // a frame may find it read already
   ui.wait_files();
   EXPECT_EQ(ui.app().ui().busy, "");
   EXPECT_TRUE(ui.app().ui().log.back().is_error);
@@ -212,6 +211,34 @@ TEST(Window, ASaveThatFailsLeavesTheChangesGuarded) {
   EXPECT_FALSE(ui.app().is_closed());
   EXPECT_TRUE(ui.document().is_modified());
   EXPECT_TRUE(ui.document().path().empty());
+}
+
+TEST(Window, AFileThatAnotherProgramHasWrittenIsReplacedOnlyWhenSavedAgain) {
+  const tests::TemporaryFolder folder;
+  const auto path = folder.path() / "wall.toml";
+  std::filesystem::copy_file(tests::demo("barn-35.toml"), path);
+  UiDriver ui({.scene = path, .has_picture = false});
+  ui.wait_files();
+  ASSERT_EQ(ui.document().path(), path);
+  ui.app().ui().hold = 0;
+  ui.settle();
+  const auto turn_and_save = [&] {
+    ui.key(GLFW_KEY_LEFT_BRACKET);
+    ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL});
+    ui.wait_files();
+  };
+  turn_and_save();
+  ASSERT_FALSE(ui.document().is_modified());
+  std::ofstream(path, std::ios::app) << "# the other's";
+  const auto size = std::filesystem::file_size(path);
+  turn_and_save();
+  EXPECT_TRUE(ui.document().is_modified());
+  EXPECT_EQ(std::filesystem::file_size(path), size);
+  EXPECT_THAT(ui.app().ui().log.back().text, ::testing::HasSubstr("written by another program"));
+  ui.key(GLFW_KEY_S, {GLFW_KEY_LEFT_CONTROL});
+  ui.wait_files();
+  EXPECT_FALSE(ui.document().is_modified());
+  EXPECT_EQ(text_of(Document(*open_scene(path))), ui.text());
 }
 
 TEST(Window, TheSceneItIsStartedWithIsReadBesideTheDrawing) {

@@ -1,5 +1,6 @@
 #include "engine/core/units.h"
 #include "engine/io/captions.h"
+#include "tests/support/malloc_guard.h"
 #include "tests/viewer/ui_driver.h"
 #include "viewer/app/presenter.h"
 #include "viewer/picture/png.h"
@@ -263,6 +264,30 @@ TEST(Window, RestsWhenNothingHappens) {
   EXPECT_LT(ui.app().find_rest_s(), 1.0) << "what is not saved is kept soon";
   ui.app().set_display(UiDriver::kWidth + 1, UiDriver::kHeight, 1.0F);
   EXPECT_TRUE(ui.app().wants_frame());
+}
+
+// A whole frame of a move that plays: panels, scene, picture. The renderer's share is none, ImGui's too; this is what
+// texts and curves of the panels take.
+TEST(Window, AFrameOfAMoveThatPlaysAllocatesLittle) {
+  constexpr std::size_t kMost = 120;
+  UiDriver ui({.has_marks = false});
+  ASSERT_TRUE(ui.wait_solved());
+  ui.app().ui().hold = ui.document().scene().moves[0].target.hold;
+  for (int tab = 0; tab < 4; ++tab) {
+    ui.app().ui().wanted_side_tab = tab;
+    constexpr int kFrames = 40;
+    const auto play = [&] {
+      for (int i = 0; i < kFrames; ++i) {
+        ui.app().ui().t = static_cast<double>(i) / kFrames;
+        ui.frames();
+      }
+    };
+    ASSERT_TRUE(ui.wait_solved());
+    play();
+    const std::size_t before = tests::allocation_count();
+    play();
+    EXPECT_LE((tests::allocation_count() - before) / kFrames, kMost) << "tab " << tab;
+  }
 }
 
 TEST(Window, GripsOfTheMoveAreComparedWhenAsked) {

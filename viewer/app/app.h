@@ -140,6 +140,8 @@ class App {
   void describe_files();
   /// Has it written, on a thread of its own, after what is being written.
   void save_to(const std::filesystem::path& path);
+  /// Somebody else has written the scene's file: told once, the next save replaces it.
+  bool is_overtaken(const std::filesystem::path& path);
   void take_saved();
   void ask_file(Dialog dialog);
   /// Has it read, on a thread of its own, after the scene was saved where it has no file yet.
@@ -176,6 +178,7 @@ class App {
   std::function<void()> guarded_;                   ///< what waits for the guard's answer
   std::function<void()> after_save_;                ///< what waits until the scene is in its file
   std::optional<std::filesystem::path> next_save_;  ///< asked for while another is written
+  std::optional<FileStamp> stamp_;                  ///< of the scene's file as it was read or written here
   Findings first_faults_;
   std::uint64_t guarded_revision_ = 0;  ///< that may go when what is being opened is there
   std::vector<Leftover> leftovers_;

@@ -148,6 +148,7 @@ void App::show_opened(ReadScene read) {
   first_faults_.clear();
   const fs::path& path = read.source.path;
   replace_document(std::move(*read.opened), read.shapes);
+  stamp_ = read.stamp;
   if (read.source.leftover) {
     document_->mark_unsaved();
     since_kept_s_ = kLongAgo_s;  // into this window's own file before the old one goes
@@ -162,11 +163,25 @@ void App::show_opened(ReadScene read) {
   tell(std::move(text), false, ui_);
 }
 
+bool App::is_overtaken(const fs::path& path) {
+  const std::optional<FileStamp> now = find_stamp(path);
+  if (path != document_->path() || !stamp_ || !now || *now == *stamp_) return false;
+  stamp_ = now;
+  after_save_ = nullptr;
+  waiting_meshes_.clear();
+  tell(fmt::format("not saved: {} was written by another program since it was opened here; save again to replace it, "
+                   "or save under another name",
+                   name_of_file(path)),
+       true, ui_);
+  return true;
+}
+
 void App::save_to(const fs::path& path) {
   if (saving_.is_busy()) {
     next_save_ = path;
     return;
   }
+  if (is_overtaken(path)) return;
   document_->end_gesture();
   saving_.start("saving " + name_of_file(path),
                 [path, scene = SceneToSave(*document_)] { return save_scene(path, scene); });
@@ -185,6 +200,7 @@ void App::take_saved() {
     return report(done->error());
   }
   SavedScene& saved = **done;
+  stamp_ = find_stamp(saved.path);
   remember_file(saved.path, settings_);
   kept_revision_ = 0;
   std::string text = "saved as " + name_of_file(saved.path);

@@ -37,7 +37,8 @@ void SceneOpening::start(SceneSource source) {
   stop();
   std::string text = "opening " + name_of_file(source.leftover ? source.leftover->scene_path : source.path);
   job_.start(std::move(text), [source = std::move(source)] {
-    ReadScene scene{source, read(source), {}};
+    const std::optional<FileStamp> stamp = find_stamp(source.leftover ? source.leftover->scene_path : source.path);
+    ReadScene scene{source, read(source), {}, stamp};
     if (scene.opened)
       scene.shapes = load_shaded_shapes(*scene.opened->state.inventory, scene.opened->state.inventory_folder);
     return scene;

@@ -4,6 +4,7 @@
 
 #include "viewer/app/background_job.h"
 #include "viewer/render/hold_mesh.h"
+#include "viewer/store/file_stamp.h"
 #include "viewer/store/recovery.h"
 #include "viewer/store/scene_store.h"
 
@@ -30,6 +31,7 @@ struct ReadScene {
   SceneSource source;
   Result<OpenedScene> opened;
   ShadedShapes shapes;
+  std::optional<FileStamp> stamp;  ///< of the scene's file, before it was read
 };
 
 class SceneOpening {

@@ -6,6 +6,7 @@
 #include <GLFW/glfw3.h>
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <memory>
 #include <utility>
 
@@ -40,6 +41,28 @@ class GlfwSession {
   GlfwSession() = default;
 };
 
+struct WindowSize {
+  int width = 0, height = 0;
+};
+
+// No larger than the screen has room for, title bar included.
+WindowSize fit_to_screen(const WindowOptions& options) {
+  constexpr int kTitle = 40;
+  constexpr int kLeast = 320;
+  int left = 0;
+  int top = 0;
+  WindowSize room;
+  GLFWmonitor* monitor = glfwGetPrimaryMonitor();
+  if (monitor != nullptr) glfwGetMonitorWorkarea(monitor, &left, &top, &room.width, &room.height);
+  if (room.width < kLeast || room.height < kLeast) return {options.width, options.height};
+  float scale = 1.0F;
+  if (options.is_scaled) glfwGetMonitorContentScale(monitor, &scale, nullptr);
+  const auto fit = [scale](int wanted, int most) {
+    return std::min(wanted, static_cast<int>(static_cast<float>(most) / std::max(scale, 1.0F)));
+  };
+  return {fit(options.width, room.width), fit(options.height, room.height - kTitle)};
+}
+
 class GlfwContext final : public WindowContext {
  public:
   GlfwContext() = default;
@@ -65,7 +88,8 @@ class GlfwContext final : public WindowContext {
     glfwWindowHint(GLFW_SAMPLES, 0);
     glfwWindowHint(GLFW_DEPTH_BITS, 0);
     glfwWindowHint(GLFW_STENCIL_BITS, 0);
-    window_ = glfwCreateWindow(options.width, options.height, options.title.c_str(), nullptr, nullptr);
+    const WindowSize size = fit_to_screen(options);
+    window_ = glfwCreateWindow(size.width, size.height, options.title.c_str(), nullptr, nullptr);
     if (window_ == nullptr) {
       return failure(fmt::format("no window with OpenGL 3.3 can be opened: {}", last_error()),
                      "update the graphics driver, or set LIBGL_ALWAYS_SOFTWARE=1 to draw without the graphics card");

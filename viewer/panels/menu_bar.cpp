@@ -1,7 +1,11 @@
 #include "viewer/panels/menu_bar.h"
 
+#include "viewer/panels/widgets.h"
+
 #include <fmt/format.h>
 #include <imgui/imgui.h>
+
+#include <string>
 
 namespace steepwright::viewer {
 
@@ -24,15 +28,38 @@ bool begin_menu(const PanelContext& context, const char* label) {
   return is_open;
 }
 
+// The end of a path tells more than its start.
+std::string shorten(const std::string& text, std::size_t most) {
+  if (text.size() <= most) return text;
+  std::size_t start = text.find('/', text.size() - most);
+  if (start == std::string::npos) start = text.size() - most;
+  constexpr unsigned char kContinued = 0x80;  // of a letter in UTF-8, with the bit below clear
+  while (start < text.size() && (static_cast<unsigned char>(text[start]) & 0xC0U) == kContinued) ++start;
+  return "..." + text.substr(start);
+}
+
+void draw_recent_files(const PanelContext& context) {
+  constexpr std::size_t kMostName = 40;
+  constexpr std::size_t kMostFolder = 40;
+  for (std::size_t i = 0; i < context.settings.recent_files.size(); ++i) {
+    const auto& file = context.settings.recent_files[i];
+    ImGui::PushID(static_cast<int>(i));
+    if (click_item(context, fmt::format("menu.File/recent.{}", i).c_str(),
+                   shorten(file.filename().string(), kMostName).c_str(),
+                   shorten(file.parent_path().string(), kMostFolder).c_str()))
+      context.intents.add(OpenScene{file});
+    explain(file.string().c_str());
+    ImGui::PopID();
+  }
+}
+
 void draw_file_menu(const PanelContext& context) {
   Intents& intents = context.intents;
   if (click_item(context, "menu.File/Open", "Open ...", "Ctrl+O")) intents.add(AskOpen{});
-  if (ImGui::BeginMenu("Open recent", !context.settings.recent_files.empty())) {
-    for (std::size_t i = 0; i < context.settings.recent_files.size(); ++i) {
-      const auto& file = context.settings.recent_files[i];
-      if (click_item(context, fmt::format("menu.File/recent.{}", i).c_str(), file.string().c_str()))
-        intents.add(OpenScene{file});
-    }
+  const bool is_recent_open = ImGui::BeginMenu("Open recent", !context.settings.recent_files.empty());
+  context.marks.note_last_item("menu.File/Open recent");
+  if (is_recent_open) {
+    draw_recent_files(context);
     ImGui::EndMenu();
   }
   if (click_item(context, "menu.File/Example", "Open the example scene")) intents.add(OpenScene{});

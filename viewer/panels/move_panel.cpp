@@ -124,7 +124,7 @@ struct LimbRow {
   Limb limb = Limb::kLeftHand;
   const move::LimbPlace* place = nullptr;
   bool is_target = false;
-  const move::ContactResult* contact = nullptr;
+  std::optional<ContactNumbers> contact;
 };
 
 std::string describe_place(const move::Scene& scene, const move::LimbPlace* place) {
@@ -153,8 +153,8 @@ void draw_grip(const PanelContext& context, const LimbRow& row) {
 }
 
 void draw_numbers(const PanelContext& context, const LimbRow& row) {
-  if (row.contact == nullptr || !row.contact->is_loaded) return;
-  const move::ContactResult& contact = *row.contact;
+  if (!row.contact) return;
+  const ContactNumbers& contact = *row.contact;
   const std::string force =
       fmt::format("{:.0f} N, {} used", contact.f_C_W.norm(), io::show_percent(contact.capacity_use));
   show_value(context, "   force", force,
@@ -167,13 +167,12 @@ void draw_numbers(const PanelContext& context, const LimbRow& row) {
              "Angle from the force to the nearest direction in which the contact slides off; below zero it slides.");
 }
 
-LimbRow find_row(const PanelContext& context, const move::Move& move, const move::Frame* frame, Limb limb) {
+LimbRow find_row(const PanelContext& context, const move::Move& move, Limb limb) {
   LimbRow row;
   row.limb = limb;
   row.is_target = limb == move.moving;
   const auto& before = move.before.limbs[index_of(limb)];
   row.place = before ? &*before : nullptr;
-  if (frame != nullptr && frame->has_posture) row.contact = frame->find_contact(limb);
   // The moving limb's grip is that of the hold that it goes to, once it is there.
   const bool is_after = context.ui.t >= 0.5;
   if (row.is_target && is_after) row.place = &move.target;
@@ -212,15 +211,20 @@ void draw_stance(const PanelContext& context) {
   if (const auto name = edit_text(context, "move.name", "name", move->name, "What the move is called in reports."))
     context.intents.edit(RenameMove{context.ui.move, *name});
   const MoveAnswer* answer = context.answer();
-  std::optional<move::Frame> instant;
-  if (const StanceAnswer* ahead = context.stance_ahead()) {
-    instant = *ahead->frame;
-  } else if (answer != nullptr && !answer->result->frames.empty()) {
-    instant = make_frame_at(answer->result->frames, find_moment(answer->result->frames, context.ui.t));
-  }
-  const move::Frame* frame = instant ? &*instant : nullptr;
+  const StanceAnswer* ahead = context.stance_ahead();
+  const bool has_frames = answer != nullptr && !answer->result->frames.empty();
+  const Moment moment = has_frames ? find_moment(answer->result->frames, context.ui.t) : Moment{};
+  // Posture, limit and the like are those of the nearer frame, numbers lie between.
+  const move::Frame* frame = ahead != nullptr ? ahead->frame.get()
+                             : has_frames     ? &answer->result->frames[moment.nearest()]
+                                              : nullptr;
   for (const Limb limb : kLimbs) {
-    const LimbRow row = find_row(context, *move, frame, limb);
+    LimbRow row = find_row(context, *move, limb);
+    if (ahead != nullptr) {
+      row.contact = find_contact_numbers(*frame, limb);
+    } else if (has_frames) {
+      row.contact = find_contact_at(answer->result->frames, moment, limb);
+    }
     const bool is_lower = answer != nullptr && answer->result->lower_hand == limb;
     std::string label(long_name(limb));
     if (is_lower) label += " (lower)";
@@ -234,7 +238,8 @@ void draw_stance(const PanelContext& context) {
   if (frame == nullptr) return;
   ImGui::Spacing();
   if (frame->has_posture) {
-    show_value(context, "effort", io::show_percent(frame->effort),
+    const double effort = ahead != nullptr ? frame->effort : find_effort_at(answer->result->frames, moment);
+    show_value(context, "effort", io::show_percent(effort),
                "Smallest share of all grip and joint strength with which this instant holds; over 100 % it does not.");
   } else {
     ImGui::TextDisabled("not reached: the nearest posture is shown");

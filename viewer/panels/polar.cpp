@@ -11,6 +11,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <span>
 #include <vector>
 
 namespace steepwright::viewer {
@@ -52,6 +53,7 @@ double round_up(double value) {
 
 std::vector<ImVec2> make_curve(const CapacitySet& set, const Dial& dial) {
   std::vector<ImVec2> curve;
+  curve.reserve(kSteps + 3);
   const grip::AngleRange held = grip::find_held_pulls(set);
   curve.push_back(dial.middle);
   for (int i = 0; i <= kSteps; ++i) {
@@ -68,9 +70,8 @@ void draw_dial(const PanelContext& context, const Dial& dial, ImDrawList& list) 
   const ImU32 text = to_u32(context.palette.faint_text);
   for (const double share : {0.5, 1.0}) {
     const double force_N = share * dial.most_N;
-    std::vector<ImVec2> arc;
-    for (int deg = -60; deg <= 90; deg += 5) arc.push_back(dial.at(rad_from_deg(deg), force_N));
-    list.AddPolyline(arc.data(), static_cast<int>(arc.size()), grid, ImDrawFlags_None, context.palette.scale);
+    for (int deg = -60; deg <= 90; deg += 5) list.PathLineTo(dial.at(rad_from_deg(deg), force_N));
+    list.PathStroke(grid, ImDrawFlags_None, context.palette.scale);
     const std::string label = fmt::format("{:.0f} N", force_N);
     const ImVec2 p = dial.at(rad_from_deg(-60.0), force_N);
     list.AddText({p.x + 0.3F * font, p.y - 0.6F * font}, text, label.c_str());
@@ -89,7 +90,7 @@ ImU32 color_of(const PanelContext& context, bool is_shown) {
   return to_u32(is_shown ? context.palette.text : context.palette.faint_text);
 }
 
-void draw_curve(const PanelContext& context, const std::vector<ImVec2>& curve, std::size_t row, bool is_shown) {
+void draw_curve(const PanelContext& context, std::span<const ImVec2> curve, std::size_t row, bool is_shown) {
   const float scale = context.palette.scale;
   const Dashes& pattern = kPatterns[row % kPatterns.size()];
   float along = 0.0F;
@@ -105,7 +106,7 @@ void draw_line_sample(const PanelContext& context, std::size_t row, bool is_show
   const float length = 2.0F * font;
   const ImVec2 corner = ImGui::GetCursorScreenPos();
   const float y = corner.y + 0.55F * font;
-  const std::vector<ImVec2> line = {{corner.x, y}, {corner.x + length, y}};
+  const std::array<ImVec2, 2> line = {{{corner.x, y}, {corner.x + length, y}}};
   draw_curve(context, line, row, is_shown);
   ImGui::Dummy({length, font});
 }

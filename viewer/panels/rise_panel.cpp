@@ -53,6 +53,7 @@ PlotLine make_line(Limb limb, bool is_lower, const move::MoveResult& result, con
   line.label = std::string(short_name(limb)) + (is_lower ? " (lower)" : "");
   line.width = is_lower ? 3.4F : 1.7F;
   line.dash = kDashes[index_of(limb)];
+  line.points.reserve(result.frames.size());
   for (const move::Frame& frame : result.frames) {
     const move::ContactResult* contact = frame.find_contact(limb);
     const bool is_there = frame.has_posture && contact != nullptr && contact->is_loaded;
@@ -68,6 +69,7 @@ PlotBand make_band(Limb limb, bool is_lower, const move::MoveResult& result, con
   PlotBand band;
   band.opacity = is_lower ? 0.22F : 0.09F;
   constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+  band.slices.reserve(result.frames.size());
   for (std::size_t i = 0; i < result.frames.size() && i < risk.frames.size(); ++i) {
     const auto& margin = risk.frames[i].slip_margin[index_of(limb)];
     band.slices.push_back({find_x(result.frames[i], axis), margin ? deg_from_rad(margin->low) : kNone,
@@ -98,6 +100,8 @@ PlotRange find_y_range(const Plot& plot, PlotQuantity quantity) {
 
 Plot make_plot(const move::MoveResult& result, const move::MoveRisk* risk, const UiState& ui) {
   Plot plot;
+  plot.lines.reserve(kLimbs.size());
+  plot.x_marks.reserve(8);
   for (const Limb limb : kLimbs) {
     PlotLine line = make_line(limb, result.lower_hand == limb, result, ui);
     const bool has_any = std::any_of(line.points.begin(), line.points.end(),

@@ -77,6 +77,7 @@ Color find_use_color(float use, Theme theme) {
 std::vector<LegendEntry> make_use_legend(Theme theme, int n_steps) {
   const int n = std::max(n_steps, 1);
   std::vector<LegendEntry> legend;
+  legend.reserve(static_cast<std::size_t>(n) + 2);
   int labelled = -1;
   for (int i = 0; i <= n; ++i) {
     const float use = static_cast<float>(i) / static_cast<float>(n);

@@ -124,6 +124,7 @@ void append_cone(const move::ContactResult& contact, float opacity, RenderScene&
   if (generators.size() < 3) return;
   const Tangents tangents = find_tangents(contact.capacity.normal);
   std::vector<std::pair<double, Vec3>> edges;
+  edges.reserve(generators.size());
   for (const Vec3& g : generators) edges.emplace_back(std::atan2(g.dot(tangents.t2), g.dot(tangents.t1)), g);
   std::sort(edges.begin(), edges.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
   const double mu = contact.capacity.mu;
@@ -296,10 +297,11 @@ void MomentView::append_ahead(const move::Frame& frame, const SceneLook& look, R
   append_frame(frame, fresh, drawn, labels);
 }
 
-void MomentView::append(double t, const SceneLook& look, RenderScene& drawn, std::vector<ViewLabel>& labels) const {
+void MomentView::append(double t, const SceneLook& look, RenderScene& drawn, std::vector<ViewLabel>& labels) {
   if (!result_ || result_->frames.empty()) return;
   append_path(look, drawn);
-  append_frame(make_frame_at(result_->frames, find_moment(result_->frames, t)), look, drawn, labels);
+  find_frame_at(result_->frames, find_moment(result_->frames, t), instant_);
+  append_frame(instant_, look, drawn, labels);
   if (gap_W_.size() < 2) return;
   render::LinePiece gap;
   gap.pA_W = to_glm(gap_W_.front());
@@ -313,7 +315,8 @@ void MomentView::append(double t, const SceneLook& look, RenderScene& drawn, std
 
 std::optional<Vec3> MomentView::find_eyes(double t) const {
   if (!result_ || result_->frames.empty()) return std::nullopt;
-  const move::Frame frame = make_frame_at(result_->frames, find_moment(result_->frames, t));
+  move::Frame frame;
+  find_frame_at(result_->frames, find_moment(result_->frames, t), frame);
   if (!has_posture(frame) || skeleton_.head_segment < 0) return std::nullopt;
   body::Kinematics kinematics;
   body::update_kinematics(body_->tree, frame.posture, kinematics);

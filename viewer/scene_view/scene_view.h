@@ -47,7 +47,7 @@ class MomentView {
   /// Makes what belongs to the whole move; does nothing when it is the answer it has.
   void update(const move::Scene& scene, const MoveAnswer& answer);
   /// Adds the instant t, 0..1; without a posture only the path.
-  void append(double t, const SceneLook& look, render::RenderScene& drawn, std::vector<ViewLabel>& labels) const;
+  void append(double t, const SceneLook& look, render::RenderScene& drawn, std::vector<ViewLabel>& labels);
   /// Adds one instant that was solved ahead for another scene than the answer's, and the answer's path.
   void append_ahead(const move::Frame& frame, const SceneLook& look, render::RenderScene& drawn,
                     std::vector<ViewLabel>& labels) const;
@@ -67,6 +67,7 @@ class MomentView {
   figure::Skeleton skeleton_;
   std::vector<Vec3> gap_W_;  ///< from where the limb ends to where it should be; empty when it arrives
   std::string gap_text_;
+  move::Frame instant_;  ///< kept for its memory
 };
 
 }  // namespace steepwright::viewer

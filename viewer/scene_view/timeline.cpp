@@ -26,33 +26,63 @@ body::Posture blend(const body::Posture& from, const body::Posture& to, double s
 
 namespace {
 
+constexpr auto between(double share) {
+  return [share](const auto& a, const auto& b) { return (1.0 - share) * a + share * b; };
+}
+
+// The same limb on the same place in both frames.
+bool is_kept(const move::ContactResult* a, const move::ContactResult* b) {
+  return a != nullptr && b != nullptr && a->hold == b->hold && a->site == b->site;
+}
+
 void blend_into(move::ContactResult& contact, const move::ContactResult& from, const move::ContactResult& to,
                 double share) {
-  const auto between = [share](const auto& a, const auto& b) { return (1.0 - share) * a + share * b; };
-  contact.p_WC = between(from.p_WC, to.p_WC);
-  contact.f_C_W = between(from.f_C_W, to.f_C_W);
-  contact.capacity_use = between(from.capacity_use, to.capacity_use);
-  contact.slip_margin = between(from.slip_margin, to.slip_margin);
+  const auto at = between(share);
+  contact.p_WC = at(from.p_WC, to.p_WC);
+  contact.f_C_W = at(from.f_C_W, to.f_C_W);
+  contact.capacity_use = at(from.capacity_use, to.capacity_use);
+  contact.slip_margin = at(from.slip_margin, to.slip_margin);
 }
 
 }  // namespace
 
-move::Frame make_frame_at(const std::vector<move::Frame>& frames, const Moment& moment) {
+void find_frame_at(const std::vector<move::Frame>& frames, const Moment& moment, move::Frame& frame) {
   const move::Frame& from = frames[moment.lower];
   const move::Frame& to = frames[moment.upper];
-  move::Frame frame = frames[moment.nearest()];
-  if (moment.lower == moment.upper) return frame;
-  frame.t = from.t + moment.share * (to.t - from.t);
+  frame = frames[moment.nearest()];
+  if (moment.share <= 0.0) return;
+  const auto at = between(moment.share);
+  frame.t = at(from.t, to.t);
   frame.posture = blend(from.posture, to.posture, moment.share);
-  frame.p_Wcm = (1.0 - moment.share) * from.p_Wcm + moment.share * to.p_Wcm;
-  frame.effort = (1.0 - moment.share) * from.effort + moment.share * to.effort;
+  frame.p_Wcm = at(from.p_Wcm, to.p_Wcm);
+  frame.effort = find_effort_at(frames, moment);
   for (move::ContactResult& contact : frame.contacts) {
     const move::ContactResult* a = from.find_contact(contact.limb);
     const move::ContactResult* b = to.find_contact(contact.limb);
-    if (a != nullptr && b != nullptr && a->hold == b->hold && a->site == b->site)
-      blend_into(contact, *a, *b, moment.share);
+    if (is_kept(a, b)) blend_into(contact, *a, *b, moment.share);
   }
-  return frame;
+}
+
+double find_effort_at(const std::vector<move::Frame>& frames, const Moment& moment) {
+  // Infinite where the instant does not hold: no share of it may be taken.
+  if (moment.share <= 0.0) return frames[moment.lower].effort;
+  return between(moment.share)(frames[moment.lower].effort, frames[moment.upper].effort);
+}
+
+std::optional<ContactNumbers> find_contact_numbers(const move::Frame& frame, Limb limb) {
+  const move::ContactResult* contact = frame.has_posture ? frame.find_contact(limb) : nullptr;
+  if (contact == nullptr || !contact->is_loaded) return std::nullopt;
+  return ContactNumbers{contact->f_C_W, contact->capacity_use, contact->slip_margin};
+}
+
+std::optional<ContactNumbers> find_contact_at(const std::vector<move::Frame>& frames, const Moment& moment, Limb limb) {
+  std::optional<ContactNumbers> numbers = find_contact_numbers(frames[moment.nearest()], limb);
+  const move::ContactResult* a = frames[moment.lower].find_contact(limb);
+  const move::ContactResult* b = frames[moment.upper].find_contact(limb);
+  if (!numbers || moment.share <= 0.0 || !is_kept(a, b)) return numbers;
+  const auto at = between(moment.share);
+  return ContactNumbers{at(a->f_C_W, b->f_C_W), at(a->capacity_use, b->capacity_use),
+                        at(a->slip_margin, b->slip_margin)};
 }
 
 }  // namespace steepwright::viewer

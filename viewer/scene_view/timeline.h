@@ -6,6 +6,7 @@
 #include "engine/move/result.h"
 
 #include <cstddef>
+#include <optional>
 #include <vector>
 
 namespace steepwright::viewer {
@@ -26,7 +27,20 @@ struct Moment {
 [[nodiscard]] body::Posture blend(const body::Posture& from, const body::Posture& to, double share);
 
 /// The instant as a frame: posture, centre of mass and contacts between those of the two frames, all else that of the
-/// nearer one.
-[[nodiscard]] move::Frame make_frame_at(const std::vector<move::Frame>& frames, const Moment& moment);
+/// nearer one. Written over `frame`, whose memory is used again.
+void find_frame_at(const std::vector<move::Frame>& frames, const Moment& moment, move::Frame& frame);
+
+[[nodiscard]] double find_effort_at(const std::vector<move::Frame>& frames, const Moment& moment);
+
+/// What a limb's contact carries at the instant.
+struct ContactNumbers {
+  Vec3 f_C_W = Vec3::Zero();
+  double capacity_use = 0.0;
+  double slip_margin = 0.0;  ///< rad
+};
+/// None where the limb carries nothing.
+[[nodiscard]] std::optional<ContactNumbers> find_contact_at(const std::vector<move::Frame>& frames,
+                                                            const Moment& moment, Limb limb);
+[[nodiscard]] std::optional<ContactNumbers> find_contact_numbers(const move::Frame& frame, Limb limb);
 
 }  // namespace steepwright::viewer
