@@ -18,14 +18,14 @@ namespace {
 constexpr double kFlight_s = 0.25;
 
 // Shaded, so that it is read on whatever is behind it.
-void write_over_picture(const Palette& palette, const ImVec2& corner, const std::string& text) {
+void write_over_picture(const Palette& palette, const ImVec2& corner, const std::string& text, float wrap = 0.0F) {
   ImDrawList& list = *ImGui::GetWindowDrawList();
   const float margin = 0.25F * ImGui::GetFontSize();
-  const ImVec2 size = ImGui::CalcTextSize(text.c_str());
+  const ImVec2 size = ImGui::CalcTextSize(text.c_str(), nullptr, false, wrap);
   list.AddRectFilled({corner.x - margin, corner.y - 0.4F * margin},
                      {corner.x + size.x + margin, corner.y + size.y + 0.4F * margin},
                      to_u32(faded(palette.panel, 0.72F)), margin);
-  list.AddText(corner, to_u32(palette.text), text.c_str());
+  list.AddText(ImGui::GetFont(), ImGui::GetFontSize(), corner, to_u32(palette.text), text.c_str(), nullptr, wrap);
 }
 
 }  // namespace
@@ -268,11 +268,13 @@ void ViewportPanel::draw_overlay(const PanelContext& context, float left, float 
   list.PopClipRect();
   const UiState& ui = context.ui;
   const float font = ImGui::GetFontSize();
-  float line = bottom - 1.8F * font;
+  const float wrap = std::max(static_cast<float>(viewport_.width_px) - 1.6F * font, 8.0F * font);
+  float line = bottom - 0.8F * font;
   for (const std::string& told : {ui.busy, ui.status_left_s > 0.0 ? ui.status : std::string()}) {
     if (told.empty()) continue;
-    write_over_picture(context.palette, {left + 0.8F * font, line}, told);
-    line -= 1.5F * font;
+    line -= ImGui::CalcTextSize(told.c_str(), nullptr, false, wrap).y;
+    write_over_picture(context.palette, {left + 0.8F * font, line}, told, wrap);
+    line -= 0.5F * font;
   }
 }
 
