@@ -250,7 +250,7 @@ Frame InstantSolver::make_frame(const Instant& instant, SolvedInstant& solved, s
                                 const body::Posture* warm) const {
   Explanation explanation;
   StanceAnswer& answer = solved.answer;
-  if (!answer.has_posture) {
+  if (!answer.has_posture && !options_.verdict_only) {
     explanation = explain_missing_posture(solved.problem, asked, warm, answer);
     solved.reached = explanation.reached;
   }

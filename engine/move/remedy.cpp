@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <map>
+#include <utility>
 
 namespace steepwright::move {
 
@@ -20,19 +22,28 @@ constexpr double kMostIncut = 30.0 * 3.14159265358979323846 / 180.0, kIncutStep 
 constexpr double kMostStrength = 1.5, kStrengthStep = 0.01;
 /// First trial, as a share of the most; it is doubled until the move holds.
 constexpr double kFirstShare = 1.0 / 32.0;
+/// Places of the target nearer to each other than this are one.
+constexpr double kSamePlace_m = 1e-6;
 
 /// A scene changed by an amount, and the move in it.
 struct Changed {
   Scene scene;
   Move move;
   double friction_factor = 1.0;
+  bool has_other_hand = false;
 };
 
 class RemedySolver {
  public:
   RemedySolver(const Scene& scene, const Move& move, const RemedyOptions& options)
-      : scene_(scene), move_(move), options_(options.solve) {
-    first_ = options.known != nullptr ? *options.known : run({scene, move});
+      : scene_(scene),
+        move_(move),
+        options_(options.solve),
+        body_(body::make_body(scene.climber.measures)),
+        workspace_(body_),
+        hands_(make_climber_hand(scene.climber, body_)) {
+    first_ = options.known != nullptr ? *options.known : solve_move(scene, body_, move, options_, workspace_, hands_);
+    options_.verdict_only = true;
   }
 
   [[nodiscard]] bool holds_already() const { return first_.verdict == Verdict::kStatic; }
@@ -49,24 +60,42 @@ class RemedySolver {
   }
 
  private:
-  MoveResult run(const Changed& changed) const {
-    const body::Body body = body::make_body(changed.scene.climber.measures);
-    posture::StanceWorkspace workspace(body);
-    grip::CapacityCache hands(make_climber_hand(changed.scene.climber, body));
+  /// Peak effort of the changed move, where it holds. Sets of a hand do not depend on what was asked of it before, so
+  /// that one climber's are kept.
+  std::optional<double> find_effort(const std::optional<Changed>& changed, RemedyResult& result) {
+    if (!changed) return std::nullopt;
+    ++result.runs;
     SolveOptions options = options_;
-    options.friction_factor *= changed.friction_factor;
-    return solve_move(changed.scene, body, changed.move, options, workspace, hands);
+    options.friction_factor *= changed->friction_factor;
+    const auto solve = [&](grip::CapacityCache& hands) {
+      return solve_move(changed->scene, body_, changed->move, options, workspace_, hands);
+    };
+    MoveResult answer;
+    if (changed->has_other_hand) {
+      grip::CapacityCache others(make_climber_hand(changed->scene.climber, body_));
+      answer = solve(others);
+    } else {
+      answer = solve(hands_);
+    }
+    if (answer.verdict != Verdict::kStatic) return std::nullopt;
+    return answer.effort_peak;
   }
 
-  /// Smallest amount, to `step`, at which `change` makes the move hold: doubled until it does, then halved between. The
-  /// move may stop holding again with more of it, so the first amount found counts.
-  template <typename Change>
-  void search(const Change& change, double largest, double step, RemedyResult& result) const {
+  /// Smallest amount, to `step`, at which the move holds, `find_effort(amount)` being its effort there: doubled until
+  /// it does, at most to `most`, then halved between. The move may stop holding again with more of it, so the first
+  /// amount found counts.
+  template <typename FindEffort>
+  static void search(const FindEffort& find_effort, double largest, double most, double step, RemedyResult& result) {
     result.largest = largest;
     double fails = 0.0;
     double holds = 0.0;
-    for (double amount = kFirstShare * largest; fails < largest; amount = std::min(2.0 * amount, largest)) {
-      if (try_amount(change, amount, result)) {
+    const auto is_held = [&](double amount) {
+      const std::optional<double> effort = find_effort(amount);
+      if (effort) result.effort_peak = effort;
+      return effort.has_value();
+    };
+    for (double amount = std::min(kFirstShare * largest, most); fails < most; amount = std::min(2.0 * amount, most)) {
+      if (is_held(amount)) {
         holds = amount;
         break;
       }
@@ -75,23 +104,17 @@ class RemedySolver {
     if (holds == 0.0) return;
     while (holds - fails > step) {
       const double amount = 0.5 * (fails + holds);
-      (try_amount(change, amount, result) ? holds : fails) = amount;
+      (is_held(amount) ? holds : fails) = amount;
     }
     result.amount = holds;
   }
 
   template <typename Change>
-  bool try_amount(const Change& change, double amount, RemedyResult& result) const {
-    const std::optional<Changed> changed = change(amount);
-    if (!changed) return false;
-    ++result.runs;
-    const MoveResult answer = run(*changed);
-    if (answer.verdict != Verdict::kStatic) return false;
-    result.effort_peak = answer.effort_peak;
-    return true;
+  void search(const Change& change, double largest, double step, RemedyResult& result) {
+    search([&](double amount) { return find_effort(change(amount), result); }, largest, largest, step, result);
   }
 
-  void solve_one(Remedy remedy, RemedyResult& result) const {
+  void solve_one(Remedy remedy, RemedyResult& result) {
     switch (remedy) {
       case Remedy::kTargetUp:
         return solve_shift(0.0, 1.0, result);
@@ -117,34 +140,43 @@ class RemedySolver {
 
   // ---- where the target is ----
 
-  void solve_shift(double across, double up, RemedyResult& result) const {
-    search([this, across, up](double amount) { return shift(across * amount, up * amount); }, kMostShift_m,
-           kShiftStep_m, result);
+  void solve_shift(double across, double up, RemedyResult& result) {
+    search_way({across, up}, kMostShift_m, result);
     result.across_m = across * result.amount.value_or(0.0);
     result.up_m = up * result.amount.value_or(0.0);
   }
 
+  void search_way(const Eigen::Vector2d& way, double most_m, RemedyResult& result) {
+    search([&](double amount) { return find_shifted_effort(amount * way, result); }, kMostShift_m, most_m, kShiftStep_m,
+           result);
+  }
+
+  /// Places are asked for more than once: straight ways are among those that bring the target closer.
+  std::optional<double> find_shifted_effort(const Eigen::Vector2d& way_m, RemedyResult& result) {
+    const std::pair place(std::lround(way_m.x() / kSamePlace_m), std::lround(way_m.y() / kSamePlace_m));
+    const auto known = shifted_.find(place);
+    if (known != shifted_.end()) return known->second;
+    return shifted_[place] = find_effort(shift(way_m.x(), way_m.y()), result);
+  }
+
   /// Of eight directions the one that needs least; only those that bring the target nearer to the hands and feet that
-  /// stay are tried.
-  void solve_closer(RemedyResult& result) const {
+  /// stay are tried, and only for less than has been found.
+  void solve_closer(RemedyResult& result) {
     const Eigen::Vector2d inward = find_inward();
     result.largest = kMostShift_m;
-    int runs = 0;
     for (int i = 0; i < 8; ++i) {
       const double angle = i * kPi / 4.0;
       const Eigen::Vector2d way(std::cos(angle), std::sin(angle));
       if (way.dot(inward) < std::cos(rad_from_deg(70.0))) continue;
       RemedyResult trial;
-      search([this, way](double amount) { return shift(way.x() * amount, way.y() * amount); },
-             result.amount.value_or(kMostShift_m), kShiftStep_m, trial);
-      runs += trial.runs;
-      if (!trial.amount || (result.amount && *trial.amount >= *result.amount)) continue;
+      search_way(way, result.amount ? *result.amount - kShiftStep_m : kMostShift_m, trial);
+      result.runs += trial.runs;
+      if (!trial.amount) continue;
       result.amount = trial.amount;
       result.effort_peak = trial.effort_peak;
       result.across_m = way.x() * *trial.amount;
       result.up_m = way.y() * *trial.amount;
     }
-    result.runs = runs;
   }
 
   /// From the target to the middle of the limbs that stay, in the target's panel, unit.
@@ -217,6 +249,7 @@ class RemedySolver {
   [[nodiscard]] std::optional<Changed> strengthen(double amount) const {
     Changed changed{scene_, move_};
     changed.scene.climber.fingers.edge_force_N *= 1.0 + amount;
+    changed.has_other_hand = true;
     return changed;
   }
 
@@ -233,7 +266,7 @@ class RemedySolver {
     return -1;
   }
 
-  void solve_shape(Remedy remedy, RemedyResult& result) const {
+  void solve_shape(Remedy remedy, RemedyResult& result) {
     const int hold = find_deciding_hold();
     if (hold < 0) return;
     result.hold = scene_.holds[static_cast<std::size_t>(hold)].name;
@@ -262,8 +295,12 @@ class RemedySolver {
 
   const Scene& scene_;
   const Move& move_;
-  const SolveOptions& options_;
+  SolveOptions options_;
+  body::Body body_;
+  posture::StanceWorkspace workspace_;
+  grip::CapacityCache hands_;
   MoveResult first_;
+  std::map<std::pair<long, long>, std::optional<double>> shifted_;  ///< effort by place of the target, where it holds
 };
 
 }  // namespace

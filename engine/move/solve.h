@@ -23,6 +23,9 @@ struct SolveOptions {
   bool may_cut_to_reach = false;
   /// A trace of nearly this move: its stances are tried as starts too where those of this one have little to spare.
   const MoveResult* like = nullptr;
+  /// Only the verdict is asked: the trace ends at a stance that is far from holding. It is then not static, and nothing
+  /// else of the result counts.
+  bool verdict_only = false;
   int finer = 0;  ///< halvings of the step between frames beyond the usual ones
   /// Called before each move with (done, total); return false to stop early (the result then holds the moves done).
   std::function<bool(int, int)> on_progress;

@@ -166,6 +166,8 @@ class StretchTracer {
   bool follow(std::size_t i, const Frame& neighbour) {
     const Frame& frame = placed_[i].frame;
     if (!frame.has_posture || frame.is_held || !neighbour.has_posture) return false;
+    // What an end of the stretch asks for anyway is told of it, whatever the frames between ask.
+    if (frame.effort <= std::max(from_.effort, to_.effort)) return false;
     if (!(neighbour.effort < std::min(kHopeful, frame.effort - kEasier))) return false;
     Instant instant = stretch_.at(placed_[i].u);
     SolvedInstant solved = solver_.solve_near(instant, neighbour.posture, std::max(1.0, neighbour.effort));

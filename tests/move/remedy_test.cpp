@@ -54,6 +54,22 @@ TEST(Remedy, WeakFingersAreToldHowMuchStrongerTheyMustBe) {
   EXPECT_EQ(tests::trace(scene).result.verdict, Verdict::kStatic);
 }
 
+// Remedies ask for the verdict alone: it must be the whole trace's where the move holds, and end early where it does
+// not.
+TEST(Remedy, VerdictAloneIsThatOfTheWholeTrace) {
+  SolveOptions verdict_only;
+  verdict_only.verdict_only = true;
+  const Scene near = tests::make_reach_scene(20.0);
+  const MoveResult whole = tests::trace(near).result;
+  const MoveResult asked = tests::trace(near, verdict_only).result;
+  EXPECT_EQ(asked.verdict, Verdict::kStatic);
+  EXPECT_EQ(asked.effort_peak, whole.effort_peak);
+  EXPECT_EQ(asked.frames.size(), whole.frames.size());
+  const MoveResult ended = tests::trace(make_far_scene(), verdict_only).result;
+  EXPECT_EQ(ended.verdict, Verdict::kNotStatic);
+  EXPECT_LT(ended.frames.size(), 5U);
+}
+
 TEST(Remedy, NothingIsNeededForAMoveThatHolds) {
   const RemedyResult none = solve(tests::make_reach_scene(20.0), Remedy::kMoreFriction);
   EXPECT_EQ(none.amount, 0.0);
