@@ -52,7 +52,7 @@ sex, stature_mm, mass_kg, and where known name, span_mm, sitting_height_mm, edge
 Exit status: 0 done, 2 bad input, 130 interrupted (all whole rows are kept).)";
 
 constexpr const char* kSeekExamples = R"(Examples:
-  steepwright study seek --move "left hand to the bar" --vary "across@upper bar" --vary "up@upper bar" --effort 0.85
+  steepwright study seek --move "left hand to the bar" --vary "across@upper bar" --vary "up@upper bar" --picture seek.svg
   steepwright study seek wall.toml --vary "up@ledge=800:1600" --effort 0.9 --also 1600
   steepwright study seek --vary "up@upper bar" --also short-woman.toml --also 1900
 
@@ -66,7 +66,7 @@ void add_picture(CLI::App& command, StudyOptions& options) {
       ->type_name("FILE");
 }
 
-void add_common(CLI::App& command, StudyOptions& options, bool has_rows, bool has_picture = true) {
+void add_common(CLI::App& command, StudyOptions& options, bool has_rows) {
   command.add_option("SCENE", options.scene_file, "Scene file (TOML); left out: the scene that comes with the program")
       ->type_name("");
   command.add_option("--move", options.move_name, "The move in question; left out: all of the scene")
@@ -81,7 +81,7 @@ void add_common(CLI::App& command, StudyOptions& options, bool has_rows, bool ha
       ->type_name("FILE");
   command.add_option("--csv", options.csv_file, "Write the rows as CSV to FILE; - for standard output")
       ->type_name("FILE");
-  if (has_picture) add_picture(command, options);
+  add_picture(command, options);
   command.add_flag("--traced", options.is_traced,
                    "Judge every move in all its frames: slower; left out: by four stances (before, unloaded, touch, "
                    "settled)");
@@ -154,7 +154,7 @@ void add_bodies(CLI::App& study, StudyBodiesOptions& options) {
 
 void add_seek(CLI::App& study, StudySeekOptions& options) {
   CLI::App* seek = study.add_subcommand("seek", "Place a hold so that a move has the effort wished for");
-  add_common(*seek, options.common, true, false);
+  add_common(*seek, options.common, true);
   seek->add_option("--vary", options.vary, "WHAT@NAME or WHAT@NAME=FROM:TO; may be given several times")
       ->type_name("TEXT")
       ->allow_extra_args(false)

@@ -109,18 +109,14 @@ std::vector<io::SeekRow> find_best(std::vector<io::SeekRow> rows) {
   return best;
 }
 
-std::string format_answers(const move::Scene& scene, const study::SeekQuestion& question,
-                           const std::vector<io::SeekRow>& best, const Terminal& terminal) {
-  std::string text = fmt::format("wished for: effort {:.0f} %", 100.0 * question.effort);
-  for (const move::Climber& other : question.also)
+std::string format_answers(const io::SeekReport& report, const Terminal& terminal) {
+  std::string text = fmt::format("wished for: effort {:.0f} %", 100.0 * report.question.effort);
+  for (const move::Climber& other : report.question.also)
     text += fmt::format(", and held at {:.2f} m", other.measures.stature_m);
   text += "\n\n";
-  for (const io::SeekRow& row : best) {
+  for (const io::SeekRow& row : report.best) {
     text += row.is_held ? "held      " : "not held  ";
-    for (std::size_t k = 0; k < question.axes.size(); ++k) {
-      text += fmt::format("{} {:.1f} {}, ", study::describe(scene, question.axes[k].knob), row.values[k],
-                          study::unit_of(question.axes[k].knob.kind));
-    }
+    text += make_printable(io::describe_values(report, row)) + ", ";
     text += std::isfinite(row.effort) ? fmt::format("effort {:.1f} %", 100.0 * row.effort) : "no posture or balance";
     text += row.is_on_tnut ? ", on a T-nut\n" : "\n";
     text += list_below("binds:", make_printable(row.binds), terminal);
@@ -162,13 +158,14 @@ Exit run_study_seek(const StudySeekOptions& options) {
   });
   if (exit != Exit::kAllHold || !run.is_first()) return exit;
 
-  const std::vector<io::SeekRow> best = find_best(rows);
+  const io::SeekReport report{&scene, *question, find_best(std::move(rows))};
   const bool is_stdout_taken = options.common.csv_file == kToStdout;
-  bool is_good = is_stdout_taken || print(format_answers(scene, *question, best, find_terminal(stdout)) +
+  bool is_good = is_stdout_taken || print(format_answers(report, find_terminal(stdout)) +
                                           describe_judging(options.common) + "\n" + format_cautions());
   is_good = save_study_text(options.common.csv_file, "rows", csv, is_stdout_taken) && is_good;
+  is_good = save_study_picture(options.common.picture_file, io::make_seek_picture(report), is_stdout_taken) && is_good;
   if (!is_good) return Exit::kBadInput;
-  return !best.empty() && best.front().is_held ? Exit::kAllHold : Exit::kSomeDoNot;
+  return !report.best.empty() && report.best.front().is_held ? Exit::kAllHold : Exit::kSomeDoNot;
 }
 
 }  // namespace steepwright::cli

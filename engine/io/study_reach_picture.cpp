@@ -3,6 +3,7 @@
 #include "engine/io/study_marks.h"
 #include "engine/io/study_reach.h"
 #include "engine/io/svg_canvas.h"
+#include "engine/io/wall_faces.h"
 #include "engine/move/goals.h"
 #include "engine/study/reach_raster.h"
 
@@ -16,11 +17,9 @@ namespace steepwright::io {
 
 namespace {
 
-constexpr const char* kFace = "#f3f5f7";
-constexpr double kPerMetre = 260.0;  ///< px
+constexpr double kPerMetre = WallFaces::kPerMetre;
 constexpr double kMargin_px = 56.0;
 constexpr double kTop_px = 64.0;
-constexpr double kGap_px = 26.0;  ///< between strips
 constexpr double kLegend_px = 250.0;
 constexpr double kEdge_m = 0.02;  ///< glyphs keep this far from a strip's edge
 constexpr double kGlyphPitch_m = 0.1;
@@ -34,13 +33,14 @@ const char* glyph_of(move::Cause cause) { return cause == move::Cause::kReach ? 
 
 class ReachPicture {
  public:
-  explicit ReachPicture(const ReachReport& report) : report_(report) { lay_out(); }
+  explicit ReachPicture(const ReachReport& report)
+      : report_(report), faces_(report.scene->wall, {kMargin_px, kTop_px}) {}
 
-  [[nodiscard]] Vec2 size_px() const { return {width_px_, height_px_}; }
+  [[nodiscard]] Vec2 size_px() const { return {faces_.end().x() + kLegend_px, find_height()}; }
 
   void draw(Canvas& canvas) const {
     draw_heading(canvas);
-    for (const Frame& frame : frames_) draw_face(canvas, frame.strip);
+    faces_.draw(canvas);
     for (const study::ReachRaster& raster : study::make_reach_rasters(report_.map)) draw_bands(canvas, raster);
     draw_glyphs(canvas);
     draw_border(canvas);
@@ -49,44 +49,12 @@ class ReachPicture {
   }
 
  private:
-  struct Frame {
-    int strip = 0;
-    Vec2 corner;  ///< lower left, px
-  };
-
   [[nodiscard]] const wall::Strip& strip(int s) const {
     return report_.scene->wall.strips[static_cast<std::size_t>(s)];
   }
 
-  /// Sections side by side, strips of a section stacked as they stand.
-  void lay_out() {
-    double x = kMargin_px;
-    double most_height = 0.0;
-    for (const wall::Section& section : report_.scene->wall.sections) {
-      double height = 0.0;
-      for (const int s : section.strips) height += kPerMetre * strip(s).length_m + kGap_px;
-      most_height = std::max(most_height, height);
-    }
-    height_px_ = kTop_px + most_height + 90.0;
-    for (const wall::Section& section : report_.scene->wall.sections) {
-      double y = kTop_px + most_height;
-      for (const int s : section.strips) {
-        frames_.push_back({s, Vec2(x, y)});
-        y -= kPerMetre * strip(s).length_m + kGap_px;
-      }
-      x += kPerMetre * section.width_m + kGap_px;
-    }
-    legend_ = Vec2(x + 10.0, kTop_px + 20.0);
-    width_px_ = x + kLegend_px;
-  }
-
-  [[nodiscard]] const Frame* find_frame(int s) const {
-    const auto found = std::find_if(frames_.begin(), frames_.end(), [s](const Frame& f) { return f.strip == s; });
-    return found == frames_.end() ? nullptr : &*found;
-  }
-  [[nodiscard]] Vec2 at(int s, double across_m, double up_m) const {
-    return find_frame(s)->corner + kPerMetre * Vec2(across_m, -up_m);
-  }
+  [[nodiscard]] double find_height() const { return faces_.end().y() + 68.0; }
+  [[nodiscard]] Vec2 at(int s, double across_m, double up_m) const { return faces_.at(s, across_m, up_m); }
 
   void draw_heading(Canvas& canvas) const {
     const std::string climber = report_.scene->climber.measures.name;
@@ -96,23 +64,13 @@ class ReachPicture {
                 {.fill = kStudyFaint});
   }
 
-  void draw_face(Canvas& canvas, int s) const {
-    const wall::Strip& face = strip(s);
-    canvas.rectangle(at(s, 0.0, face.length_m), kPerMetre * Vec2(face.width_m, face.length_m), 0.0,
-                     {.stroke = "#9aa5b1", .width_px = 1.0, .fill = kFace});
-    const std::string name = fmt::format("{}, {:.0f}\u00b0", face.name, deg_from_rad(face.angle));
-    canvas.text(at(s, 0.0, face.length_m) + Vec2(0.0, -5.0), name, {.size_px = 12.0, .fill = kStudyFaint});
-    draw_scale(canvas, s);
-  }
-
   void draw_bands(Canvas& canvas, const study::ReachRaster& raster) const {
     const wall::Strip& face = strip(raster.strip);
     // Cells reach half a step beyond the first and last places.
     canvas.open_clip(at(raster.strip, 0.0, face.length_m), kPerMetre * Vec2(face.width_m, face.length_m));
     paint_bands(canvas, raster);
     canvas.close_group();
-    for (const Eigen::Vector2d& nut : wall::make_lattice_points(face))
-      canvas.circle(at(raster.strip, nut.x(), nut.y()), 1.4, {.fill = "#8894a0"});
+    faces_.draw_tnuts(canvas, raster.strip);
   }
 
   /// A run goes under the rows and runs that follow by the overlap, or seams would shine through.
@@ -123,23 +81,6 @@ class ReachPicture {
       const Vec2 overlap_px(run.has_neighbour ? kOverlap_px : 0.0, run.j > 0 ? kOverlap_px : 0.0);
       canvas.rectangle(corner, Vec2((run.end - run.i) * size_px, size_px) + overlap_px, 0.0,
                        {.fill = band_colour(static_cast<std::size_t>(run.band))});
-    }
-  }
-
-  void draw_scale(Canvas& canvas, int s) const {
-    const wall::Strip& face = strip(s);
-    for (double up_m = 0.0; up_m <= face.length_m + 1e-9; up_m += 0.5) {
-      const Vec2 place = at(s, 0.0, up_m);
-      canvas.line(place, place + Vec2(-4.0, 0.0), {.stroke = kStudyFaint, .width_px = 1.0});
-      canvas.text(place + Vec2(-7.0, 4.0), fmt::format("{:.0f}", mm_from_m(up_m)),
-                  {.size_px = 10.0, .fill = kStudyFaint, .anchor = "end"});
-    }
-    const bool is_lowest = strip(s).X_WP.p.z() < 1e-6;
-    for (double across_m = 0.0; is_lowest && across_m <= face.width_m + 1e-9; across_m += 0.5) {
-      const Vec2 place = at(s, across_m, 0.0);
-      canvas.line(place, place + Vec2(0.0, 4.0), {.stroke = kStudyFaint, .width_px = 1.0});
-      canvas.text(place + Vec2(0.0, 16.0), fmt::format("{:.0f}", mm_from_m(across_m)),
-                  {.size_px = 10.0, .fill = kStudyFaint, .anchor = "middle"});
     }
   }
 
@@ -163,7 +104,7 @@ class ReachPicture {
           place.is_coarse && !is_on_edge && place.i % every == 0 && place.j % every == 0 && !place.is_held;
       if (!is_shown || *glyph_of(place.cause) == '\0') continue;
       // T-nuts often stand in the same places.
-      canvas.circle(at(place.strip, place.across_m, place.up_m), 4.0, {.fill = kFace});
+      canvas.circle(at(place.strip, place.across_m, place.up_m), 4.0, {.fill = kFaceColour});
       canvas.text(at(place.strip, place.across_m, place.up_m) + Vec2(0.0, 3.5), glyph_of(place.cause),
                   {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
     }
@@ -188,7 +129,7 @@ class ReachPicture {
   }
 
   void draw_legend(Canvas& canvas) const {
-    Vec2 place = legend_;
+    Vec2 place(faces_.end().x() + 10.0, kTop_px + 20.0);
     canvas.text(place, "Effort with the limb just placed", {.bold = true});
     place.y() += 10.0;
     for (std::size_t band = 0; band < study::kReachBands.size(); ++band) {
@@ -213,13 +154,11 @@ class ReachPicture {
     canvas.text(place, "Across and up in mm of the strip", {.size_px = 11.0, .fill = kStudyFaint});
     place.y() += 15.0;
     canvas.text(place, "Small dots: T-nuts", {.size_px = 11.0, .fill = kStudyFaint});
-    draw_cautions(canvas, {kMargin_px, height_px_ - 44.0});
+    draw_cautions(canvas, {kMargin_px, find_height() - 44.0});
   }
 
   const ReachReport& report_;
-  std::vector<Frame> frames_;
-  Vec2 legend_ = Vec2::Zero();
-  double width_px_ = 0.0, height_px_ = 0.0;
+  WallFaces faces_;
 };
 
 }  // namespace

@@ -2,6 +2,7 @@
 
 /// Rows of a goal seek: one a search.
 
+#include "engine/io/drawing.h"
 #include "engine/io/json_text.h"
 #include "engine/study/seek.h"
 
@@ -24,5 +25,19 @@ struct SeekRow {
 };
 [[nodiscard]] std::optional<SeekRow> read_seek_row(const move::Scene& scene, const study::SeekQuestion& question,
                                                    const Json& json);
+
+/// What was wished for, and the best few places that were found.
+struct SeekReport {
+  const move::Scene* scene = nullptr;
+  study::SeekQuestion question;
+  std::vector<SeekRow> best;  ///< best first
+};
+
+/// "across 1200 mm, up 1850 mm"; the hold is named where several are sought.
+[[nodiscard]] std::string describe_values(const SeekReport& report, const SeekRow& row);
+
+/// The wall face on with the places by number, where they were sought, and beside it effort and what binds. The report
+/// outlives the drawing.
+[[nodiscard]] Drawing make_seek_picture(const SeekReport& report);
 
 }  // namespace steepwright::io

@@ -335,11 +335,15 @@ TEST(StudyReach, DrawsAndListsTheMap) {
 }
 
 TEST(StudySeek, PlacesAHoldOnATNut) {
-  const Outcome outcome = launch(
-      {"study", "seek", "--move", kMove, "--vary", "up@upper bar=1500:2300", "--effort", "0.8", "--starts", "1"});
+  const TemporaryFolder folder;
+  const std::string svg = folder.file("seek.svg");
+  const Outcome outcome = launch({"study", "seek", "--move", kMove, "--vary", "up@upper bar=1500:2300", "--effort",
+                                  "0.8", "--starts", "1", "--picture", svg});
   EXPECT_EQ(outcome.status, 0);
   EXPECT_THAT(outcome.out, HasSubstr("on a T-nut"));
   EXPECT_THAT(outcome.out, HasSubstr("binds:"));
+  EXPECT_THAT(read_file(svg),
+              testing::AllOf(HasSubstr("has an effort of 80 %"), HasSubstr("upper bar"), HasSubstr(">1<")));
 }
 
 class BadStudy : public testing::TestWithParam<std::pair<std::vector<std::string>, std::string>> {};
