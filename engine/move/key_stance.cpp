@@ -6,13 +6,6 @@
 
 namespace steepwright::move {
 
-namespace {
-
-/// In trials of 60 moves near their limit no stance came to hold that asked for more after its search: 1.046 at most.
-constexpr double kLostEffort = 1.06;
-
-}  // namespace
-
 /// From the stance of the trace that the caller knows.
 void KeySolver::improve_as_told(Key& key) const {
   if (solver_.options().like == nullptr || !key.frame.has_posture) return;
@@ -68,7 +61,7 @@ bool KeySolver::solve_from(const Key& other, Key& key) const {
 
 bool KeySolver::is_lost(const Key& key) const {
   if (!solver_.options().verdict_only || key.frame.is_held) return false;
-  return !key.frame.has_posture || !(key.frame.effort <= kLostEffort);
+  return !key.frame.has_posture || !(key.frame.effort <= kHopeful);
 }
 
 }  // namespace steepwright::move

@@ -94,7 +94,7 @@ class RemedySolver {
       if (effort) result.effort_peak = effort;
       return effort.has_value();
     };
-    for (double amount = std::min(kFirstShare * largest, most); fails < most; amount = std::min(2.0 * amount, most)) {
+    for (double amount = kFirstShare * most; fails < most; amount = std::min(2.0 * amount, most)) {
       if (is_held(amount)) {
         holds = amount;
         break;

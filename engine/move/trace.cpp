@@ -22,8 +22,6 @@ constexpr double kLateLoad = 0.15;
 
 /// A stance that holds after all, or is this much easier than it was, is worth another trace of the frames about it.
 constexpr double kWorthAgain = 0.03;
-/// One that asks for more than this is not tried again.
-constexpr double kHopeful = 1.5;
 
 /// By how much more the way may ask than the stances at its ends, before others are tried.
 constexpr double kDivided = 0.05;
@@ -77,9 +75,7 @@ class MoveTracer {
       result_.frames.resize(n);
       trace_between(before, unloaded, touch, settled);
     }
-    // Where a stance itself fails, joining lowers the peak, not the verdict.
-    const bool is_decided = solver_.options().verdict_only && !(unloaded.frame.is_held && touch.frame.is_held);
-    if (!is_decided && is_divided(unloaded, touch)) join(n, before, unloaded, touch, settled);
+    if (is_divided(unloaded, touch)) join(n, before, unloaded, touch, settled);
   }
 
   /// The frames between the two ask for much more than both: no way leads from the one posture to the other.

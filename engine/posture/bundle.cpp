@@ -34,11 +34,11 @@ class BundleSearch {
         ws_(ws),
         tree_(problem.body->tree) {}
 
-  BundleResult run(body::Posture& posture) {
+  int run(body::Posture& posture) {
     prepare(posture);
     value_ = calc_value(posture);
     evaluations_ = 1;
-    if (!std::isfinite(value_)) return {value_, evaluations_};
+    if (!std::isfinite(value_)) return evaluations_;
     add_plane(0.0);
     ws_.newest = gradient_;
     fall_ = kMostFall * scale();
@@ -52,7 +52,7 @@ class BundleSearch {
       idle = old_value - value_ < params_.relative_tolerance * std::abs(old_value) ? idle + 1 : 0;
       if (idle >= params_.patience) break;
     }
-    return {value_, evaluations_};
+    return evaluations_;
   }
 
  private:
@@ -197,8 +197,8 @@ class BundleSearch {
 
 }  // namespace
 
-BundleResult search_bundle(const StanceProblem& problem, const BundleParams& params, Objective& objective,
-                           body::Posture& posture, PostureWorkspace& constraints, BundleWorkspace& workspace) {
+int search_bundle(const StanceProblem& problem, const BundleParams& params, Objective& objective,
+                  body::Posture& posture, PostureWorkspace& constraints, BundleWorkspace& workspace) {
   return BundleSearch(problem, params, objective, constraints, workspace).run(posture);
 }
 

@@ -29,13 +29,9 @@ struct BundleWorkspace {
   body::Posture trial;
 };
 
-struct BundleResult {
-  double value = 0.0;
-  int evaluations = 0;
-};
-
-/// Improves `posture`, which must already meet the constraints, and leaves it meeting them. Allocation-free.
-BundleResult search_bundle(const StanceProblem& problem, const BundleParams& params, Objective& objective,
-                           body::Posture& posture, PostureWorkspace& constraints, BundleWorkspace& workspace);
+/// Improves `posture`, which must already meet the constraints, and leaves it meeting them. Returns the number of
+/// evaluations. Allocation-free.
+int search_bundle(const StanceProblem& problem, const BundleParams& params, Objective& objective,
+                  body::Posture& posture, PostureWorkspace& constraints, BundleWorkspace& workspace);
 
 }  // namespace steepwright::posture

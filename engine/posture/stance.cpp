@@ -32,11 +32,6 @@ constexpr double kNearLimit = 0.9;
 constexpr double kCoarseTolerance = 2e-2;
 constexpr double kFineTurn = 0.03;
 
-/// Evaluations of the first leg of a race: what is left to gain after it is a few per cent.
-constexpr int kFirstLeg = 40;
-/// Iterations on the effort of a posture that starts near its end: what they leave lies along kinks.
-constexpr int kNearIterations = 6;
-
 class StanceSolver {
  public:
   StanceSolver(const StanceProblem& problem, const StanceParams& params, StanceWorkspace& ws)
@@ -81,7 +76,6 @@ class StanceSolver {
     }
     if (!answer.has_posture || !std::isfinite(wanted_effort)) return answer;
     good_enough_ = kEnough * wanted_effort;
-    is_near_ = true;
     if (answer.effort.status != statics::Status::kSolved || answer.effort.rho > wanted_effort) {
       lower_effort(answer.posture, answer.effort.status, answer);
     }
@@ -109,12 +103,9 @@ class StanceSolver {
   /// lower its effort, then the other candidates, then, where it does not hold, more starts while success is in sight.
   void try_harder(int n_searched, StanceAnswer& answer) {
     lower_effort(answer.posture, answer.effort.status, answer);
-    begin_race();
     for (int i = n_searched; i < n_candidates_ && !has_spare(answer); ++i) {
       ease_and_lower(ws_.candidates[static_cast<std::size_t>(i)], answer);
     }
-    finish_race(answer);
-    begin_race();
     const ContactParams contacts = start_contacts(params_, params_.rows);
     for (int i = 0; i < params_.extra_starts && !answer.is_held() && is_in_sight(answer); ++i) {
       body::Posture posture = find_start(problem_, ws_.hinges, kDeliberateStarts + i, random_);
@@ -122,46 +113,13 @@ class StanceSolver {
       if (solve_contacts(problem_, contacts, posture, ws_.search.posture).status != ContactStatus::kMet) continue;
       ease_and_lower(posture, answer);
     }
-    finish_race(answer);
   }
 
-  /// Where the first starts end far above 1, more of them have gained some per cent in trials; of a needed friction up
-  /// to a third, never half.
+  /// More starts have lowered effort and needed friction by up to a third in trials, never by half.
   static bool is_in_sight(const StanceAnswer& answer) {
-    constexpr double kFarEffort = 1.15, kFarFriction = 1.5;
-    if (answer.effort.status == statics::Status::kSolved) return answer.effort.rho < kFarEffort;
-    return answer.friction.factor < kFarFriction;
-  }
-
-  /// Postures whose effort is lowered from here on run a short leg each; those that get lowest go on to their end.
-  void begin_race() {
-    n_runners_ = 0;
-    is_race_ = true;
-  }
-
-  void finish_race(StanceAnswer& answer) {
-    is_race_ = false;
-    for (int i = 0; i < n_runners_ && !has_spare(answer); ++i) {
-      StanceWorkspace::Runner& runner = ws_.runners[static_cast<std::size_t>(i)];
-      rows_.plumb = runner.is_plumb;
-      lower_along_kinks(params_.max_polish, runner.posture, answer);
-      keep_if_better(runner.posture, answer);
-    }
-    rows_.plumb = false;
-  }
-
-  /// Keeps a posture for the end of the race where its effort is among the lowest.
-  void enter_race(const body::Posture& posture, double effort) {
-    int k = n_runners_;
-    if (n_runners_ < StanceWorkspace::kRunners) {
-      ++n_runners_;
-    } else if (ws_.runners[static_cast<std::size_t>(--k)].effort <= effort) {
-      return;
-    }
-    for (; k > 0 && ws_.runners[static_cast<std::size_t>(k - 1)].effort > effort; --k) {
-      ws_.runners[static_cast<std::size_t>(k)] = ws_.runners[static_cast<std::size_t>(k - 1)];
-    }
-    ws_.runners[static_cast<std::size_t>(k)] = {posture, effort, rows_.plumb};
+    constexpr double kFar = 1.5;
+    if (answer.effort.status == statics::Status::kSolved) return answer.effort.rho < kFar;
+    return answer.friction.factor < kFar;
   }
 
   void ease_and_lower(body::Posture& posture, StanceAnswer& answer) {
@@ -302,34 +260,26 @@ class StanceSolver {
   }
 
   void polish(body::Posture& posture, StanceAnswer& answer) {
-    if (is_race_) {
-      const double effort = lower_along_kinks(std::min(kFirstLeg, params_.max_polish), posture, answer);
-      enter_race(posture, effort);
-    } else {
-      SearchParams search = search_params(params_, rows_);
-      search.max_iterations = std::min(params_.max_polish, is_near_ ? kNearIterations : params_.max_polish);
-      search.good_enough = good_enough_;
-      search.first_turn = 0.05;
-      search.relative_tolerance = 3e-4;
-      search.patience = 4;
-      const SearchResult found = search_posture(problem_, search, ws_.effort_objective, posture, ws_.search);
-      answer.evaluations += found.evaluations;
-      if (found.value > std::max(good_enough_, kNearLimit)) lower_along_kinks(params_.max_polish, posture, answer);
-    }
+    SearchParams search = search_params(params_, rows_);
+    search.max_iterations = params_.max_polish;
+    search.good_enough = good_enough_;
+    search.first_turn = 0.05;
+    search.relative_tolerance = 3e-4;
+    search.patience = 4;
+    const SearchResult found = search_posture(problem_, search, ws_.effort_objective, posture, ws_.search);
+    answer.evaluations += found.evaluations;
+    if (found.value > std::max(good_enough_, kNearLimit)) lower_along_kinks(posture, answer);
     keep_if_better(posture, answer);
   }
 
   /// A kink ends that search, where one limit takes over from another: most stances near their limit stand on one.
-  /// Returns the effort that is left.
-  double lower_along_kinks(int max_evaluations, body::Posture& posture, StanceAnswer& answer) {
+  void lower_along_kinks(body::Posture& posture, StanceAnswer& answer) {
     BundleParams bundle;
-    bundle.max_evaluations = max_evaluations;
+    bundle.max_evaluations = params_.max_polish;
     bundle.good_enough = std::max(good_enough_, kEnough * kNearLimit);
     bundle.contacts = search_params(params_, rows_).contacts;
-    const BundleResult found =
+    answer.evaluations +=
         search_bundle(problem_, bundle, ws_.effort_objective, posture, ws_.search.posture, ws_.bundle);
-    answer.evaluations += found.evaluations;
-    return found.value;
   }
 
   void keep_if_better(const body::Posture& posture, StanceAnswer& answer) {
@@ -383,9 +333,6 @@ class StanceSolver {
   BalanceRegion region_;                             ///< as far as it is known
   double good_enough_ = SearchParams{}.good_enough;  ///< effort that is not lowered further
   int n_candidates_ = 0;
-  int n_runners_ = 0;
-  bool is_race_ = false;
-  bool is_near_ = false;
   StanceAnswer trial_;
   body::DofVector gradient_;
 };

@@ -63,14 +63,6 @@ struct StanceWorkspace {
   static constexpr int kMaxCandidates = 8;
   std::array<body::Posture, kMaxCandidates> candidates;
   std::array<double, kMaxCandidates> candidate_values{};
-  /// A posture on its way to the least effort, from one of several starts.
-  struct Runner {
-    body::Posture posture;
-    double effort = 0.0;
-    bool is_plumb = false;
-  };
-  static constexpr int kRunners = 2;
-  std::array<Runner, kRunners> runners;
 };
 
 /// Finds a posture of least effort and its three answers. `warm`: a neighbouring stance's posture, tried first and kept
