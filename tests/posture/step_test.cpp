@@ -88,7 +88,7 @@ TEST(Rows, AreTheSameInUsedStorageAndZeroOutsideTheirSupport) {
 /// A body that is sunk into the wall has more rows of clearance than there is room for.
 TEST(Rows, KeepThoseNearestToTheirSurfaceAndTellOfThoseLeftOut) {
   Drawn drawn(3, 0.0);
-  for (const double depth_m : {0.2, 0.35, 0.5}) {
+  for (const double depth_m : {0.8, 1.0, 1.2}) {
     body::Posture sunk = drawn.stance.solution;
     sunk.p_WB -= depth_m * drawn.wall.strips[1].X_WP.R.col(2);
     body::update_kinematics(drawn.body.tree, sunk, drawn.kinematics);
