@@ -37,7 +37,7 @@ struct RemedyResult {
   double across_m = 0.0, up_m = 0.0;  ///< kTargetCloser: the way, in the panel; |(across, up)| = amount
   std::string hold;                   ///< whose depth or incut
   std::optional<double> effort_peak;  ///< of the run that holds
-  int runs = 0;  ///< moves solved; places of the target that were asked for before are known
+  int runs = 0;                       ///< moves solved; places of the target that were asked for before are known
 };
 
 struct RemedyOptions {
