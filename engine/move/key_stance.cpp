@@ -61,7 +61,7 @@ bool KeySolver::solve_from(const Key& other, Key& key) const {
 
 bool KeySolver::is_lost(const Key& key) const {
   if (!solver_.options().verdict_only || key.frame.is_held) return false;
-  return !key.frame.has_posture || !(key.frame.effort <= kHopeful);
+  return !key.frame.has_posture || !(key.frame.effort <= kHopelessEffort);
 }
 
 }  // namespace steepwright::move

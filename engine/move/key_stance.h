@@ -8,7 +8,7 @@
 namespace steepwright::move {
 
 /// A stance that asks for more effort than this is not tried again.
-inline constexpr double kHopeful = 1.5;
+inline constexpr double kHopelessEffort = 1.5;
 
 /// A stance searched for, and its frame.
 struct Key {

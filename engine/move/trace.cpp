@@ -99,7 +99,7 @@ class MoveTracer {
       Key& moved = moves_touch ? second : first;
       const Key& stays = moves_touch ? first : second;
       if (!keys_.solve_from(stays, moved)) continue;
-      if (moved.frame.effort > kHopeful) continue;
+      if (moved.frame.effort > kHopelessEffort) continue;
       if (moves_touch) keys_.improve(second.frame.posture, last);
       const std::vector<Frame> kept = result_.frames;
       const double hardest = find_hardest();
@@ -123,7 +123,7 @@ class MoveTracer {
     const std::vector<Frame>& frames = result_.frames;
     for (Key* key : {&unloaded, &touch}) {
       const double effort = key->frame.effort;
-      if (!key->frame.has_posture || key->frame.is_held || effort > kHopeful) continue;
+      if (!key->frame.has_posture || key->frame.is_held || effort > kHopelessEffort) continue;
       for (std::size_t i = 0; i < frames.size(); ++i) {
         if (frames[i].phase != key->instant.phase) continue;
         for (const std::size_t beside : {i - 1, i + 1}) {

@@ -184,6 +184,32 @@ std::unique_ptr<viewer::App> make_app(viewer::render::Renderer* renderer, bool i
   return std::move(*app);
 }
 
+/// The same with all that it takes to show its pictures.
+class DrawnApp {
+ public:
+  static std::unique_ptr<DrawnApp> make(viewer::render::Renderer& renderer, bool is_software, bool has_marks,
+                                        Bell& bell) {
+    auto app = make_app(&renderer, is_software, has_marks, bell);
+    auto presenter = viewer::Presenter::make();
+    if (app == nullptr || !presenter) return nullptr;
+    return std::unique_ptr<DrawnApp>(new DrawnApp(std::move(app), std::move(*presenter), is_software));
+  }
+  [[nodiscard]] viewer::App& app() { return *app_; }
+  [[nodiscard]] Screen& screen() { return screen_; }
+
+ private:
+  DrawnApp(std::unique_ptr<viewer::App> app, viewer::Presenter presenter, bool is_software)
+      : app_(std::move(app)),
+        presenter_(std::move(presenter)),
+        screen_(presenter_, is_software ? viewer::Presenting::kChanges : viewer::Presenting::kWhole) {
+    app_->set_font_handler([this] { presenter_.update_fonts(); });
+  }
+
+  std::unique_ptr<viewer::App> app_;
+  viewer::Presenter presenter_;
+  Screen screen_;
+};
+
 bool drag_to_and_fro(Drag& drag, Latency& latency) {
   constexpr double kStep_px = 8.0;
   if (!drag.run_until([&] { return drag.is_solved(); })) return false;
@@ -227,24 +253,21 @@ bool print_allocations(viewer::render::Renderer& renderer, bool is_software, Bel
         return std::malloc(size);
       },
       [](void* memory, void*) { std::free(memory); }, &of_imgui);
-  const auto app = make_app(&renderer, is_software, false, bell);
-  if (app == nullptr) return false;
-  auto presenter = viewer::Presenter::make();
-  if (!presenter) return false;
-  app->set_font_handler([&presenter] { presenter->update_fonts(); });
-  Screen screen(*presenter, is_software ? viewer::Presenting::kChanges : viewer::Presenting::kWhole);
-  Drag window(*app, &screen, bell);
+  const auto made = DrawnApp::make(renderer, is_software, false, bell);
+  if (made == nullptr) return false;
+  viewer::App& app = made->app();
+  Drag window(app, &made->screen(), bell);
   if (!window.run_until([&] { return window.is_solved(); })) return false;
-  app->ui().hold = app->document().scene().moves.front().target.hold;
+  app.ui().hold = app.document().scene().moves.front().target.hold;
   const auto play = [&] {
     for (int i = 0; i < kFrames; ++i) {
-      app->ui().t = static_cast<double>(i) / kFrames;
+      app.ui().t = static_cast<double>(i) / kFrames;
       window.frame();
     }
   };
   fmt::print("\n{:<42} {:>8} {:>10}\n", "allocations a frame while a move plays", "own", "ImGui's");
   for (int tab = 0; tab < 4; ++tab) {
-    app->ui().wanted_side_tab = tab;
+    app.ui().wanted_side_tab = tab;
     play();
     const std::size_t own_before = tests::allocation_count();
     const std::size_t of_imgui_before = of_imgui;
@@ -264,13 +287,9 @@ bool print_drags(viewer::render::Renderer& renderer, bool is_software, Bell& bel
     Drag drag(*app, nullptr, bell);
     if (!drag_to_and_fro(drag, undrawn)) return false;
   }
-  const auto app = make_app(&renderer, is_software, true, bell);
-  if (app == nullptr) return false;
-  auto presenter = viewer::Presenter::make();
-  if (!presenter) return false;
-  app->set_font_handler([&presenter] { presenter->update_fonts(); });
-  Screen screen(*presenter, is_software ? viewer::Presenting::kChanges : viewer::Presenting::kWhole);
-  Drag drag(*app, &screen, bell);
+  const auto made = DrawnApp::make(renderer, is_software, true, bell);
+  if (made == nullptr) return false;
+  Drag drag(made->app(), &made->screen(), bell);
   if (!drag_to_and_fro(drag, drawn)) return false;
   fmt::print("\nlast event of a drag to its picture, {} x {} px, {} drags of a hold\n", kWidth_px, kHeight_px, kRounds);
   fmt::print("drawn: with the renderer above; undrawn: panels, edit, solve, hand-over, scene, without OpenGL\n\n");
@@ -282,7 +301,7 @@ bool print_drags(viewer::render::Renderer& renderer, bool is_software, Bell& bel
   print_row("trace, drawn", drawn.trace_ms, 100.0);
   print_row("trace, undrawn", undrawn.trace_ms, 100.0);
   print_row("of it solving", undrawn.trace_solved_ms, 0.0);
-  print_frames(*app, screen);
+  print_frames(made->app(), made->screen());
   return true;
 }
 

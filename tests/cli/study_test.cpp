@@ -21,10 +21,13 @@ using testing::HasSubstr;
 
 const std::string kMove = "left hand to the bar";
 
-std::vector<std::string> bodies(const std::vector<std::string>& more) {
-  std::vector<std::string> arguments = {"study", "bodies", "--move", kMove};
+std::vector<std::string> join(std::vector<std::string> arguments, const std::vector<std::string>& more) {
   arguments.insert(arguments.end(), more.begin(), more.end());
   return arguments;
+}
+
+std::vector<std::string> bodies(const std::vector<std::string>& more) {
+  return join({"study", "bodies", "--move", kMove}, more);
 }
 
 TEST(StudyBodies, WritesOneRowABodyTheSameOnAnyNumberOfThreads) {
@@ -173,9 +176,8 @@ TEST(StudyRanks, MergeToTheResultOfOneProcess) {
   const TemporaryFolder folder;
   const std::string alone = folder.file("alone.jsonl");
   const std::vector<std::string> tune = {"study", "tune", "--move", kMove, "--vary", "strength=0.5:1.1:0.3"};
-  const auto with_rows = [](std::vector<std::string> arguments, const std::string& rows) {
-    arguments.insert(arguments.end(), {"--rows", rows});
-    return arguments;
+  const auto with_rows = [](const std::vector<std::string>& arguments, const std::string& rows) {
+    return join(arguments, {"--rows", rows});
   };
   ASSERT_EQ(launch(with_rows(tune, alone)).status, 0);
   for (const int n : {1, 2, 4}) {
@@ -192,11 +194,7 @@ TEST(StudyRanks, EndWithTwoOnAFullDiskAndGoOn) {
   const std::string alone = folder.file("alone.jsonl");
   const std::string rows = folder.file("rows.jsonl");
   const std::vector<std::string> tune = {"study", "tune", "--move", kMove, "--vary", "strength=0.5:1.1:0.15", "--rows"};
-  const auto with_rows = [&tune](const std::string& file) {
-    std::vector<std::string> arguments = tune;
-    arguments.push_back(file);
-    return arguments;
-  };
+  const auto with_rows = [&tune](const std::string& file) { return join(tune, {file}); };
   ASSERT_EQ(launch(with_rows(alone)).status, 0);
   const int full =
       run_on_ranks(2, with_rows(rows), "--mca btl self,tcp sh -c 'trap \"\" XFSZ; ulimit -f 1; exec \"$@\"' sh");
@@ -207,10 +205,7 @@ TEST(StudyRanks, EndWithTwoOnAFullDiskAndGoOn) {
 }
 
 std::vector<std::string> reach(const std::vector<std::string>& more) {
-  std::vector<std::string> arguments = {"study", "reach",    "--move",  kMove, "--strip",
-                                        "main",  "--coarse", "--pitch", "80"};
-  arguments.insert(arguments.end(), more.begin(), more.end());
-  return arguments;
+  return join({"study", "reach", "--move", kMove, "--strip", "main", "--coarse", "--pitch", "80"}, more);
 }
 
 TEST(StudyReach, GoesOnAfterAKillAndAnInterrupt) {
