@@ -24,8 +24,6 @@ constexpr double kPinchHalfAngle = rad_from_deg(85.0);
 /// In a pinch the forearm lies along the site, not across it: the wrist does not limit the fingers' posture.
 constexpr double kPinchSwing = rad_from_deg(80.0);
 
-double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
-
 /// Corners in order of the pull angle (clockwise about the origin in y, z), and the origin between last and first.
 using Corners = BoundedVector<Vec2, kPullCount>;
 

@@ -17,6 +17,7 @@
 namespace steepwright::grip {
 
 using Vec2 = Eigen::Vector2d;
+[[nodiscard]] inline double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
 
 enum class Digit { kIndex, kMiddle, kRing, kLittle };
 inline constexpr std::array<Digit, 4> kDigits = {Digit::kIndex, Digit::kMiddle, Digit::kRing, Digit::kLittle};
@@ -43,6 +44,9 @@ struct Finger {
   double deep_share = 0.0;         ///< flexor digitorum profundus
   double superficial_share = 0.0;  ///< flexor digitorum superficialis
 };
+
+/// Back of a finger from the bone's axis, share of the pad's thickness (assumed).
+inline constexpr double kBackOfPad = 0.8;
 
 [[nodiscard]] std::array<Finger, 4> make_fingers(const HandMeasures& measures);
 

@@ -18,8 +18,6 @@ constexpr double kSlipShare = 0.1;  ///< what of the extensors reaches the two e
 constexpr double kSlipArmPip_m = 0.0025;
 constexpr double kSlipArmDip_m = 0.0020;
 
-double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
-
 /// Joints that a force on this bone bends: DIP, PIP, MCP.
 constexpr std::array<std::array<bool, 3>, 4> kLoads = {
     {{true, true, true}, {false, true, true}, {false, false, true}, {false, false, false}}};

@@ -13,7 +13,6 @@ namespace {
 /// A vector's change with the four coordinates: a column each.
 using VectorSlope = Eigen::Matrix<double, 2, 4>;
 
-double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
 /// Change of a vector that turns.
 Vec2 turn(const Vec2& a) { return {-a.y(), a.x()}; }
 

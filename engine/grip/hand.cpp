@@ -28,8 +28,6 @@ constexpr double kScaleTolerance = 1e-6;  ///< relative
 constexpr double kReferenceTolerance = 5e-3;
 constexpr int kMaxScaleSteps = 40;
 constexpr int kMaxSecants = 10;
-/// The pull straight down on the flat reference edge.
-constexpr std::size_t kAlongNormal = 4;
 
 hold::Site make_reference_site(const FingerStrength& strength) {
   hold::Site site;

@@ -7,8 +7,6 @@ namespace steepwright::grip {
 
 namespace {
 
-/// The pull along the normal of the surface under the fingertips.
-constexpr std::size_t kAlongNormal = 4;
 /// Fingertips bear this far in front of the back face on a deep floor, m (assumed: middle of the tip's pad).
 constexpr double kTipBearing_m = 0.004;
 

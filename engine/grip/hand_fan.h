@@ -8,6 +8,9 @@
 
 namespace steepwright::grip {
 
+/// The pull along the normal of the surface under the fingertips: straight down on a flat edge.
+inline constexpr std::size_t kAlongNormal = 4;
+
 /// A hand at a site: what every finger's search needs.
 struct HandTask {
   const hold::Site* site = nullptr;

@@ -16,8 +16,6 @@ constexpr double kOutwardShare = 0.6;
 constexpr double kLeastShare = 0.03;
 /// Flesh gives this much where a finger enters a mouth (both sides together, assumed), m.
 constexpr double kMouthGive_m = 0.002;
-/// The back of a finger from the bone's axis, share of the pad's thickness (as in seating.cpp, assumed).
-constexpr double kBack_of_pad = 0.8;
 
 /// Grips that bend the fingers alike: a lead over the same form with fewer fingers forces nothing.
 enum class Form { kOpen, kBent, kPinch, kPalm, kWrapped };
@@ -109,7 +107,7 @@ void find_forced(GripJudgement& judgement) {
 
 }  // namespace
 
-double find_thickness(const Finger& finger) { return (1.0 + kBack_of_pad) * finger.pad_m; }
+double find_thickness(const Finger& finger) { return (1.0 + kBackOfPad) * finger.pad_m; }
 
 std::string why_not(const hold::Site& site, Grip grip, const Hand& hand) {
   const auto shut = std::find_if(site.shut_grips.begin(), site.shut_grips.end(),

@@ -22,8 +22,6 @@ constexpr double kPalmPad_m = 0.035;
 /// force).
 constexpr double kPalmShare = 0.15;
 
-/// Back of the finger from the bone's axis, share of the pad's thickness (assumed).
-constexpr double kBack_of_pad = 0.8;
 constexpr int kPalmCells = 2;
 static_assert(kMaxSkinCells + 1 <= kMaxPadContacts);
 
@@ -136,7 +134,7 @@ class Layer {
   /// How much of the room under a roof is left: the back of the finger is looked at in steps along its bones.
   void store_room() {
     if (outline_.mouth <= 0.0) return;
-    const double back = kBack_of_pad * finger_.pad_m;
+    const double back = kBackOfPad * finger_.pad_m;
     const std::array<Vec2, 4> joints = {tip_centre_, seating_.dip, seating_.pip, seating_.mcp};
     double worst = 0.0;
     for (std::size_t bone = 0; bone < 3; ++bone) {

@@ -15,7 +15,7 @@ void Canvas::arrow(const Vec2& a, const Vec2& b, const std::string& colour, doub
   const std::vector<Vec2> outline = {
       a + 0.5 * width_px * side,     neck + 0.5 * width_px * side, neck + 1.35 * width_px * side, b,
       neck - 1.35 * width_px * side, neck - 0.5 * width_px * side, a - 0.5 * width_px * side};
-  polygon(outline, {.stroke = "#1c2733", .width_px = 1.1, .fill = colour});
+  polygon(outline, {.stroke = kInk, .width_px = 1.1, .fill = colour});
 }
 
 }  // namespace steepwright::io

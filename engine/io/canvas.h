@@ -13,6 +13,11 @@ namespace steepwright::io {
 
 using Vec2 = Eigen::Vector2d;
 
+/// Colours of lines and words: dark, for what stands behind, fainter still.
+inline constexpr const char* kInk = "#1c2733";
+inline constexpr const char* kMuted = "#52606d";
+inline constexpr const char* kFaint = "#5b6875";
+
 /// How a shape is painted.
 struct Paint {
   std::string stroke = "none";
@@ -24,7 +29,7 @@ struct Paint {
 
 struct TextStyle {
   double size_px = 13.0;
-  std::string fill = "#1c2733";
+  std::string fill = kInk;
   std::string anchor = "start";  ///< start, middle, end
   bool bold = false;
   bool halo = false;  ///< white outline, for text over lines

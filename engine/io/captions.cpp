@@ -13,7 +13,6 @@ namespace steepwright::io {
 
 namespace {
 
-constexpr const char* kMuted = "#52606d";
 constexpr double kCautionLine_px = 15.5;
 
 }  // namespace
@@ -69,7 +68,7 @@ void draw_use_scale(Canvas& canvas, const Vec2& corner, double width_px) {
     canvas.rectangle(corner + Vec2(width_px * i / kSteps, 0.0), {width_px / kSteps + 0.6, kHeight_px}, 0.0,
                      {.fill = use_colour(share)});
   }
-  canvas.rectangle(corner, {width_px, kHeight_px}, 0.0, {.stroke = "#1c2733", .width_px = 1.0});
+  canvas.rectangle(corner, {width_px, kHeight_px}, 0.0, {.stroke = kInk, .width_px = 1.0});
   for (const auto& [share, caption] : {std::pair{0.0, "0 %"}, std::pair{0.5, "50 %"}, std::pair{1.0, "100 % or more"}})
     canvas.text(corner + Vec2(share * width_px, kHeight_px + 14.0), caption,
                 {.size_px = 11.5, .fill = "#323f4b", .anchor = "middle"});

@@ -20,7 +20,6 @@ constexpr double kOutlineWidth_px = 340.0;
 constexpr double kTop_px = 108.0;
 constexpr double kBottom_px = 84.0;
 
-constexpr const char* kInk = "#1c2733";
 constexpr const char* kSolid = "#e3e6e9";
 
 std::string show_mm(double length_m) { return fmt::format("{:.3g}", mm_from_m(length_m)); }

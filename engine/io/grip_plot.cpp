@@ -13,9 +13,7 @@ namespace steepwright::io {
 
 namespace {
 
-constexpr const char* kInk = "#1c2733";
 constexpr const char* kRing = "#c3cad1";
-constexpr const char* kFaint = "#5b6875";
 constexpr double kStep = rad_from_deg(1.0);
 constexpr double kRingBeyond = rad_from_deg(6.0);  ///< rings go on past the friction's end by this much
 constexpr double kNameColumn_px = 218.0;           ///< at the left, for the names of the grips

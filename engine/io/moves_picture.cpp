@@ -27,7 +27,6 @@ constexpr double kFooterHeight = 66.0;
 constexpr double kBody_px = 14.0;
 constexpr double kLine_px = 19.0;
 constexpr double kLabelRoom_px = 150.0;  // behind the wall, for the names of its strips
-constexpr const char* kMuted = "#52606d";
 
 std::vector<std::string> find_used_holds(const move::Scene& scene, const move::MoveResult& result) {
   std::vector<std::string> names;
@@ -78,17 +77,17 @@ void draw_legend(double top, double px_per_m, const std::vector<DrawnFrame>& dra
     canvas.text({x + 52.0, y + 4.5}, frame.look->caption, text);
     x += 52.0 + estimate_text_width(frame.look->caption, 12.5) + 22.0;
   }
-  canvas.circle({x + 6.0, y}, 6.0, {.stroke = "#1c2733", .width_px = 1.6, .fill = "#ffffff"});
-  canvas.line({x + 12.0, y}, {x + 32.0, y}, {.stroke = "#1c2733", .width_px = 1.4});
+  canvas.circle({x + 6.0, y}, 6.0, {.stroke = kInk, .width_px = 1.6, .fill = "#ffffff"});
+  canvas.line({x + 12.0, y}, {x + 32.0, y}, {.stroke = kInk, .width_px = 1.4});
   canvas.text({x + 40.0, y + 4.5}, "centre of mass, its path and plumb line", text);
 
   const double bar_px = 0.5 * px_per_m;
   const double bar_y = top + 50.0;
-  canvas.line({kMargin, bar_y}, {kMargin + bar_px, bar_y}, {.stroke = "#1c2733", .width_px = 2.0});
+  canvas.line({kMargin, bar_y}, {kMargin + bar_px, bar_y}, {.stroke = kInk, .width_px = 2.0});
   for (const double end : {kMargin, kMargin + bar_px})
-    canvas.line({end, bar_y - 5.0}, {end, bar_y + 5.0}, {.stroke = "#1c2733", .width_px = 2.0});
+    canvas.line({end, bar_y - 5.0}, {end, bar_y + 5.0}, {.stroke = kInk, .width_px = 2.0});
   canvas.text({kMargin + bar_px + 10.0, bar_y + 4.5}, "0.5 m", text);
-  canvas.circle({kMargin + bar_px + 100.0, bar_y}, 9.0, {.stroke = "#1c2733", .width_px = 1.4, .dash = "3 3"});
+  canvas.circle({kMargin + bar_px + 100.0, bar_y}, 9.0, {.stroke = kInk, .width_px = 1.4, .dash = "3 3"});
   canvas.text({kMargin + bar_px + 117.0, bar_y + 4.5}, "target of the move", text);
 
   constexpr double kScaleWidth = 260.0;

@@ -50,7 +50,7 @@ void Plot::draw_x_ticks(Canvas& canvas, double step, bool has_figures) const {
     canvas.line(at(value, y.lower), at(value, y.upper), {.stroke = kPlotGrid});
     if (has_figures)
       canvas.text(at(value, y.lower) + Vec2(0.0, 15.0), show_tick(value, step),
-                  {.size_px = kTick_px, .fill = kPlotMuted, .anchor = "middle"});
+                  {.size_px = kTick_px, .fill = kMuted, .anchor = "middle"});
   });
 }
 
@@ -59,7 +59,7 @@ void Plot::draw_y_ticks(Canvas& canvas, double step, bool has_figures) const {
     canvas.line(at(x.lower, value), at(x.upper, value), {.stroke = kPlotGrid});
     if (has_figures)
       canvas.text(at(x.lower, value) + Vec2(-7.0, 4.0), show_tick(value, step),
-                  {.size_px = kTick_px, .fill = kPlotMuted, .anchor = "end"});
+                  {.size_px = kTick_px, .fill = kMuted, .anchor = "end"});
   });
 }
 
@@ -68,9 +68,9 @@ void Plot::draw_border(Canvas& canvas) const {
 }
 
 void Plot::draw_level(Canvas& canvas, double y_value, const std::string& name) const {
-  canvas.line(at(x.lower, y_value), at(x.upper, y_value), {.stroke = kPlotInk, .width_px = 1.2, .dash = "6 4"});
+  canvas.line(at(x.lower, y_value), at(x.upper, y_value), {.stroke = kInk, .width_px = 1.2, .dash = "6 4"});
   canvas.text(corner + Vec2(size.x(), -8.0), "dashed: " + name,
-              {.size_px = kTick_px, .fill = kPlotMuted, .anchor = "end", .halo = true});
+              {.size_px = kTick_px, .fill = kMuted, .anchor = "end", .halo = true});
 }
 
 }  // namespace steepwright::io

@@ -9,8 +9,6 @@
 
 namespace steepwright::io {
 
-inline constexpr const char* kPlotInk = "#1c2733";
-inline constexpr const char* kPlotMuted = "#52606d";
 inline constexpr const char* kPlotGrid = "#dde2e7";
 
 struct PlotRange {

@@ -83,7 +83,7 @@ class ProblemPage {
   void draw(Canvas& canvas) const {
     canvas.text({kMargin_px, 40.0}, scene_.name.empty() ? "problem" : scene_.name, {.size_px = 22.0, .bold = true});
     canvas.text({kWidth_px - kMargin_px, 40.0}, describe_climber(scene_, body_),
-                {.size_px = kText_px, .fill = kPlotMuted, .anchor = "end"});
+                {.size_px = kText_px, .fill = kMuted, .anchor = "end"});
     canvas.text({kMargin_px, 68.0}, summarise(), {.size_px = 14.0});
     for (std::size_t i = 0; i < figures_.size(); ++i) draw_figure(canvas, i);
     draw_table(canvas);
@@ -146,8 +146,7 @@ class ProblemPage {
     canvas.rectangle(view.corner, view.size, 0.0, {.stroke = "#e4e8ec"});
     const Vec2 caption(view.corner.x() + 0.5 * size_.x(), view.corner.y() + size_.y());
     if (figures_[i].lines.empty()) {
-      canvas.text(view.corner + 0.5 * size_, "no posture found",
-                  {.size_px = 12.0, .fill = kPlotMuted, .anchor = "middle"});
+      canvas.text(view.corner + 0.5 * size_, "no posture found", {.size_px = 12.0, .fill = kMuted, .anchor = "middle"});
     } else {
       view.lower_m = middles_[i] - 0.5 * size_ / px_per_m_;
       draw_small_view(view, scene_figure_, figures_[i], 0, canvas);
@@ -155,7 +154,7 @@ class ProblemPage {
     canvas.text(caption + Vec2(0.0, 17.0), shorten(fmt::format("{}  {}", i + 1, result.name), 12.0, size_.x()),
                 {.size_px = 12.0, .anchor = "middle", .bold = i == problem_.crux});
     canvas.text(caption + Vec2(0.0, 33.0), result.frames.empty() ? "" : describe_end(result),
-                {.size_px = 12.0, .fill = kPlotMuted, .anchor = "middle"});
+                {.size_px = 12.0, .fill = kMuted, .anchor = "middle"});
   }
 
   static std::string describe_end(const move::MoveResult& result) {
@@ -183,8 +182,8 @@ class ProblemPage {
       const double middle = y + kRow_px * (static_cast<double>(i) + 0.5);
       draw_row(canvas, step, i, middle, {bar, figure, margin, cause});
     }
-    canvas.line({full_x, y}, {full_x, bottom}, {.stroke = kPlotInk, .width_px = 1.2, .dash = "6 4"});
-    canvas.text({full_x, y - 16.0}, "100 %", {.size_px = 11.0, .fill = kPlotMuted, .anchor = "middle"});
+    canvas.line({full_x, y}, {full_x, bottom}, {.stroke = kInk, .width_px = 1.2, .dash = "6 4"});
+    canvas.text({full_x, y - 16.0}, "100 %", {.size_px = 11.0, .fill = kMuted, .anchor = "middle"});
   }
 
   struct Columns {
@@ -202,11 +201,11 @@ class ProblemPage {
                 shorten(fmt::format("{}  {}", i + 1, result.name), kText_px, kName_px - 12.0),
                 {.size_px = kText_px, .bold = is_crux});
     canvas.text({kMargin_px + 18.0, middle + 14.0}, note + (note.empty() || start.empty() ? "" : "; ") + start,
-                {.size_px = 11.0, .fill = kPlotMuted});
+                {.size_px = 11.0, .fill = kMuted});
     if (has_effort) {
       const double length = kBar_px * std::min(result.effort_peak, kFullBar) / kFullBar;
       canvas.rectangle({at.bar, middle - 9.0}, {length, 18.0}, 0.0,
-                       {.stroke = kPlotInk, .width_px = 0.8, .fill = use_colour(result.effort_peak)});
+                       {.stroke = kInk, .width_px = 0.8, .fill = use_colour(result.effort_peak)});
     }
     canvas.text({at.figure + kFigure_px - 22.0, middle + 4.0}, has_effort ? show_percent(result.effort_peak) : "-",
                 {.size_px = kText_px, .anchor = "end"});

@@ -27,7 +27,6 @@ constexpr double kPlotHeight = 300.0;
 constexpr double kListLeft = 450.0;
 constexpr double kLineStep = 24.0;
 
-constexpr const char* kInk = "#1c2733";
 constexpr const char* kFaint = "#8a96a3";
 constexpr const char* kBody = "#e6dccb";
 constexpr const char* kFront = "#5b4a9c";

@@ -30,7 +30,6 @@ constexpr double kText_px = 13.0;
 constexpr double kLegend_px = 58.0;
 constexpr double kCautions_px = 58.0;
 constexpr int kMostFigures = 8;
-constexpr const char* kMuted = "#52606d";
 
 class Strip {
  public:
@@ -126,7 +125,7 @@ class Strip {
     canvas.text({middle, y + 17.0}, fmt::format("{}, t {:.2f}", move::name_of(frame.phase), frame.t),
                 {.size_px = kText_px - 1.0, .anchor = "middle", .bold = index == result_.deciding_frame});
     canvas.text({middle, y + 33.0}, describe(frame),
-                {.size_px = kText_px - 1.0, .fill = frame.is_held ? kMuted : "#1c2733", .anchor = "middle"});
+                {.size_px = kText_px - 1.0, .fill = frame.is_held ? kMuted : kInk, .anchor = "middle"});
   }
 
   [[nodiscard]] static std::string describe(const move::Frame& frame) {
@@ -147,9 +146,9 @@ class Strip {
     if (view_.px_per_m > 0.0 && !chosen_.empty()) {
       const double bar_px = 0.5 * view_.px_per_m;
       const double y = top + 26.0;
-      canvas.line({kMargin_px, y}, {kMargin_px + bar_px, y}, {.stroke = "#1c2733", .width_px = 2.0});
+      canvas.line({kMargin_px, y}, {kMargin_px + bar_px, y}, {.stroke = kInk, .width_px = 2.0});
       for (const double end : {kMargin_px, kMargin_px + bar_px})
-        canvas.line({end, y - 5.0}, {end, y + 5.0}, {.stroke = "#1c2733", .width_px = 2.0});
+        canvas.line({end, y - 5.0}, {end, y + 5.0}, {.stroke = kInk, .width_px = 2.0});
       canvas.text({kMargin_px + bar_px + 10.0, y + 4.0},
                   "0.5 m; from the side, wall at the right; line: path of the centre of mass; dashed circle: target",
                   text);

@@ -140,8 +140,7 @@ class StripPlots {
   void draw_dots(const Plot& plot, const std::vector<Piece>& pieces) {
     for (const Piece& piece : pieces) {
       for (const Sample& sample : piece)
-        canvas_.circle(place(plot, sample), kDot_px,
-                       {.stroke = kPlotInk, .width_px = 0.8, .fill = use_colour(sample.use)});
+        canvas_.circle(place(plot, sample), kDot_px, {.stroke = kInk, .width_px = 0.8, .fill = use_colour(sample.use)});
     }
   }
 
@@ -159,11 +158,11 @@ class StripPlots {
                  {.size_px = kText_px, .bold = true, .halo = true});
     if (is_last)
       canvas_.text(plot.corner + Vec2(0.5 * plot.size.x(), plot.size.y() + 33.0), "share of the move, t",
-                   {.size_px = kText_px, .fill = kPlotMuted, .anchor = "middle"});
+                   {.size_px = kText_px, .fill = kMuted, .anchor = "middle"});
     draw_levels(plot, kLeftRows[i]);
     if (result_.deciding_frame >= 0) {
       const double t = result_.frames[static_cast<std::size_t>(result_.deciding_frame)].t;
-      canvas_.line(plot.at(t, plot.y.lower), plot.at(t, plot.y.upper), {.stroke = kPlotInk, .width_px = 1.6});
+      canvas_.line(plot.at(t, plot.y.lower), plot.at(t, plot.y.upper), {.stroke = kInk, .width_px = 1.6});
     }
     if (kLeftRows[i] == Row::kFail) {
       draw_fail_shares(plot);
@@ -181,11 +180,11 @@ class StripPlots {
     std::vector<Vec2> points;
     for (std::size_t i = 0; i < std::min(result_.frames.size(), risk_->frames.size()); ++i)
       points.push_back(plot.at(result_.frames[i].t, 100.0 * risk_->frames[i].fail_share));
-    canvas_.polyline(points, {.stroke = kPlotInk, .width_px = 1.8});
-    for (const Vec2& point : points) canvas_.circle(point, 2.2, {.fill = kPlotInk});
+    canvas_.polyline(points, {.stroke = kInk, .width_px = 1.8});
+    for (const Vec2& point : points) canvas_.circle(point, 2.2, {.fill = kInk});
     canvas_.text(plot.corner + Vec2(plot.size.x(), -8.0),
                  fmt::format("{:.1f} % of {} draws fail in some frame", 100.0 * risk_->fail_share, risk_->draws),
-                 {.size_px = kText_px, .fill = kPlotMuted, .anchor = "end", .halo = true});
+                 {.size_px = kText_px, .fill = kMuted, .anchor = "end", .halo = true});
   }
 
   /// What 90 % of the draws lie between, for the lower hand.
@@ -195,7 +194,7 @@ class StripPlots {
     const auto close = [&] {
       if (low.size() > 1) {
         low.insert(low.end(), high.rbegin(), high.rend());
-        canvas_.polygon(low, {.fill = kPlotInk, .opacity = 0.14});
+        canvas_.polygon(low, {.fill = kInk, .opacity = 0.14});
       }
       low.clear();
       high.clear();
@@ -276,7 +275,7 @@ class StripPlots {
                    {.size_px = kText_px, .bold = true});
     if (is_last)
       canvas_.text(plot.corner + Vec2(0.5 * plot.size.x(), plot.size.y() + 33.0), "height of the centre of mass, mm",
-                   {.size_px = kText_px, .fill = kPlotMuted, .anchor = "middle"});
+                   {.size_px = kText_px, .fill = kMuted, .anchor = "middle"});
     draw_levels(plot, kRightRows[i]);
     const std::vector<Piece> pieces = kRightRows[i] == Row::kPull
                                           ? find_pull_pieces(result_)
@@ -349,9 +348,9 @@ class StripPlots {
 Paint limb_line(Limb limb) {
   switch (limb) {
     case Limb::kLeftHand:
-      return {.stroke = kPlotInk, .width_px = 2.4};
+      return {.stroke = kInk, .width_px = 2.4};
     case Limb::kRightHand:
-      return {.stroke = kPlotInk, .width_px = 2.4, .dash = "10 5"};
+      return {.stroke = kInk, .width_px = 2.4, .dash = "10 5"};
     case Limb::kLeftFoot:
       return {.stroke = "#66788a", .width_px = 1.4};
     case Limb::kRightFoot:

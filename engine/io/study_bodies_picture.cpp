@@ -44,7 +44,7 @@ class BodiesPicture {
     frame_.draw(canvas);
     for (const study::BodyRow& row : report_.shown) draw_body(canvas, row);
     const std::vector<std::vector<Vec2>> contour = find_contour();
-    for (const std::vector<Vec2>& line : contour) canvas.polyline(line, {.stroke = kStudyInk, .width_px = 2.0});
+    for (const std::vector<Vec2>& line : contour) canvas.polyline(line, {.stroke = kInk, .width_px = 2.0});
     draw_legend(canvas, !contour.empty());
     draw_cautions(canvas, {80.0, kCautions_px});
   }
@@ -59,7 +59,7 @@ class BodiesPicture {
                                   ? show_percent(all.value())
                                   : fmt::format("{:.0f} % (95 %: {:.0f} to {:.0f} %) of an ANSUR population",
                                                 100.0 * all.value(), 100.0 * low, 100.0 * high);
-    canvas.text({80.0, 48.0}, report_.scene->name + "; " + share, {.fill = kStudyFaint});
+    canvas.text({80.0, 48.0}, report_.scene->name + "; " + share, {.fill = kFaint});
   }
 
   void lay_out() {
@@ -81,10 +81,10 @@ class BodiesPicture {
   void draw_body(Canvas& canvas, const study::BodyRow& row) const {
     const Vec2 place = frame_.at(mm_from_m(row.stature_m), mm_from_m(row.span_m));
     if (row.judged.is_held) {
-      canvas.circle(place, 3.4, {.stroke = kStudyInk, .width_px = 0.5, .fill = use_colour(row.judged.effort)});
+      canvas.circle(place, 3.4, {.stroke = kInk, .width_px = 0.5, .fill = use_colour(row.judged.effort)});
     } else {
       canvas.text(place + Vec2(0.0, 3.5), letter_of(row.judged.cause),
-                  {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
+                  {.size_px = 11.0, .fill = kFaint, .anchor = "middle"});
     }
   }
 
@@ -131,7 +131,7 @@ class BodiesPicture {
     canvas.text({x, y}, "Holds, at an effort of", {.bold = true});
     y += 18.0;
     for (const double effort : {0.4, 0.6, 0.8, 1.0}) {
-      canvas.circle({x + 6.0, y - 4.0}, 4.5, {.stroke = kStudyInk, .width_px = 0.5, .fill = use_colour(effort)});
+      canvas.circle({x + 6.0, y - 4.0}, 4.5, {.stroke = kInk, .width_px = 0.5, .fill = use_colour(effort)});
       line(show_percent(effort));
     }
     y += 12.0;
@@ -145,7 +145,7 @@ class BodiesPicture {
     constexpr std::size_t kMostCauses = 9;
     for (std::size_t k = 0; k < std::min(kMostCauses, causes.size()); ++k) {
       const std::string& text = causes[k].second;
-      canvas.text({x + 6.0, y}, letter_of_named(text), {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle"});
+      canvas.text({x + 6.0, y}, letter_of_named(text), {.size_px = 12.0, .fill = kFaint, .anchor = "middle"});
       line(fmt::format("{} {}", causes[k].first, text));
     }
     y += 12.0;
@@ -157,12 +157,12 @@ class BodiesPicture {
     }
     if (has_contour) {
       y += 12.0;
-      canvas.line({x, y - 4.0}, {x + 14.0, y - 4.0}, {.stroke = kStudyInk, .width_px = 2.0});
+      canvas.line({x, y - 4.0}, {x + 14.0, y - 4.0}, {.stroke = kInk, .width_px = 2.0});
       line("half of the bodies hold");
     }
     if (report_.tally.all.n > static_cast<std::int64_t>(report_.shown.size()))
       canvas.text({x, y + 8.0}, fmt::format("the first {} bodies are drawn", report_.shown.size()),
-                  {.size_px = 11.0, .fill = kStudyFaint});
+                  {.size_px = 11.0, .fill = kFaint});
   }
 
   const BodiesReport& report_;

@@ -12,9 +12,6 @@
 
 namespace steepwright::io {
 
-inline constexpr const char* kStudyInk = "#1c2733";
-inline constexpr const char* kStudyFaint = "#5b6875";
-
 /// r(each), w(all or room), s(lip), g(rip or foothold), m(uscles); "" for a move that holds.
 [[nodiscard]] const char* letter_of(move::Cause cause);
 

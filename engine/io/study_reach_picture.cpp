@@ -61,7 +61,7 @@ class ReachPicture {
     canvas.text({kMargin_px, 28.0}, "Where the " + describe_asked(report_) + " can be put",
                 {.size_px = 17.0, .bold = true});
     canvas.text({kMargin_px, 48.0}, fmt::format("{}; {}", report_.scene->name, climber.empty() ? "climber" : climber),
-                {.fill = kStudyFaint});
+                {.fill = kFaint});
   }
 
   void draw_bands(Canvas& canvas, const study::ReachRaster& raster) const {
@@ -91,7 +91,7 @@ class ReachPicture {
                           at(segment.strip, segment.across_m[1], segment.up_m[1])});
     }
     for (const std::vector<Vec2>& line : join_segments(segments))
-      canvas.polyline(line, {.stroke = kStudyInk, .width_px = 1.6});
+      canvas.polyline(line, {.stroke = kInk, .width_px = 1.6});
   }
 
   void draw_glyphs(Canvas& canvas) const {
@@ -106,7 +106,7 @@ class ReachPicture {
       // T-nuts often stand in the same places.
       canvas.circle(at(place.strip, place.across_m, place.up_m), 4.0, {.fill = kFaceColour});
       canvas.text(at(place.strip, place.across_m, place.up_m) + Vec2(0.0, 3.5), glyph_of(place.cause),
-                  {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
+                  {.size_px = 11.0, .fill = kFaint, .anchor = "middle"});
     }
   }
 
@@ -120,8 +120,7 @@ class ReachPicture {
       const move::PlacedHold* hold = is_hold ? &scene.holds[static_cast<std::size_t>(held->hold)] : nullptr;
       const int s = hold != nullptr ? hold->strip : held->strip;
       const Vec2 place = hold != nullptr ? at(s, hold->across_m, hold->up_m) : at(s, held->across_m, held->up_m);
-      canvas.rectangle(place - Vec2(5.0, 5.0), {10.0, 10.0}, 2.0,
-                       {.stroke = kStudyInk, .width_px = 1.4, .fill = "#ffffff"});
+      canvas.rectangle(place - Vec2(5.0, 5.0), {10.0, 10.0}, 2.0, {.stroke = kInk, .width_px = 1.4, .fill = "#ffffff"});
       const double side = is_left(limb) ? -1.0 : 1.0;
       canvas.text(place + Vec2(9.0 * side, 4.0), std::string(long_name(limb)),
                   {.size_px = 11.0, .anchor = is_left(limb) ? "end" : "start", .halo = true});
@@ -147,13 +146,13 @@ class ReachPicture {
           std::pair{"s", "a limb slips, no balance"}, std::pair{"w", "wall or room in the way"},
           std::pair{"", "nothing: out of reach"}}) {
       place.y() += 18.0;
-      canvas.text(place + Vec2(8.0, 0.0), glyph, {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle"});
+      canvas.text(place + Vec2(8.0, 0.0), glyph, {.size_px = 12.0, .fill = kFaint, .anchor = "middle"});
       canvas.text(place + Vec2(20.0, 0.0), text, {.size_px = 12.0});
     }
     place.y() += 24.0;
-    canvas.text(place, "Across and up in mm of the strip", {.size_px = 11.0, .fill = kStudyFaint});
+    canvas.text(place, "Across and up in mm of the strip", {.size_px = 11.0, .fill = kFaint});
     place.y() += 15.0;
-    canvas.text(place, "Small dots: T-nuts", {.size_px = 11.0, .fill = kStudyFaint});
+    canvas.text(place, "Small dots: T-nuts", {.size_px = 11.0, .fill = kFaint});
     draw_cautions(canvas, {kMargin_px, find_height() - 44.0});
   }
 

@@ -74,7 +74,7 @@ class SeekPicture {
     std::string wish = report_.scene->name;
     for (const move::Climber& other : question.also)
       wish += fmt::format("; held at {:.2f} m too", other.measures.stature_m);
-    canvas.text({kMargin_px, 48.0}, wish, {.fill = kStudyFaint});
+    canvas.text({kMargin_px, 48.0}, wish, {.fill = kFaint});
   }
 
   [[nodiscard]] std::vector<Line> make_list() const {
@@ -104,23 +104,22 @@ class SeekPicture {
     }
     place.y() += 26.0;
     canvas.rectangle(place + Vec2(kMark_px - 5.0, -9.0), {10.0, 10.0}, 2.0,
-                     {.stroke = kStudyInk, .width_px = 1.2, .fill = "#ffffff", .dash = "2.5 2"});
-    canvas.text(place + Vec2(kIndent_px, 0.0), "where a hold is now that was moved",
-                {.size_px = 11.0, .fill = kStudyFaint});
+                     {.stroke = kInk, .width_px = 1.2, .fill = "#ffffff", .dash = "2.5 2"});
+    canvas.text(place + Vec2(kIndent_px, 0.0), "where a hold is now that was moved", {.size_px = 11.0, .fill = kFaint});
     place.y() += kLine_px;
-    canvas.line(place + Vec2(0.0, -4.0), place + Vec2(18.0, -4.0), {.stroke = kStudyFaint, .dash = "5 4"});
-    canvas.text(place + Vec2(kIndent_px, 0.0), "where it was sought", {.size_px = 11.0, .fill = kStudyFaint});
+    canvas.line(place + Vec2(0.0, -4.0), place + Vec2(18.0, -4.0), {.stroke = kFaint, .dash = "5 4"});
+    canvas.text(place + Vec2(kIndent_px, 0.0), "where it was sought", {.size_px = 11.0, .fill = kFaint});
     place.y() += 26.0;
-    canvas.text(place, "Colour of a place: its effort", {.size_px = 11.0, .fill = kStudyFaint});
+    canvas.text(place, "Colour of a place: its effort", {.size_px = 11.0, .fill = kFaint});
     draw_use_scale(canvas, place + Vec2(0.0, 8.0), 180.0);
   }
 
   void draw_number(Canvas& canvas, const Vec2& at, std::size_t k) const {
     const SeekRow& row = report_.best[k];
     const std::string fill = row.is_held ? use_colour(row.effort) : "#ffffff";
-    canvas.circle(at, kMark_px, {.stroke = kStudyInk, .width_px = 1.4, .fill = fill});
+    canvas.circle(at, kMark_px, {.stroke = kInk, .width_px = 1.4, .fill = fill});
     canvas.text(at + Vec2(0.0, 4.0), std::to_string(k + 1),
-                {.size_px = 12.0, .fill = kStudyInk, .anchor = "middle", .bold = true, .halo = row.is_held});
+                {.size_px = 12.0, .fill = kInk, .anchor = "middle", .bold = true, .halo = row.is_held});
   }
 
   [[nodiscard]] const move::PlacedHold& hold(int index) const {
@@ -132,12 +131,12 @@ class SeekPicture {
     const bool is_sought = sought_.contains(index);
     const Vec2 place = faces_.at(placed.strip, placed.across_m, placed.up_m);
     canvas.rectangle(place - Vec2(5.0, 5.0), {10.0, 10.0}, 2.0,
-                     {.stroke = kStudyInk, .width_px = 1.2, .fill = "#ffffff", .dash = is_sought ? "2.5 2" : ""});
+                     {.stroke = kInk, .width_px = 1.2, .fill = "#ffffff", .dash = is_sought ? "2.5 2" : ""});
     const double aside_px = is_sought ? kMark_px + 5.0 : 9.0;
     const double right_px = estimate_text_width(placed.name, 10.0) + place.x() + aside_px;
     const bool is_left = right_px > faces_.end().x() - 20.0;
     canvas.text(place + Vec2(is_left ? -aside_px : aside_px, 4.0), placed.name,
-                {.size_px = 10.0, .fill = kStudyFaint, .anchor = is_left ? "end" : "start", .halo = true});
+                {.size_px = 10.0, .fill = kFaint, .anchor = is_left ? "end" : "start", .halo = true});
   }
 
   /// Where the axes of a hold's place let it go: a rectangle, or a line where one is given.
@@ -154,7 +153,7 @@ class SeekPicture {
     const Vec2 corner = faces_.at(placed.strip, lower[0], upper[1]);
     const Vec2 size = faces_.at(placed.strip, upper[0], lower[1]) - corner;
     if (size.norm() < 1.0) return;
-    canvas.rectangle(corner, size, 0.0, {.stroke = kStudyFaint, .width_px = 1.0, .dash = "5 4"});
+    canvas.rectangle(corner, size, 0.0, {.stroke = kFaint, .width_px = 1.0, .dash = "5 4"});
   }
 
   /// 0 for an axis of the hold's place across, 1 up.

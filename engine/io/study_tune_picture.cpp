@@ -33,7 +33,7 @@ void draw_heading(Canvas& canvas, const TuneReport& report) {
   canvas.text({kLeft_px, 48.0},
               fmt::format("{}: {}; {}", report.scene->name, describe_moves(*report.scene),
                           climber.empty() ? "climber" : climber),
-              {.fill = kStudyFaint});
+              {.fill = kFaint});
 }
 
 const char* mark_of(const study::SweepPoint& point) {
@@ -60,7 +60,7 @@ class LinePlot {
     effort_.draw(canvas);
     slip_.draw(canvas);
     canvas.line(effort_.at(axis_.lower, 100.0), effort_.at(effort_.x.upper, 100.0),
-                {.stroke = kStudyInk, .width_px = 1.2, .dash = "6 4"});
+                {.stroke = kInk, .width_px = 1.2, .dash = "6 4"});
     draw_curve(canvas, effort_, [](const study::SweepPoint& p) { return 100.0 * p.judged.effort; });
     draw_curve(canvas, slip_, [](const study::SweepPoint& p) {
       return p.judged.slip_margin ? deg_from_rad(*p.judged.slip_margin) : std::nan("");
@@ -131,8 +131,8 @@ class LinePlot {
                      size + Vec2(2.0 * kPoint_px, 2.0 * kPoint_px));
     std::vector<Vec2> run;
     const auto end_run = [&] {
-      if (run.size() > 1) canvas.polyline(run, {.stroke = kStudyInk, .width_px = 2.0});
-      if (run.size() == 1) canvas.circle(run[0], 2.0, {.fill = kStudyInk});
+      if (run.size() > 1) canvas.polyline(run, {.stroke = kInk, .width_px = 2.0});
+      if (run.size() == 1) canvas.circle(run[0], 2.0, {.fill = kInk});
       run.clear();
     };
     for (const study::SweepPoint& point : report_.points) {
@@ -141,7 +141,7 @@ class LinePlot {
         continue;
       }
       run.push_back(frame.at(point.values[0], value(point)));
-      canvas.circle(run.back(), kPoint_px, {.fill = kStudyInk});
+      canvas.circle(run.back(), kPoint_px, {.fill = kInk});
     }
     end_run();
     canvas.close_group();
@@ -151,8 +151,7 @@ class LinePlot {
     for (const study::BreakPoint& point : report_.breaks) {
       const double x = effort_.x.at(point.value());
       for (const PlotFrame* frame : {&effort_, &slip_})
-        canvas.line({x, frame->y.upper_px}, {x, frame->y.lower_px},
-                    {.stroke = kStudyInk, .width_px = 1.2, .dash = "2 3"});
+        canvas.line({x, frame->y.upper_px}, {x, frame->y.lower_px}, {.stroke = kInk, .width_px = 1.2, .dash = "2 3"});
       const bool is_right = x > 0.8 * kWidth_px;
       canvas.text({x + (is_right ? -5.0 : 5.0), 112.0},
                   fmt::format("{:.4g} {}", point.value(), study::unit_of(axis_.knob.kind)),
@@ -161,7 +160,7 @@ class LinePlot {
     for (const Lost& lost : lost_) {
       if (lost.upper_px - lost.lower_px < estimate_text_width(lost.cause, 12.0)) continue;
       canvas.text({0.5 * (lost.lower_px + lost.upper_px), effort_.y.lower_px - 8.0}, lost.cause,
-                  {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle", .halo = true});
+                  {.size_px = 12.0, .fill = kFaint, .anchor = "middle", .halo = true});
     }
   }
 
@@ -210,7 +209,7 @@ class FieldPlot {
         {.stroke = "#ffffff", .width_px = 0.6, .fill = point.is_held() ? use_colour(point.judged.effort) : kLost});
     if (!point.is_held() && end.x() - corner.x() > 9.0)
       canvas.text(0.5 * (corner + end) + Vec2(0.0, 4.0), mark_of(point),
-                  {.size_px = 11.0, .fill = kStudyFaint, .anchor = "middle"});
+                  {.size_px = 11.0, .fill = kFaint, .anchor = "middle"});
   }
 
   /// Through the values where the verdict changes on the sides of each square of four points.
@@ -233,10 +232,10 @@ class FieldPlot {
           if (const auto found = sides.find(side); found != sides.end()) ends.push_back(found->second);
         }
         for (std::size_t k = 0; k + 1 < ends.size(); k += 2)
-          canvas.line(ends[k], ends[k + 1], {.stroke = kStudyInk, .width_px = 2.2});
+          canvas.line(ends[k], ends[k + 1], {.stroke = kInk, .width_px = 2.2});
       }
     }
-    for (const auto& [side, place] : sides) canvas.circle(place, 2.4, {.fill = kStudyInk});
+    for (const auto& [side, place] : sides) canvas.circle(place, 2.4, {.fill = kInk});
   }
 
   void draw_legend(Canvas& canvas) const {
@@ -254,11 +253,11 @@ class FieldPlot {
          {std::pair{"r", "reach"}, std::pair{"w", "wall in the way"}, std::pair{"s", "slip"},
           std::pair{"g", "grip or foothold"}, std::pair{"m", "joint strength"}, std::pair{"x", "cannot be built"}}) {
       y += 17.0;
-      canvas.text({x + 6.0, y}, letter, {.size_px = 12.0, .fill = kStudyFaint, .anchor = "middle"});
+      canvas.text({x + 6.0, y}, letter, {.size_px = 12.0, .fill = kFaint, .anchor = "middle"});
       canvas.text({x + 18.0, y}, text, {.size_px = 12.0});
     }
     y += 26.0;
-    canvas.line({x, y - 4.0}, {x + 24.0, y - 4.0}, {.stroke = kStudyInk, .width_px = 2.2});
+    canvas.line({x, y - 4.0}, {x + 24.0, y - 4.0}, {.stroke = kInk, .width_px = 2.2});
     canvas.text({x + 32.0, y}, "verdict changes", {.size_px = 12.0});
   }
 

@@ -17,12 +17,12 @@ const Paint kStripSlab{.stroke = "none", .fill = "#d5dbe1"};
 const Paint kProfile{.stroke = "#3e4c59", .width_px = 2.2};
 const Paint kFloor{.stroke = "#3e4c59", .width_px = 1.6};
 const Paint kRoom{.stroke = "#b8c0c9", .width_px = 1.0, .dash = "2 4"};
-const Paint kHold{.stroke = "#52606d", .width_px = 1.0, .fill = "#aab4bf"};
+const Paint kHold{.stroke = kMuted, .width_px = 1.0, .fill = "#aab4bf"};
 const Paint kNut{.fill = "#c2cad2"};
-const Paint kComPath{.stroke = "#1c2733", .width_px = 1.4};
-const Paint kPlumb{.stroke = "#52606d", .width_px = 1.0, .dash = "1.5 4"};
-const Paint kTarget{.stroke = "#1c2733", .width_px = 1.4, .dash = "3 3"};
-const Paint kShortfall{.stroke = "#1c2733", .width_px = 2.0, .dash = "2 3"};
+const Paint kComPath{.stroke = kInk, .width_px = 1.4};
+const Paint kPlumb{.stroke = kMuted, .width_px = 1.0, .dash = "1.5 4"};
+const Paint kTarget{.stroke = kInk, .width_px = 1.4, .dash = "3 3"};
+const Paint kShortfall{.stroke = kInk, .width_px = 2.0, .dash = "2 3"};
 
 constexpr double kSlabThickness_m = 0.06;  // drawn behind a strip's face in the side view
 constexpr double kForceWidth_px = 6.0;
@@ -311,7 +311,7 @@ const std::vector<PhaseLook>& phase_looks() {
   static const std::vector<PhaseLook> kLooks = {
       {move::Phase::kBefore, "before", {.stroke = "#9aa8b6", .width_px = 3.0, .dash = "1 6"}},
       {move::Phase::kTouch, "touch", {.stroke = "#66788a", .width_px = 2.6, .dash = "9 6"}},
-      {move::Phase::kSettled, "settled", {.stroke = "#1c2733", .width_px = 3.4}}};
+      {move::Phase::kSettled, "settled", {.stroke = kInk, .width_px = 3.4}}};
   return kLooks;
 }
 
@@ -344,7 +344,7 @@ void draw_view(const View& view, const figure::Figure& scene, const figure::Figu
 
 void draw_small_view(const View& view, const figure::Figure& scene, const figure::Figure& moves, int frame,
                      Canvas& canvas) {
-  static const PhaseLook kLook = {move::Phase::kSettled, {}, {.stroke = "#1c2733", .width_px = 1.9}};
+  static const PhaseLook kLook = {move::Phase::kSettled, {}, {.stroke = kInk, .width_px = 1.9}};
   constexpr double kArrow_px = 4.0;
   const DrawnFrame drawn{frame, &kLook};
   ViewDrawer drawer(view, canvas);

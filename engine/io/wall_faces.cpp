@@ -55,7 +55,7 @@ void WallFaces::draw_face(Canvas& canvas, int strip) const {
   canvas.rectangle(at(strip, 0.0, face.length_m), kPerMetre * Vec2(face.width_m, face.length_m), 0.0,
                    {.stroke = "#9aa5b1", .width_px = 1.0, .fill = kFaceColour});
   const std::string name = fmt::format("{}, {:.0f}\u00b0", face.name, deg_from_rad(face.angle));
-  canvas.text(at(strip, 0.0, face.length_m) + Vec2(0.0, -5.0), name, {.size_px = 12.0, .fill = kStudyFaint});
+  canvas.text(at(strip, 0.0, face.length_m) + Vec2(0.0, -5.0), name, {.size_px = 12.0, .fill = kFaint});
   draw_scale(canvas, strip);
 }
 
@@ -63,16 +63,16 @@ void WallFaces::draw_scale(Canvas& canvas, int strip) const {
   const wall::Strip& face = wall_.strips[static_cast<std::size_t>(strip)];
   for (double up_m = 0.0; up_m <= face.length_m + 1e-9; up_m += 0.5) {
     const Vec2 place = at(strip, 0.0, up_m);
-    canvas.line(place, place + Vec2(-4.0, 0.0), {.stroke = kStudyFaint, .width_px = 1.0});
+    canvas.line(place, place + Vec2(-4.0, 0.0), {.stroke = kFaint, .width_px = 1.0});
     canvas.text(place + Vec2(-7.0, 4.0), fmt::format("{:.0f}", mm_from_m(up_m)),
-                {.size_px = 10.0, .fill = kStudyFaint, .anchor = "end"});
+                {.size_px = 10.0, .fill = kFaint, .anchor = "end"});
   }
   const bool is_lowest = face.X_WP.p.z() < 1e-6;
   for (double across_m = 0.0; is_lowest && across_m <= face.width_m + 1e-9; across_m += 0.5) {
     const Vec2 place = at(strip, across_m, 0.0);
-    canvas.line(place, place + Vec2(0.0, 4.0), {.stroke = kStudyFaint, .width_px = 1.0});
+    canvas.line(place, place + Vec2(0.0, 4.0), {.stroke = kFaint, .width_px = 1.0});
     canvas.text(place + Vec2(0.0, 16.0), fmt::format("{:.0f}", mm_from_m(across_m)),
-                {.size_px = 10.0, .fill = kStudyFaint, .anchor = "middle"});
+                {.size_px = 10.0, .fill = kFaint, .anchor = "middle"});
   }
 }
 
