@@ -70,6 +70,7 @@ GripForm make_open(std::array<bool, 4> digits) {
   form.pitch = degrees(-25, 30);
   form.dip_of_pip_lower = 0.35;
   form.dip_of_pip_upper = 0.8;
+  form.has_table = true;
   form.digits = digits;
   return form;
 }
@@ -95,6 +96,7 @@ GripForm make_form(Grip grip) {
       return form;
     case Grip::kPinch:
       form = make_open(kFour);
+      form.has_table = false;
       form.pip = degrees(20, 75);
       form.dip = degrees(0, 45);
       form.dip_of_pip_lower = 0.0;
@@ -102,6 +104,7 @@ GripForm make_form(Grip grip) {
       return form;
     case Grip::kSloperPalm:
       form = make_open(kFour);
+      form.has_table = false;
       form.pip = degrees(0, 40);
       form.dip = degrees(0, 40);
       form.dip_of_pip_lower = 0.0;
@@ -110,6 +113,7 @@ GripForm make_form(Grip grip) {
       return form;
     case Grip::kJug:
       form = make_open(kFour);
+      form.has_table = false;
       form.pip = degrees(50, 100);
       form.dip = degrees(5, 60);
       form.dip_of_pip_lower = 0.2;

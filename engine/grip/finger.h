@@ -89,6 +89,7 @@ struct GripForm {
   bool has_thumb_lock = false;   ///< the thumb presses on the index finger's end
   bool lays_palm = false;        ///< the base of the fingers rests on the hold
   bool wraps_proximal = false;   ///< the proximal phalanx lies on the hold
+  bool has_table = false;        ///< its postures on plain edges were found beforehand (posture_table.h)
   std::array<bool, 4> digits{};  ///< which fingers hold; for two fingers the choice is the stronger pair
 };
 [[nodiscard]] const GripForm& find_grip_form(Grip grip);

@@ -72,6 +72,9 @@ constexpr FanEffort kBentEffort = {
     .adopted = {.race_looks = 8, .first_step = 0.5, .agreed = 0.001},
     .turned = {
         .worthwhile = 0.9, .n_raced = 1, .n_finalists = 1, .final_looks = 10, .first_step = 0.5, .agreed = 0.001}};
+/// From the table's postures.
+constexpr SearchEffort kTableEffort = {
+    .worthwhile = 0.9, .n_raced = 1, .n_finalists = 1, .final_looks = 14, .first_step = 0.5, .agreed = 0.001};
 /// Three bones of a wrapped finger meet the hold: more places to climb from.
 constexpr FanEffort kWrappedEffort = [] {
   FanEffort effort = kOpenEffort;
@@ -311,10 +314,38 @@ void FingerSearch::search_after(const SearchTask& task, const PostureSpace& spac
   for (const std::size_t k : kSearched) race(task, space, effort, courses_[k]);
 }
 
+void FingerSearch::search_from_table(const SearchTask& task, const PostureSpace& space, const FingerLeads* leads) {
+  const SearchEffort& effort = kTableEffort;
+  if (leads != nullptr) {
+    for (const std::size_t k : kSearched) {
+      for (const PostureLead& lead : (*leads)[k]) try_point(task, space, effort, space.find_point(lead), courses_[k]);
+    }
+  }
+  find_table_leads(*task.finger, *task.outline, task.forearm_swing, table_leads_);
+  for (const TableLead& start : table_leads_) {
+    const PosturePoint point = space.find_point(start.lead);
+    if (!build_program(task, space.at(point))) continue;
+    for (const std::size_t k : kSearched) {
+      if (start.serves(k)) try_start(space, effort, point, courses_[k]);
+    }
+  }
+  for (const std::size_t k : kSearched) race(task, space, effort, courses_[k]);
+}
+
+FingerFan FingerSearch::calc_fan_from_nothing(const SearchTask& task) {
+  const PostureSpace space(*task.finger, *task.outline, *task.form);
+  for (std::size_t k = 0; k < kPullCount; ++k) courses_[k].reset(task.pulls[k]);
+  search_alone(task, space);
+  spread(task, space);
+  return store(space);
+}
+
 FingerFan FingerSearch::calc_fan(const SearchTask& task, const FingerLeads* leads) {
   const PostureSpace space(*task.finger, *task.outline, *task.form);
   for (std::size_t k = 0; k < kPullCount; ++k) courses_[k].reset(task.pulls[k]);
-  if (leads == nullptr) {
+  if (task.form->has_table && task.outline->mouth <= 0.0) {
+    search_from_table(task, space, leads);
+  } else if (leads == nullptr) {
     search_alone(task, space);
   } else {
     search_after(task, space, *leads);
@@ -344,7 +375,12 @@ bool FingerSearch::improve(const SearchTask& task, std::span<const FingerLeads> 
     course.reset(task.pulls[k]);
     if (fan.force_N[k] > 0.0) course.candidates.push_back({fan.force_N[k], space.find_point(fan.posture[k])});
     for (const FingerLeads& leads : others) {
-      if (!leads[k].empty()) adopt(task, space, space.find_point(leads[k][0]), course);
+      if (leads[k].empty()) continue;
+      const PosturePoint point = space.find_point(leads[k][0]);
+      // With starts from one table fingers in the same seat are level: another seat is worth a look.
+      const bool is_level =
+          task.form->has_table && course.best_N() > 0.0 && space.is_near(point, course.candidates[0].point);
+      if (!is_level) adopt(task, space, point, course);
     }
     has_improved = has_improved || course.best_N() > fan.force_N[k];
   }

@@ -3,15 +3,18 @@
 /// What one finger can hold along every pull, with the best posture that the grip allows for each.
 ///
 /// For one posture and pull the most force is one small linear program. The best over all postures of the grip is
-/// searched from starts on and off the ridge where two bones lie flush: a race of climbs along the load's slope from
-/// the best of them, and a longer climb of the winners. That is done for a few pulls of one finger; the pulls between
-/// begin where their neighbours ended, the other fingers (but wrapped ones) where the first one did, and each on the
-/// finger's end as well. For another direction of the forearm a finger begins where it ended for the first.
+/// searched: a race of climbs along the load's slope from the best of many starts, and a longer climb of the winner. On
+/// an open site the starts are the postures that were found beforehand for edges like it (posture_table.h), and those
+/// of the hand's first finger. A site with a roof is searched from starts everywhere, on and off the ridge where two
+/// bones lie flush: for a few pulls of one finger; the pulls between begin where their neighbours ended, the other
+/// fingers (but wrapped ones) where the first one did, and each on the finger's end as well. For another direction of
+/// the forearm a finger begins where it ended for the first.
 
 #include "engine/grip/ascent.h"
 #include "engine/grip/finger_program.h"
 #include "engine/grip/hand.h"
 #include "engine/grip/posture_space.h"
+#include "engine/grip/posture_table.h"
 
 #include <cmath>
 #include <initializer_list>
@@ -78,6 +81,8 @@ class FingerSearch {
  public:
   /// leads: of another finger of the hand, to begin from.
   [[nodiscard]] FingerFan calc_fan(const SearchTask& task, const FingerLeads* leads = nullptr);
+  /// From starts everywhere: longer, and what the table is made of.
+  [[nodiscard]] FingerFan calc_fan_from_nothing(const SearchTask& task);
   /// Looks whether what the other fingers found serves this one too; true when it does.
   bool improve(const SearchTask& task, std::span<const FingerLeads> others, FingerFan& fan);
   /// leads: of the same finger with the forearm elsewhere. Only the knuckle turns, so good postures stay near.
@@ -119,6 +124,7 @@ class FingerSearch {
   void try_point(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
                  const PosturePoint& point, Course& course);
   /// The searches of a finger that nobody leads, and of one that goes on from what another found.
+  void search_from_table(const SearchTask& task, const PostureSpace& space, const FingerLeads* leads);
   void search_alone(const SearchTask& task, const PostureSpace& space);
   void search_after(const SearchTask& task, const PostureSpace& space, const FingerLeads& leads);
   void try_start(const PostureSpace& space, const SearchEffort& effort, const PosturePoint& point, Course& course);
@@ -145,6 +151,7 @@ class FingerSearch {
   /// Lines that bound the forces of the posture that is laid, from the pulls solved for it so far.
   BoundedVector<FingerProgram::Support, kPullCount> supports_;
   PostureSpace::Starts starts_;
+  TableLeads table_leads_;
   std::array<Course, kPullCount> courses_;
   std::array<Climb, kMostRaced> climbs_;
   FingerLeads leads_;

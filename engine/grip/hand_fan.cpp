@@ -14,19 +14,6 @@ int count(const std::array<bool, 4>& digits) {
   return static_cast<int>(std::count(digits.begin(), digits.end(), true));
 }
 
-SearchTask make_search_task(const HandTask& task, const hold::Outline& outline, Digit digit, int n_fingers) {
-  const GripForm& form = find_grip_form(task.grip);
-  SearchTask search;
-  search.finger = &task.hand->fingers[index_of(digit)];
-  search.outline = &outline;
-  search.form = &form;
-  search.limits = find_finger_limits(*task.hand, digit, n_fingers, form.has_thumb_lock);
-  search.mu = find_mu(*task.site, *task.hand);
-  search.pulls = make_pulls(search.mu, find_bearing_lean(outline));
-  search.forearm_swing = task.forearm_swing;
-  return search;
-}
-
 HandFan start_fan(const HandTask& task, const hold::Outline& outline, const std::array<bool, 4>& digits) {
   HandFan fan;
   fan.digits = digits;
@@ -96,6 +83,19 @@ std::array<bool, 4> find_digits(const hold::Site& site, Grip grip, Pair pair) {
     room -= is_used ? 1 : 0;
   }
   return digits;
+}
+
+SearchTask make_search_task(const HandTask& task, const hold::Outline& outline, Digit digit, int n_fingers) {
+  const GripForm& form = find_grip_form(task.grip);
+  SearchTask search;
+  search.finger = &task.hand->fingers[index_of(digit)];
+  search.outline = &outline;
+  search.form = &form;
+  search.limits = find_finger_limits(*task.hand, digit, n_fingers, form.has_thumb_lock);
+  search.mu = find_mu(*task.site, *task.hand);
+  search.pulls = make_pulls(search.mu, find_bearing_lean(outline));
+  search.forearm_swing = task.forearm_swing;
+  return search;
 }
 
 HandFan calc_hand_fan(const HandTask& task, FingerSearch& search, HandLeads* leads) {

@@ -19,6 +19,10 @@ struct HandTask {
   double forearm_swing = 0.0;  ///< rad, see SearchTask
 };
 
+/// What one of its fingers searches for when so many hold; the outline must outlive it.
+[[nodiscard]] SearchTask make_search_task(const HandTask& task, const hold::Outline& outline, Digit digit,
+                                          int n_fingers);
+
 /// Sum over the fingers; all pull alike, each in its own best posture (the knuckles of a hand allow it within the
 /// ranges of a grip; that they lie on one line is not imposed).
 struct HandFan {
