@@ -65,8 +65,9 @@ class MoveTracer {
       keys_.improve(before.frame.posture, touch);
       if (unloaded.instant.phase == Phase::kUnloaded) keys_.improve(touch.frame.posture, unloaded);
     }
-    if (keys_.is_lost(touch) && !(may_cut(unloaded, touch) && travel_.find_cut_touch(unloaded, touch))) {
-      return push(touch.frame);
+    if (keys_.is_lost(touch)) {
+      if (may_cut(unloaded, touch)) found_cut_ = travel_.find_cut_touch(unloaded, touch);
+      if (!found_cut_) return push(touch.frame);
     }
     const std::size_t n = result_.frames.size();
     trace_between(before, unloaded, touch, settled);
@@ -173,7 +174,8 @@ class MoveTracer {
 
   /// The way with feet that cut loose, when that holds all along; `touch` is then the one without them.
   bool travel_and_cut(const Key& unloaded, Key& touch) {
-    std::optional<Travel::CutTouch> cut = travel_.find_cut_touch(unloaded, touch);
+    std::optional<Travel::CutTouch> cut =
+        found_cut_ ? std::exchange(found_cut_, std::nullopt) : travel_.find_cut_touch(unloaded, touch);
     if (!cut) return false;
     std::vector<Frame> frames = travel_.trace_cut(unloaded, *cut);
     if (frames.empty()) return false;
@@ -245,7 +247,8 @@ class MoveTracer {
   KeySolver keys_;
   Travel travel_;
   MoveResult result_;
-  std::vector<Limb> cut_;  ///< feet that hang free now
+  std::vector<Limb> cut_;                      ///< feet that hang free now
+  std::optional<Travel::CutTouch> found_cut_;  ///< of the stances as they are first found, until it is tried
 };
 
 }  // namespace
