@@ -132,7 +132,7 @@ TEST(NeededFriction, DoesNotDependOnWhereItStarts) {
   }
 }
 
-/// Three points on which the program stalls at the coefficients as they are; found among stances of round numbers.
+/// Three points on which the program stalls at a factor that the search comes to; found among stances of round numbers.
 std::vector<StaticsProblem> make_stalling_stances() {
   struct Point {
     Vec3 p, normal;
@@ -146,9 +146,7 @@ std::vector<StaticsProblem> make_stalling_stances() {
        {{{{-0.7, -0.4, 0.7}, {1, 0.5, 0.5}}, {{-0.1, 0.4, 1}, {0.5, -1, 0}}, {{0.6, -0.3, 0.1}, {0.5, 0.5, 1}}}}},
       {{0.2, -0.2, 0.3},
        {{{{-0.6, 0.8, 0.7}, {-1, 0, 0}}, {{-1, -0.1, -0.6}, {1, 0.5, 0.5}}, {{0.2, 0.4, 0.6}, {0.5, -1, 0.5}}}}},
-      {{0.4, 0.4, -0.2}, {{{{-1, -0.7, 0.5}, {1, 0, 0}}, {{0.3, 0, 0.1}, {1, -1, 0}}, {{0.1, 0.7, 0.3}, {0, 1, 1}}}}},
-      {{-0.3, -0.3, 0.7},
-       {{{{0.2, -0.7, -0.8}, {1, -0.5, 0.5}}, {{0.3, 0.2, 0.6}, {1, 0, 0.5}}, {{-0.7, 0.6, 0.6}, {-1, 0, 0.5}}}}}};
+      {{0.4, 0.4, -0.2}, {{{{-1, -0.7, 0.5}, {1, 0, 0}}, {{0.3, 0, 0.1}, {1, -1, 0}}, {{0.1, 0.7, 0.3}, {0, 1, 1}}}}}};
   std::vector<StaticsProblem> problems;
   for (const Stance& stance : stances) {
     StaticsProblem& problem = problems.emplace_back();
@@ -169,7 +167,7 @@ TEST(NeededFriction, IsFoundWhereTheProgramStalls) {
       FrictionOptions options;
       options.start_factor = start;
       const NeededFriction other = solve_needed_friction(problem, options, *workspace);
-      EXPECT_EQ(other.status, Status::kSolved) << start << " " << needed.factor;
+      ASSERT_EQ(other.status, Status::kSolved) << start;
       EXPECT_NEAR(needed.factor, other.factor, 2e-7 * other.factor) << start;
     }
   }
