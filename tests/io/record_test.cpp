@@ -145,7 +145,7 @@ const std::vector<Corruption>& corruptions() {
        [](Json& r) {
          Json& contact = held_frame(r)["contacts"][0];
          contact["slips_off_by"] = "strength";
-         contact["capacity"].push_back({{"a", {0.0, 1.0, 0.0}}, {"b_N", 1.0}});
+         contact["capacity"].push_back({{"a", {0.0, 1.0, 0.0}}, {"b_N", 40.0}});
        },
        "the capacity ends before"},
       {"JointOverLimit", [](Json& r) { held_frame(r)["joint_torques"]["left forearm"]["Nm"] = -90.0; }, "left forearm"},
