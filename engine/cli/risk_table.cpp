@@ -17,7 +17,13 @@ namespace {
 
 constexpr std::size_t kMostFrames = 5;
 constexpr std::size_t kMostFailures = 5;
-constexpr int kGrip = 25, kVerdict = 11, kEffort = 7, kMargin = 7, kUse = 7, kLoad = 7, kReach = 9, kFinger = 6;
+constexpr int kGrip = 25, kVerdict = 11, kEffort = 7, kMargin = 8, kSamePulls = 13, kUse = 7, kLoad = 7, kReach = 9,
+              kFinger = 6;
+
+constexpr const char* kMarginNote =
+    "margin: degrees that the pull may still swing, at its load, before the skin slips or, outward over the lip, the "
+    "fingers open; the least of the frames in which the hand carries. same pulls: the same if it were to hold what the "
+    "move with its own grip asks";
 
 /// One decimal below 10 %: one draw of a thousand shows.
 std::string percent_of_draws(double share) { return fmt::format("{:.{}f} %", 100.0 * share, share < 0.1 ? 1 : 0); }
@@ -52,22 +58,23 @@ std::string format_frame_risk(const move::MoveResult& result, const move::MoveRi
   if (frame.has_posture)
     line += fmt::format("effort {} to {}", io::show_percent(at.effort.low), io::show_percent(at.effort.high));
   if (result.lower_hand) {
-    const auto& margin = at.slip_margin[index_of(*result.lower_hand)];
+    const auto& margin = at.slip_off_margin[index_of(*result.lower_hand)];
     if (margin)
-      line += fmt::format(", {} slip margin {} to {}", short_name(*result.lower_hand), io::show_degrees(margin->low),
-                          io::show_degrees(margin->high));
+      line += fmt::format(", {} slip-off margin {} to {}", short_name(*result.lower_hand),
+                          io::show_degrees(margin->low), io::show_degrees(margin->high));
   }
   return line + "\n";
 }
 
-std::string format_compared(const move::ComparedGrip& grip, const Terminal& terminal) {
+std::string format_compared(const move::ComparedGrip& grip, Limb limb, const Terminal& terminal) {
   std::string line = grip.is_own ? ">" : " ";
   line += pad(name_of(grip.grip), kGrip) + pad(move::name_of(grip.verdict), kVerdict);
   const bool is_met = move::are_contacts_met(grip.cause);
   line += pad_left(is_met ? io::show_percent(grip.effort_peak) : "-", kEffort);
-  line += pad_left(grip.slip_margin ? io::show_degrees(*grip.slip_margin) : "-", kMargin);
+  line += pad_left(grip.slip_off ? io::show_degrees(grip.slip_off->margin) : "-", kMargin);
   const std::string use = pad_left(grip.use_peak ? io::show_percent(*grip.use_peak) : "-", kUse);
   line += grip.use_peak ? on_use_colour(use, *grip.use_peak, terminal) : use;
+  line += pad_left(grip.slip_off_same_pulls ? io::show_slip_off(*grip.slip_off_same_pulls, limb) : "-", kSamePulls);
   line += pad_left(fmt::format("{:.0f} N", grip.load_peak_N), kLoad);
   line += pad_left(grip.reach_gain_m ? fmt::format("{:+.0f} mm", mm_from_m(*grip.reach_gain_m)) : "-", kReach);
   for (const auto& finger_N : grip.fingers_N)
@@ -97,10 +104,12 @@ std::string format_comparison(const move::GripComparison& comparison, const Term
                           terminal) +
                      "\n";
   text += " " + pad("grip", kGrip) + pad("move", kVerdict) + pad_left("effort", kEffort) + pad_left("margin", kMargin) +
-          pad_left("use", kUse) + pad_left("load", kLoad) + pad_left("reach", kReach);
+          pad_left("use", kUse) + pad_left("same pulls", kSamePulls) + pad_left("load", kLoad) +
+          pad_left("reach", kReach);
   for (const char* finger : {"index", "mid.", "ring", "lit."}) text += pad_left(finger, kFinger);
   text += " N\n";
-  for (const move::ComparedGrip& grip : comparison.grips) text += format_compared(grip, terminal);
+  for (const move::ComparedGrip& grip : comparison.grips) text += format_compared(grip, comparison.limb, terminal);
+  text += wrap_lines(kMarginNote, terminal);
   if (comparison.shut.empty()) return text;
   std::string shut = "not possible there: ";
   for (std::size_t i = 0; i < comparison.shut.size(); ++i)

@@ -25,7 +25,7 @@ std::string show_contact(const move::Frame& frame, Limb limb, const Terminal& te
   if (!frame.has_posture) return pad_left("-", kContact);
   const std::string use =
       on_use_colour(pad_left(io::show_percent(contact->capacity_use), 5), contact->capacity_use, terminal);
-  return use + pad_left(contact->f_C_W.norm() < move::kCarries_N ? "-" : io::show_degrees(contact->slip_margin),
+  return use + pad_left(contact->f_C_W.norm() < move::kCarries_N ? "-" : io::show_degrees(contact->slip_off.margin),
                         kContact - 5);
 }
 
@@ -56,12 +56,12 @@ std::string show_instant(const move::Frame& frame) {
 std::string format_limb_peaks(const move::MoveResult& result, Limb limb) {
   const move::MovePeaks::OfLimb& of = result.peaks.limbs[index_of(limb)];
   if (of.load_N < move::kCarries_N) return pad(long_name(limb), 12) + "carries nothing";
-  const auto cell = [&result](const std::string& value, int frame) {
-    return pad_left(value, 7) + "  " + pad(show_instant(result.frames[static_cast<std::size_t>(frame)]), 16);
+  const auto cell = [&result](const std::string& value, int frame, int columns = 7) {
+    return pad_left(value, columns) + "  " + pad(show_instant(result.frames[static_cast<std::size_t>(frame)]), 16);
   };
   return pad(long_name(limb), 12) + cell(fmt::format("{:.0f} N", of.load_N), of.load_frame) +
          cell(io::show_percent(of.capacity_use), of.capacity_frame) +
-         cell(io::show_degrees(of.slip_margin), of.slip_frame);
+         cell(io::show_slip_off(of.slip_off, limb), of.slip_off_frame, 12);
 }
 
 std::string trim_right(std::string text) {
@@ -77,11 +77,11 @@ std::string format_lower_hand(const move::MoveResult& result, const Terminal& te
   for (const move::Frame& frame : result.frames) {
     if (!frame.has_posture || !frame.lower_hand || frame.lower_hand->pull_W.isZero()) continue;
     if (first == nullptr) first = &frame;
-    if (least == nullptr || frame.lower_hand->slip_margin < least->lower_hand->slip_margin) least = &frame;
+    if (least == nullptr || frame.lower_hand->slip_off.margin < least->lower_hand->slip_off.margin) least = &frame;
     last = &frame;
   }
   if (first == nullptr) return "";
-  std::string text = fmt::format("{:<24}{:>7}{:>11}{:>7}{:>7}{:>9}{:>7}{:>9}  {}\n",
+  std::string text = fmt::format("{:<24}{:>7}{:>11}{:>7}{:>7}{:>13}{:>7}{:>9}  {}\n",
                                  fmt::format("lower hand ({})", short_name(*result.lower_hand)), "com", "above hold",
                                  "load", "use", "margin", "pull", "forearm", "read from");
   for (const auto& [name, frame] :
@@ -91,8 +91,9 @@ std::string format_lower_hand(const move::MoveResult& result, const Terminal& te
         fmt::format("{:<24}{:>7.0f}{:>11.0f}{:>7.0f}{}{}{}{}  {}\n",
                     fmt::format("  {}, {}", name, show_instant(*frame)), mm_from_m(frame->p_Wcm.z()),
                     mm_from_m(hand.com_above_hold_m), hand.force_N, pad_left(io::show_percent(hand.capacity_use), 7),
-                    pad_left(io::show_degrees(hand.slip_margin), 9), pad_left(io::show_degrees(hand.pull_swing), 7),
-                    pad_left(io::show_degrees(hand.forearm_swing), 9), hand.set_name);
+                    pad_left(io::show_slip_off(hand.slip_off, *result.lower_hand), 13),
+                    pad_left(io::show_degrees(hand.pull_swing), 7), pad_left(io::show_degrees(hand.forearm_swing), 9),
+                    hand.set_name);
   }
   return text + wrap_lines(
                     "heights in mm, load in N; pull: 0\u00B0 down along the panel, 90\u00B0 straight out of it; "
@@ -116,7 +117,8 @@ std::string format_frames(const move::MoveResult& result, const Terminal& termin
 }
 
 std::string format_peaks(const move::MoveResult& result, const Terminal& terminal) {
-  std::string text = trim_right(pad("", 12) + pad("most load", 25) + pad("most use", 25) + "least slip margin") + "\n";
+  std::string text =
+      trim_right(pad("", 12) + pad("most load", 25) + pad("most use", 25) + "least slip-off margin") + "\n";
   for (const Limb limb : kLimbs) text += trim_right(format_limb_peaks(result, limb)) + "\n";
   const std::string lower = format_lower_hand(result, terminal);
   return lower.empty() ? text : text + "\n" + lower;

@@ -13,7 +13,7 @@ namespace steepwright::cli {
 /// the frame that decides is marked.
 [[nodiscard]] std::string format_frames(const move::MoveResult& result, const Terminal& terminal);
 
-/// The peaks of a move: each limb's largest load and use and its least slip margin, with their frames, and what the
+/// The peaks of a move: each limb's largest load and use and its least slip-off margin, with their frames, and what the
 /// lower hand feels at its first and last load and where its margin is least.
 [[nodiscard]] std::string format_peaks(const move::MoveResult& result, const Terminal& terminal);
 

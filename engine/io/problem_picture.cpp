@@ -44,12 +44,12 @@ const move::Frame* find_last_posture(const move::MoveResult& result, const body:
   return nullptr;
 }
 
-/// Least slip margin of a hand over the move.
+/// Least slip-off margin of a hand over the move.
 std::optional<double> find_hand_margin(const move::MovePeaks& peaks) {
   std::optional<double> margin;
   for (const Limb hand : {Limb::kLeftHand, Limb::kRightHand}) {
     const move::MovePeaks::OfLimb& of = peaks.limbs[index_of(hand)];
-    if (of.slip_frame >= 0) margin = std::min(margin.value_or(of.slip_margin), of.slip_margin);
+    if (of.slip_off_frame >= 0) margin = std::min(margin.value_or(of.slip_off.margin), of.slip_off.margin);
   }
   return margin;
 }

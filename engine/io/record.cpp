@@ -109,6 +109,9 @@ Json make_contact(const move::ContactResult& contact) {
           {"capacity", std::move(capacity)},
           {"capacity_use", number(contact.capacity_use, 1e6)},
           {"slip_margin_deg", number(deg_from_rad(contact.slip_margin), 1e4)},
+          {"slip_off_margin_deg", number(deg_from_rad(contact.slip_off.margin), 1e4)},
+          {"slips_off_by", name_of_end(contact.slip_off)},
+          {"lip", vector(contact.lip_W, kPerUnit)},
           {"mu_used", number(contact.mu_used, 1e6)}};
 }
 

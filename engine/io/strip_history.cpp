@@ -30,7 +30,7 @@ std::optional<double> find_value(StripRow row, const move::ContactResult& contac
       break;
   }
   if (contact.f_C_W.norm() < move::kCarries_N) return std::nullopt;
-  return deg_from_rad(contact.slip_margin);
+  return deg_from_rad(contact.slip_off.margin);
 }
 
 }  // namespace

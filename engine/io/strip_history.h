@@ -16,8 +16,8 @@ struct Sample {
 /// A line through neighbouring frames; gaps begin a new one.
 using Piece = std::vector<Sample>;
 
-/// Load (N), share of the capacity (%) or slip margin (degrees) of a limb while it is loaded; nothing for other rows.
-/// `over_height`: against the height of the centre of mass in mm, else against t.
+/// Load (N), share of the capacity (%) or slip-off margin (degrees) of a limb while it is loaded; nothing for other
+/// rows. `over_height`: against the height of the centre of mass in mm, else against t.
 [[nodiscard]] std::vector<Piece> find_pieces(const move::MoveResult& result, Limb limb, StripRow row, bool over_height);
 
 /// Direction of the lower hand's pull in degrees against the height of the centre of mass in mm.

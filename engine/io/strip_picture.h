@@ -1,7 +1,7 @@
 #pragma once
 
 /// A move as it happens on one page: small side views of some of its frames, evenly in change, and below them what
-/// every contact feels: load, share of its capacity and slip margin against the move's course, and the lower hand's
+/// every contact feels: load, share of its capacity and slip-off margin against the move's course, and the lower hand's
 /// against the height of the centre of mass.
 
 #include "engine/body/body.h"

@@ -49,7 +49,7 @@ std::string title_of(Row row) {
     case Row::kMargin:
       break;
   }
-  return "slip margin, degrees";
+  return "slip-off margin, degrees";
 }
 
 class StripPlots {
@@ -126,7 +126,7 @@ class StripPlots {
 
   void draw_levels(const Plot& plot, Row row) {
     if (row == Row::kUse) plot.draw_level(canvas_, 100.0, "all that it gives");
-    if (row == Row::kMargin) plot.draw_level(canvas_, 0.0, "slips");
+    if (row == Row::kMargin) plot.draw_level(canvas_, 0.0, "comes off");
   }
 
   void draw_line(const Plot& plot, const std::vector<Piece>& pieces, const Paint& paint) {
@@ -200,7 +200,7 @@ class StripPlots {
       high.clear();
     };
     for (std::size_t i = 0; i < std::min(result_.frames.size(), risk_->frames.size()); ++i) {
-      const auto& band = risk_->frames[i].slip_margin[index_of(*result_.lower_hand)];
+      const auto& band = risk_->frames[i].slip_off_margin[index_of(*result_.lower_hand)];
       if (!band) {
         close();
         continue;

@@ -1,6 +1,6 @@
 #pragma once
 
-/// What every contact feels over a move: load, share of its capacity and slip margin against the move's course, and
+/// What every contact feels over a move: load, share of its capacity and slip-off margin against the move's course, and
 /// those of the lower hand, with the direction of its pull, against the height of the centre of mass.
 
 #include "engine/io/canvas.h"

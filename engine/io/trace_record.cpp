@@ -42,18 +42,24 @@ Json make_risk(const move::MoveRisk& risk) {
           {"first_failures", std::move(failures)}};
 }
 
-/// 5th, 50th and 95th percentile.
-Json make_frame_risk(const move::FrameRisk& risk) {
+/// 5th, 50th and 95th percentile by limb.
+template <std::size_t n>
+Json make_margin_bands(const std::array<std::optional<move::RiskBand>, n>& bands) {
   Json margins = Json::object();
-  for (const Limb limb : kLimbs) {
-    const auto& band = risk.slip_margin[index_of(limb)];
+  for (std::size_t limb = 0; limb < n; ++limb) {
+    const auto& band = bands[limb];
     if (band)
-      margins[std::string(short_name(limb))] =
+      margins[std::string(short_name(kLimbs[limb]))] =
           Json::array({degrees(band->low), degrees(band->middle), degrees(band->high)});
   }
+  return margins;
+}
+
+Json make_frame_risk(const move::FrameRisk& risk) {
   return {{"fail_share", share(risk.fail_share)},
           {"effort", Json::array({share(risk.effort.low), share(risk.effort.middle), share(risk.effort.high)})},
-          {"slip_margin_deg", std::move(margins)}};
+          {"slip_margin_deg", make_margin_bands(risk.slip_margin)},
+          {"slip_off_margin_deg", make_margin_bands(risk.slip_off_margin)}};
 }
 
 Json make_compared(const move::ComparedGrip& grip) {
@@ -68,6 +74,10 @@ Json make_compared(const move::ComparedGrip& grip) {
       {"cause_text", grip.cause_text},
       {"effort_peak", share(grip.effort_peak)},
       {"slip_margin_deg", grip.slip_margin ? degrees(*grip.slip_margin) : Json()},
+      {"slip_off_margin_deg", grip.slip_off ? degrees(grip.slip_off->margin) : Json()},
+      {"slips_off_by", grip.slip_off ? Json(name_of_end(*grip.slip_off)) : Json()},
+      {"slip_off_margin_same_pulls_deg", grip.slip_off_same_pulls ? degrees(grip.slip_off_same_pulls->margin) : Json()},
+      {"capacity_use_same_pulls", grip.use_same_pulls ? share(*grip.use_same_pulls) : Json()},
       {"capacity_use", grip.use_peak ? share(*grip.use_peak) : Json()},
       {"load_N", to_json_number(grip.load_peak_N, kPerNewton)},
       {"fingers_N", std::move(fingers)},
@@ -143,6 +153,8 @@ Json make_lower_hand(const move::LowerHandState& hand) {
           {"forearm_swing_deg", degrees(hand.forearm_swing)},
           {"capacity_use", share(hand.capacity_use)},
           {"slip_margin_deg", degrees(hand.slip_margin)},
+          {"slip_off_margin_deg", degrees(hand.slip_off.margin)},
+          {"slips_off_by", name_of_end(hand.slip_off)},
           {"read_from", hand.set_name}};
 }
 
@@ -151,10 +163,13 @@ Json make_peaks(const move::MovePeaks& peaks) {
   for (const Limb limb : kLimbs) {
     const move::MovePeaks::OfLimb& of = peaks.limbs[index_of(limb)];
     if (of.capacity_frame < 0) continue;
-    limbs[std::string(short_name(limb))] = {{"capacity_use", share(of.capacity_use)},
-                                            {"capacity_frame", of.capacity_frame},
-                                            {"slip_margin_deg", of.slip_frame < 0 ? Json() : degrees(of.slip_margin)},
-                                            {"slip_frame", of.slip_frame < 0 ? Json() : Json(of.slip_frame)}};
+    limbs[std::string(short_name(limb))] = {
+        {"capacity_use", share(of.capacity_use)},
+        {"capacity_frame", of.capacity_frame},
+        {"slip_margin_deg", of.slip_frame < 0 ? Json() : degrees(of.slip_margin)},
+        {"slip_frame", of.slip_frame < 0 ? Json() : Json(of.slip_frame)},
+        {"slip_off_margin_deg", of.slip_off_frame < 0 ? Json() : degrees(of.slip_off.margin)},
+        {"slip_off_frame", of.slip_off_frame < 0 ? Json() : Json(of.slip_off_frame)}};
   }
   return {{"effort", share(peaks.effort)},
           {"effort_frame", peaks.effort_frame < 0 ? Json() : Json(peaks.effort_frame)},

@@ -1,5 +1,6 @@
 #include "engine/move/frame.h"
 
+#include "engine/move/goals.h"
 #include "engine/posture/loads.h"
 
 #include <algorithm>
@@ -52,6 +53,7 @@ ContactResult make_contact(const Scene& scene, const LimbGoal& goal, const LimbP
   if (is_hand(goal.limb)) contact.grip = place.grip;
   contact.is_loaded = goal.is_loaded;
   contact.p_WC = goal.p_WC;
+  contact.lip_W = find_site_pose(scene, place).R.col(0);
   contact.capacity = goal.capacity;
   return contact;
 }
@@ -73,6 +75,7 @@ void add_forces(const StanceProblem& problem, const StanceAnswer& answer, Frame&
     }
     contact.capacity_use = find_capacity_use(goal.capacity, contact.f_C_W);
     contact.slip_margin = find_slip_margin(goal.capacity, contact.f_C_W);
+    contact.slip_off = find_slip_off(goal.capacity, contact.f_C_W, contact.lip_W);
     contact.mu_used = find_mu_used(goal.capacity, contact.f_C_W);
   }
 }

@@ -170,28 +170,56 @@ class GripComparer {
     if (is_better) read_result(task, again, move, workshop);
   }
 
-  /// Margin, use, load and fingers of the compared hand, at the place that is compared.
+  /// Of the compared hand at the place that is compared; nullptr in frames in which it does not carry there.
+  [[nodiscard]] const ContactResult* find_carrying(const Frame& frame, const Move& move,
+                                                   const GripComparison& comparison) const {
+    constexpr double kSameSite_m = 0.1;
+    const ContactResult* contact = frame.has_posture ? frame.find_contact(comparison.limb) : nullptr;
+    if (contact == nullptr || !contact->is_loaded || contact->f_C_W.norm() < kCarries_N) return nullptr;
+    const Vec3 p_WS = find_site_pose(scene_, place_of(move, comparison)).p;
+    return (contact->p_WC - p_WS).norm() < kSameSite_m ? contact : nullptr;
+  }
+
+  static void keep_least(const SlipOff& slip_off, std::optional<SlipOff>& least) {
+    if (!least || slip_off.margin < least->margin) least = slip_off;
+  }
+
+  /// Margin, use, load and fingers of the compared hand.
   void read_hand(const MoveResult& result, const Move& move, const GripComparison& comparison, Workshop& workshop,
                  ComparedGrip& compared) const {
     const Frame* fullest = nullptr;
-    const ContactResult* at_fullest = nullptr;
-    const Vec3 p_WS = find_site_pose(scene_, place_of(move, comparison)).p;
     for (const Frame& frame : result.frames) {
-      if (!frame.has_posture) continue;
-      for (const ContactResult& contact : frame.contacts) {
-        constexpr double kSameSite_m = 0.1;
-        const bool is_compared = contact.limb == comparison.limb && (contact.p_WC - p_WS).norm() < kSameSite_m;
-        const double load_N = contact.f_C_W.norm();
-        if (!is_compared || !contact.is_loaded || load_N < kCarries_N) continue;
-        compared.slip_margin = std::min(compared.slip_margin.value_or(contact.slip_margin), contact.slip_margin);
-        compared.use_peak = std::max(compared.use_peak.value_or(0.0), contact.capacity_use);
-        if (load_N <= compared.load_peak_N) continue;
-        compared.load_peak_N = load_N;
-        fullest = &frame;
-        at_fullest = &contact;
-      }
+      const ContactResult* contact = find_carrying(frame, move, comparison);
+      if (contact == nullptr) continue;
+      compared.slip_margin = std::min(compared.slip_margin.value_or(contact->slip_margin), contact->slip_margin);
+      keep_least(contact->slip_off, compared.slip_off);
+      compared.use_peak = std::max(compared.use_peak.value_or(0.0), contact->capacity_use);
+      if (contact->f_C_W.norm() <= compared.load_peak_N) continue;
+      compared.load_peak_N = contact->f_C_W.norm();
+      fullest = &frame;
     }
-    if (fullest != nullptr) read_fingers(*fullest, *at_fullest, move, comparison, workshop, compared);
+    if (fullest != nullptr) {
+      read_fingers(*fullest, *find_carrying(*fullest, move, comparison), move, comparison, workshop, compared);
+    }
+    hold_same_pulls(move, comparison, workshop, compared);
+  }
+
+  /// What this grip would have left in the move as it is: its sets, the move's own forces and forearms.
+  void hold_same_pulls(const Move& move, const GripComparison& comparison, Workshop& workshop,
+                       ComparedGrip& compared) const {
+    const LimbPlace& place = place_of(move, comparison);
+    const hold::Site site = find_site(scene_, place);
+    const Mat3 R_WS = find_site_pose(scene_, place).R;
+    for (const Frame& frame : own_->frames) {
+      const ContactResult* contact = find_carrying(frame, move, comparison);
+      if (contact == nullptr || !contact->set_forearm_swing) continue;
+      CapacitySet set = workshop.hands.find(site, compared.grip, *contact->set_forearm_swing).rotated(R_WS);
+      set.mu *= options_.solve.friction_factor;
+      // Bounds that grow by a share hold as much of a force as those that do not of one that is smaller by it.
+      const Vec3 f_C_W = contact->f_C_W / (options_.solve.hand_factor * contact->load_share);
+      keep_least(find_slip_off(set, f_C_W, contact->lip_W), compared.slip_off_same_pulls);
+      compared.use_same_pulls = std::max(compared.use_same_pulls.value_or(0.0), find_capacity_use(set, f_C_W));
+    }
   }
 
   void read_fingers(const Frame& frame, const ContactResult& contact, const Move& move,

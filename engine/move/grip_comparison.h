@@ -23,9 +23,14 @@ struct ComparedGrip {
   std::string cause_text;
   double effort_peak = 0.0;
   /// Of the compared hand over the frames in which it carries its share; nothing where there is none.
-  std::optional<double> slip_margin;  ///< least, rad
+  std::optional<double> slip_margin;  ///< least, rad: of the surface, whatever the grip
+  std::optional<SlipOff> slip_off;    ///< least: of surface and fingers
   std::optional<double> use_peak;
   double load_peak_N = 0.0;
+  /// Margin and use under the pulls and forearms of the move with its own grip: what this grip alone changes, where a
+  /// body would stand and pull otherwise with it.
+  std::optional<SlipOff> slip_off_same_pulls;
+  std::optional<double> use_same_pulls;
   /// Index to little finger at the frame of most load, N: the load in the shares of what each could hold along that
   /// pull. Nothing for fingers off the hold, and for a pinch.
   std::array<std::optional<double>, 4> fingers_N;

@@ -19,6 +19,7 @@ LowerHandState make_state(const Mat3& R_WP, const ContactResult& contact, const 
   state.forearm_swing = contact.forearm_swing.value_or(0.0);
   state.capacity_use = contact.capacity_use;
   state.slip_margin = contact.slip_margin;
+  state.slip_off = contact.slip_off;
   state.set_name = contact.set_name;
   return state;
 }
@@ -74,6 +75,10 @@ void add_peaks(MoveResult& result) {
       if (load_N >= kCarries_N && contact.slip_margin < of.slip_margin) {
         of.slip_margin = contact.slip_margin;
         of.slip_frame = index;
+      }
+      if (load_N >= kCarries_N && (of.slip_off_frame < 0 || contact.slip_off.margin < of.slip_off.margin)) {
+        of.slip_off = contact.slip_off;
+        of.slip_off_frame = index;
       }
     }
   }

@@ -5,6 +5,7 @@
 #include "engine/body/body.h"
 #include "engine/core/capacity_set.h"
 #include "engine/core/limb.h"
+#include "engine/core/slip_off.h"
 
 #include <array>
 #include <optional>
@@ -51,7 +52,9 @@ struct ContactResult {
   std::vector<Point> points;
   Vec3 f_C_W = Vec3::Zero();  ///< sum over points
   double capacity_use = 0.0;
-  double slip_margin = 0.0;  ///< rad
+  double slip_margin = 0.0;    ///< of the surface alone, rad
+  Vec3 lip_W = Vec3::UnitX();  ///< unit, along the lip
+  SlipOff slip_off;            ///< of surface and strength, under this load
   double mu_used = 0.0;
   /// Share of its strength that the limb gives here: below 1 while it is unloaded or loaded up. `capacity` has it in.
   double load_share = 1.0;
@@ -70,7 +73,8 @@ struct LowerHandState {
   Vec3 forearm_W = Vec3::Zero();  ///< unit, from elbow to wrist
   double forearm_swing = 0.0;     ///< rad, grip::find_forearm_swing
   double capacity_use = 0.0;
-  double slip_margin = 0.0;  ///< rad
+  double slip_margin = 0.0;  ///< of the surface alone, rad
+  SlipOff slip_off;
   std::string set_name;
 };
 
@@ -123,13 +127,15 @@ struct MovePeaks {
     int load_frame = -1;  ///< index into frames; -1: the limb never carries anything
     double capacity_use = 0.0;
     int capacity_frame = -1;
-    double slip_margin = 0.0;  ///< rad, smallest while the limb carries at least kCarries_N
+    double slip_margin = 0.0;  ///< of the surface alone, rad, smallest while the limb carries at least kCarries_N
     int slip_frame = -1;
+    SlipOff slip_off;  ///< with the smallest margin, in the same frames
+    int slip_off_frame = -1;
   };
   double effort = 0.0;
   int effort_frame = -1;
   std::array<OfLimb, 4> limbs;    ///< by index_of(Limb)
-  std::optional<Limb> slip_limb;  ///< with the smallest slip margin of all
+  std::optional<Limb> slip_limb;  ///< with the smallest slip margin of the surface alone
   std::optional<Limb> capacity_limb;
 };
 

@@ -19,6 +19,7 @@ struct Answers {
   std::vector<std::uint8_t> is_held;
   std::vector<double> effort;
   std::array<std::vector<double>, 4> slip_margin;
+  std::array<std::vector<double>, 2> slip_off_margin;
   std::vector<RiskFrame::Limit> first_limit;  ///< of each draw; an empty name where nothing fails
 
   Answers(int draws, std::size_t frames) : n_frames(frames) {
@@ -26,6 +27,7 @@ struct Answers {
     is_held.assign(n, 0);
     effort.assign(n, std::numeric_limits<double>::infinity());
     for (std::vector<double>& margins : slip_margin) margins.assign(n, 0.0);
+    for (std::vector<double>& margins : slip_off_margin) margins.assign(n, 0.0);
     first_limit.resize(static_cast<std::size_t>(draws));
   }
 };
@@ -89,6 +91,7 @@ class RiskSolver {
       answers_.is_held[at] = found.is_held ? 1 : 0;
       answers_.effort[at] = found.effort;
       for (std::size_t limb = 0; limb < 4; ++limb) answers_.slip_margin[limb][at] = found.slip_margin[limb];
+      for (std::size_t hand = 0; hand < 2; ++hand) answers_.slip_off_margin[hand][at] = found.slip_off_margin[hand];
     }
   }
 
@@ -132,10 +135,14 @@ class RiskSolver {
     }
     risk.fail_share = 1.0 - static_cast<double>(n_held) / static_cast<double>(n);
     risk.effort = find_band(values);
+    const auto find_margin_band = [&](const std::vector<double>& margins) {
+      for (std::size_t d = 0; d < n; ++d) values[d] = margins[d * frames_.size() + i];
+      return find_band(values);
+    };
     for (std::size_t limb = 0; limb < 4; ++limb) {
       if (!frames_[i] || !frames_[i]->is_loaded()[limb]) continue;
-      for (std::size_t d = 0; d < n; ++d) values[d] = answers_.slip_margin[limb][d * frames_.size() + i];
-      risk.slip_margin[limb] = find_band(values);
+      risk.slip_margin[limb] = find_margin_band(answers_.slip_margin[limb]);
+      if (limb < 2) risk.slip_off_margin[limb] = find_margin_band(answers_.slip_off_margin[limb]);
     }
     return risk;
   }

@@ -51,6 +51,8 @@ struct FrameRisk {
   RiskBand effort;
   /// Of each loaded contact's slip margin with the frame's distribution of load, rad; nothing where it carries nothing.
   std::array<std::optional<RiskBand>, 4> slip_margin;
+  /// The same of each loaded hand's slip-off margin: fingers weaker or stronger in every draw, too.
+  std::array<std::optional<RiskBand>, 2> slip_off_margin;
 };
 
 /// Why the first frame to fail does.

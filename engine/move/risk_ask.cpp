@@ -283,7 +283,12 @@ void RiskFrame::find_slip_margins(const World& world, Answer& answer) const {
     double margin = std::atan(world.mu[c]) - std::atan2((sum - f_n * contact.capacity.normal).norm(), f_n);
     for (const Vec3& face : contact.capacity.cone_faces)
       margin = std::min(margin, std::asin(std::clamp(-face.dot(sum) / size, -1.0, 1.0)));
-    answer.slip_margin[index_of(contacts_[c].limb)] = margin;
+    const std::size_t limb = index_of(contacts_[c].limb);
+    answer.slip_margin[limb] = margin;
+    if (limb >= answer.slip_off_margin.size()) continue;
+    // Bounds that grow by a share hold as much of a force as those that do not of one that is smaller by it.
+    answer.slip_off_margin[limb] =
+        std::min(margin, find_strength_turn(contact.capacity, sum / world.strength[c], contacts_[c].lip_W));
   }
 }
 

@@ -69,7 +69,7 @@ RiskFrame::RiskFrame(const body::Body& body, const Frame& frame, const std::vect
     const ContactResult& contact = frame.contacts[i];
     if (!contact.is_loaded) continue;
     const Tangents tangents = find_tangents(contact.capacity.normal);
-    contacts_.push_back({contact.limb, places[i], tangents.t1, tangents.t2});
+    contacts_.push_back({contact.limb, places[i], tangents.t1, tangents.t2, contact.lip_W});
     is_loaded_[index_of(contact.limb)] = true;
   }
   for (std::size_t c = 0; c < nominal_.contacts.size(); ++c) {

@@ -50,8 +50,9 @@ class RiskFrame {
 
   struct Answer {
     bool is_held = false;
-    double effort = 0.0;                  ///< to first order, exact where it was solved; infinite: no balance
-    std::array<double, 4> slip_margin{};  ///< of loaded contacts, by limb
+    double effort = 0.0;                      ///< to first order, exact where it was solved; infinite: no balance
+    std::array<double, 4> slip_margin{};      ///< of loaded contacts, by limb
+    std::array<double, 2> slip_off_margin{};  ///< of loaded hands
   };
   [[nodiscard]] Answer ask(const RiskDraw& draw, RiskWorkspace& workspace);
   /// The exact effort in that world; without postures of its own, as everything here.
@@ -90,6 +91,7 @@ class RiskFrame {
     Limb limb = Limb::kLeftHand;
     int place = 0;
     Vec3 t1 = Vec3::UnitX(), t2 = Vec3::UnitY();
+    Vec3 lip_W = Vec3::UnitX();
   };
   /// A limit that binds at the least effort, or a cone that does.
   struct BindingRow {

@@ -65,8 +65,8 @@ class MoveTracer {
       keys_.improve(before.frame.posture, touch);
       if (unloaded.instant.phase == Phase::kUnloaded) keys_.improve(touch.frame.posture, unloaded);
     }
-    if (keys_.is_lost(touch) && !(may_cut(unloaded, touch) && travel_.find_cut_touch(unloaded, touch))) {
-      return push(touch.frame);
+    if (keys_.is_lost(touch)) {
+      if (!may_cut(unloaded, touch) || !find_cut(unloaded, touch)) return push(touch.frame);
     }
     const std::size_t n = result_.frames.size();
     trace_between(before, unloaded, touch, settled);
@@ -173,15 +173,30 @@ class MoveTracer {
 
   /// The way with feet that cut loose, when that holds all along; `touch` is then the one without them.
   bool travel_and_cut(const Key& unloaded, Key& touch) {
-    std::optional<Travel::CutTouch> cut = travel_.find_cut_touch(unloaded, touch);
-    if (!cut) return false;
-    std::vector<Frame> frames = travel_.trace_cut(unloaded, *cut);
-    if (frames.empty()) return false;
-    cut_ = cut->feet;
+    if (!find_cut(unloaded, touch)) return false;
+    std::vector<Frame> frames = travel_.trace_cut(unloaded, *found_cut_);
+    if (frames.empty()) {
+      found_cut_.reset();
+      return false;
+    }
+    cut_ = found_cut_->feet;
     push(std::move(frames));
-    push(cut->touch.frame);
-    touch = std::move(cut->touch);
+    push(found_cut_->touch.frame);
+    touch = std::move(found_cut_->touch);
     return true;
+  }
+
+  /// Looked for once from every unloaded stance: its posture is all that the touch without feet depends on.
+  bool find_cut(const Key& unloaded, const Key& touch) {
+    if (!cut_sought_from_ || !is_same(*cut_sought_from_, unloaded.frame.posture)) {
+      cut_sought_from_ = unloaded.frame.posture;
+      found_cut_ = travel_.find_cut_touch(unloaded, touch);
+    }
+    return found_cut_.has_value();
+  }
+
+  static bool is_same(const body::Posture& a, const body::Posture& b) {
+    return a.angles == b.angles && a.p_WB == b.p_WB && a.R_WB == b.R_WB;
   }
 
   // ---- load and settle ----
@@ -246,6 +261,8 @@ class MoveTracer {
   Travel travel_;
   MoveResult result_;
   std::vector<Limb> cut_;  ///< feet that hang free now
+  std::optional<body::Posture> cut_sought_from_;
+  std::optional<Travel::CutTouch> found_cut_;  ///< from there; none where it has been tried in vain
 };
 
 }  // namespace

@@ -76,7 +76,7 @@ TEST(Drawing, TooLargeForABitmapIsAFailureNotACrash) {
 TEST(Strip, SaysPhasesAxesLimbsAndCautions) {
   const std::string svg = format(make_stick_strip(), io::PictureFormat::kSvg);
   for (const char* text : {"ledge to slot", "before", "unloaded", "touch", "settled", "decides", "load, N",
-                           "capacity used, %", "slip margin, degrees", "share of the move, t", "lower hand (LH)",
+                           "capacity used, %", "slip-off margin, degrees", "share of the move, t", "lower hand (LH)",
                            "height of the centre of mass, mm", "LH left hand", "100 % or more", "0.5 m", "EN 12572"})
     EXPECT_THAT(svg, HasSubstr(text));
   EXPECT_THAT(svg, Not(HasSubstr("nan")));
@@ -89,7 +89,7 @@ TEST(Strip, ShowsTheDrawsThatFailWhereThereIsARisk) {
   extras.risk->draws = 500;
   extras.risk->fail_share = 0.125;
   extras.risk->frames.resize(4);
-  for (move::FrameRisk& frame : extras.risk->frames) frame.slip_margin[0] = move::RiskBand{0.1, 0.2, 0.3};
+  for (move::FrameRisk& frame : extras.risk->frames) frame.slip_off_margin[0] = move::RiskBand{0.1, 0.2, 0.3};
   const std::string svg = format(make_stick_strip(extras), io::PictureFormat::kSvg);
   EXPECT_THAT(svg, HasSubstr("draws that fail, %"));
   EXPECT_THAT(svg, HasSubstr("12.5 % of 500 draws fail"));

@@ -41,8 +41,9 @@ TEST(Record, HasTheKeysThatOtherProgramsRead) {
   for (const char* key : {"phase", "t", "com_m", "joints", "segment_coms", "contacts", "joint_torques", "effort",
                           "mu_needed_factor", "held", "residual_N", "residual_Nm"})
     EXPECT_TRUE(record["moves"][0]["frames"][0].contains(key)) << key;
-  for (const char* key : {"limb", "hold", "site", "grip", "point_m", "normal", "mu", "force_N", "points", "cone",
-                          "capacity", "capacity_use", "slip_margin_deg", "mu_used"})
+  for (const char* key :
+       {"limb", "hold", "site", "grip", "point_m", "normal", "mu", "force_N", "points", "cone", "capacity",
+        "capacity_use", "slip_margin_deg", "slip_off_margin_deg", "slips_off_by", "lip", "mu_used"})
     EXPECT_TRUE(record["moves"][0]["frames"][0]["contacts"][0].contains(key)) << key;
 }
 
@@ -134,6 +135,19 @@ const std::vector<Corruption>& corruptions() {
       {"MuUsedWrong", [](Json& r) { held_frame(r)["contacts"][0]["mu_used"] = 0.5; }, "mu_used is not"},
       {"SlipMarginTooWide", [](Json& r) { held_frame(r)["contacts"][0]["slip_margin_deg"] = 80.0; },
        "slip_margin_deg is larger"},
+      {"SlipOffMarginTooWide", [](Json& r) { held_frame(r)["contacts"][0]["slip_off_margin_deg"] = 80.0; },
+       "slip_off_margin_deg is above"},
+      {"SlipOffMarginTooNarrow", [](Json& r) { held_frame(r)["contacts"][0]["slip_off_margin_deg"] = 0.1; },
+       "friction does not end"},
+      {"SlipOffByStrengthWithRoom", [](Json& r) { held_frame(r)["contacts"][0]["slips_off_by"] = "strength"; },
+       "the capacity does not end"},
+      {"CapacityEndsBeforeTheMargin",
+       [](Json& r) {
+         Json& contact = held_frame(r)["contacts"][0];
+         contact["slips_off_by"] = "strength";
+         contact["capacity"].push_back({{"a", {0.0, 1.0, 0.0}}, {"b_N", 40.0}});
+       },
+       "the capacity ends before"},
       {"JointOverLimit", [](Json& r) { held_frame(r)["joint_torques"]["left forearm"]["Nm"] = -90.0; }, "left forearm"},
       {"EffortAboveOne", [](Json& r) { held_frame(r)["effort"] = 1.2; }, "effort above 1"},
       {"EffortAboveUse", [](Json& r) { held_frame(r)["effort"] = 0.9; }, "above the largest use"},

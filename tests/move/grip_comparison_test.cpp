@@ -97,9 +97,11 @@ TEST(GripComparison, OpenReachingHandIsLonger) {
   EXPECT_LT(std::abs(find_gain(0, Grip::kOpenHand) - find_gain(0, Grip::kHalfCrimp)), 0.035);
 }
 
-/// Least slip margin and most use of the lower hand with another grip, under the pulls and forearms of a traced rise.
+/// What the lower hand has left with another grip, under the pulls and forearms of a traced rise.
 struct Held {
-  double margin = 1e3, use = 0.0;
+  double surface = 1e3;               ///< least slip margin of the surface alone
+  std::optional<double> first, last;  ///< slip-off margin when the other hand has let go, and when it touches
+  double use = 0.0;
 };
 Held hold_same_pulls(const Scene& held_scene, const Traced& traced, Grip grip) {
   grip::CapacityCache hands(make_climber_hand(held_scene.climber, traced.body));
@@ -111,14 +113,16 @@ Held hold_same_pulls(const Scene& held_scene, const Traced& traced, Grip grip) {
     const CapacitySet& at_site =
         hands.find(find_site(held_scene, place), grip, grip::round_to_forearm_bin(*hand.forearm_swing));
     const CapacitySet set = at_site.rotated(find_site_pose(held_scene, place).R);
-    held.margin = std::min(held.margin, find_slip_margin(set, hand.f_C_W));
+    held.last = find_slip_off(set, hand.f_C_W, hand.lip_W).margin;
+    if (!held.first) held.first = held.last;
+    held.surface = std::min(held.surface, find_slip_margin(set, hand.f_C_W));
     held.use = std::max(held.use, find_capacity_use(set, hand.f_C_W));
   }
   return held;
 }
 
 /// 18 mm deep.
-hold::Shape make_edge() {
+hold::Shape make_edge(double incut = 0.0, double lip_radius_m = 0.004) {
   hold::Shape edge;
   edge.name = "edge";
   edge.family = hold::Family::kEdge;
@@ -126,14 +130,15 @@ hold::Shape make_edge() {
   edge.height_m = 0.05;
   edge.protrusion_m = 0.03;
   edge.depth_m = 0.018;
-  edge.lip_radius_m = 0.004;
+  edge.incut = incut;
+  edge.lip_radius_m = lip_radius_m;
   return edge;
 }
 
 // Common practice of the trade, no source: where the body rises past the lower hand and its pull swings outward, a bent
-// hand has more left than an open one. In this model that is the share of its capacity; the slip margin is of the
-// surface alone, the same for every grip. Stance: 18 mm edge, 35 degrees, pulled 31 degrees outward.
-TEST(GripComparison, BentLowerHandHasMoreLeftThanAnOpenOneAsTheBodyRises) {
+// hand has more left than an open one. Here the pull is at the border of what the skin holds, 31 degrees outward on an
+// 18 mm edge without incut: there is no margin left for any grip, but a bent one uses less of its fingers.
+TEST(GripComparison, BentLowerHandUsesLessThanAnOpenOneAsTheBodyRises) {
   Scene edged = make_reach_scene(35.0);
   edged.holds[1].hold = hold::make_hold(make_edge());
   edged.moves[0].before.limbs[1]->grip = Grip::kOpenHand;
@@ -145,7 +150,62 @@ TEST(GripComparison, BentLowerHandHasMoreLeftThanAnOpenOneAsTheBodyRises) {
   const Held full = hold_same_pulls(edged, traced, Grip::kFullCrimp);
   EXPECT_LT(bent.use, 0.95 * open.use);
   EXPECT_LT(full.use, 0.95 * bent.use);
-  EXPECT_NEAR(bent.margin, open.margin, 1e-9);
+  EXPECT_NEAR(bent.surface, open.surface, 1e-9);
+}
+
+/// 18 mm, incut by 14 degrees behind a lip rounded by 8 mm, open lower hand: the skin would hold 45 degrees outward.
+const Scene& rounded_scene() {
+  static const Scene kScene = [] {
+    Scene rounded = make_reach_scene(35.0);
+    rounded.holds[1].hold = hold::make_hold(make_edge(rad_from_deg(14.0), 0.008));
+    rounded.moves[0].before.limbs[1]->grip = Grip::kOpenHand;
+    rounded.climber.fingers.edge_force_N = 580.0;
+    return rounded;
+  }();
+  return kScene;
+}
+const Traced& traced_rounded() {
+  static const Traced kTraced = trace(rounded_scene());
+  return kTraced;
+}
+
+// Common practice of the trade, no source: as the centre of mass rises past the lower hand its margin before it slips
+// off falls, and a more bent grip keeps more of it than an open one. The surface alone is the same for every grip; what
+// tells them apart is how much of this load the fingers hold farther outward.
+TEST(GripComparison, BentLowerHandKeepsMoreMarginThanAnOpenOneAsTheBodyRises) {
+  const std::vector<Frame>& frames = traced_rounded().result.frames;
+  ASSERT_EQ(frames.back().phase, Phase::kSettled);
+  const auto find_height = [&frames](Phase phase) {
+    const auto at = std::find_if(frames.begin(), frames.end(), [phase](const Frame& f) { return f.phase == phase; });
+    return at->lower_hand->com_above_hold_m;
+  };
+  ASSERT_GT(find_height(Phase::kTouch), find_height(Phase::kTravel) + 0.1);
+  const Held open = hold_same_pulls(rounded_scene(), traced_rounded(), Grip::kOpenHand);
+  const Held bent = hold_same_pulls(rounded_scene(), traced_rounded(), Grip::kHalfCrimp);
+  const Held full = hold_same_pulls(rounded_scene(), traced_rounded(), Grip::kFullCrimp);
+  for (const Held* held : {&open, &bent, &full}) EXPECT_LT(*held->last, *held->first - rad_from_deg(1.0));
+  EXPECT_GT(*bent.last, *open.last + rad_from_deg(5.0));
+  EXPECT_GT(*full.last, *bent.last + rad_from_deg(0.5));
+  EXPECT_NEAR(bent.surface, open.surface, 1e-9);
+  EXPECT_NEAR(full.surface, open.surface, 1e-9);
+}
+
+// The comparison says the same: under the move's own pulls each grip's own sets decide.
+TEST(GripComparison, TellsWhatEachGripWouldHaveLeftUnderTheSamePulls) {
+  GripComparisonOptions options;
+  options.threads = 2;
+  options.known = &traced_rounded().result;
+  const std::vector<GripComparison> comparisons =
+      compare_grips(rounded_scene(), traced_rounded().body, rounded_scene().moves.front(), options);
+  ASSERT_FALSE(comparisons.empty());
+  const ComparedGrip& open = find_grip(comparisons[0], Grip::kOpenHand);
+  const ComparedGrip& bent = find_grip(comparisons[0], Grip::kHalfCrimp);
+  ASSERT_TRUE(open.is_own && open.slip_off && open.slip_off_same_pulls && bent.slip_off_same_pulls);
+  EXPECT_NEAR(open.slip_off_same_pulls->margin, open.slip_off->margin, 1e-9);
+  EXPECT_NEAR(*open.use_same_pulls, *open.use_peak, 1e-9);
+  EXPECT_TRUE(open.slip_off_same_pulls->is_by_strength);
+  EXPECT_GT(bent.slip_off_same_pulls->margin, open.slip_off_same_pulls->margin + rad_from_deg(5.0));
+  EXPECT_LT(*bent.use_same_pulls, 0.95 * *open.use_same_pulls);
 }
 
 /// Effort of touching the high rail, raised by `up_m`, with the lower hand on an 18 mm edge.

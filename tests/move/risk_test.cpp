@@ -75,6 +75,12 @@ TEST(Risk, WithoutSpreadIsTheMoveItself) {
       if (margin && contact.f_C_W.norm() > 1.0) {
         EXPECT_NEAR(margin->middle, contact.slip_margin, 2e-3) << i;
       }
+      if (!is_hand(contact.limb)) continue;
+      const auto& off = risk->frames[i].slip_off_margin[index_of(contact.limb)];
+      ASSERT_EQ(off.has_value(), contact.is_loaded);
+      if (off && contact.f_C_W.norm() > 1.0) {
+        EXPECT_NEAR(off->middle, contact.slip_off.margin, 3e-3) << i;
+      }
     }
   }
 }

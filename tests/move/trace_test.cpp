@@ -282,12 +282,12 @@ TEST(Trace, PullOnTheLowerHandSwingsOutwardAsTheBodyRises) {
     if (hand.com_above_hold_m < low_m) {
       low_m = hand.com_above_hold_m;
       swing_low = hand.pull_swing;
-      margin_low = hand.slip_margin;
+      margin_low = hand.slip_off.margin;
     }
     if (hand.com_above_hold_m > high_m) {
       high_m = hand.com_above_hold_m;
       swing_high = hand.pull_swing;
-      margin_high = hand.slip_margin;
+      margin_high = hand.slip_off.margin;
     }
   }
   EXPECT_GT(high_m, low_m + 0.03);
@@ -396,6 +396,10 @@ TEST(Trace, NamesFrameAndLimbThatDecide) {
   const ContactResult* at_peak =
       result.frames[static_cast<std::size_t>(hand.capacity_frame)].find_contact(Limb::kRightHand);
   EXPECT_EQ(at_peak->capacity_use, hand.capacity_use);
+  EXPECT_EQ(
+      result.frames[static_cast<std::size_t>(hand.slip_off_frame)].find_contact(Limb::kRightHand)->slip_off.margin,
+      hand.slip_off.margin);
+  EXPECT_LE(hand.slip_off.margin, hand.slip_margin);
   EXPECT_THAT(at_peak->set_name, testing::HasSubstr("jug, forearm at "));
 }
 

@@ -132,6 +132,47 @@ TEST(NeededFriction, DoesNotDependOnWhereItStarts) {
   }
 }
 
+/// Three points on which the program stalls at a factor that the search comes to; found among stances of round numbers.
+std::vector<StaticsProblem> make_stalling_stances() {
+  struct Point {
+    Vec3 p, normal;
+  };
+  struct Stance {
+    Vec3 p_cm;
+    std::array<Point, 3> points;
+  };
+  const std::vector<Stance> stances = {
+      {{0.3, 0.4, 0.7},
+       {{{{-0.7, -0.4, 0.7}, {1, 0.5, 0.5}}, {{-0.1, 0.4, 1}, {0.5, -1, 0}}, {{0.6, -0.3, 0.1}, {0.5, 0.5, 1}}}}},
+      {{0.2, -0.2, 0.3},
+       {{{{-0.6, 0.8, 0.7}, {-1, 0, 0}}, {{-1, -0.1, -0.6}, {1, 0.5, 0.5}}, {{0.2, 0.4, 0.6}, {0.5, -1, 0.5}}}}},
+      {{0.4, 0.4, -0.2}, {{{{-1, -0.7, 0.5}, {1, 0, 0}}, {{0.3, 0, 0.1}, {1, -1, 0}}, {{0.1, 0.7, 0.3}, {0, 1, 1}}}}}};
+  std::vector<StaticsProblem> problems;
+  for (const Stance& stance : stances) {
+    StaticsProblem& problem = problems.emplace_back();
+    problem.weight_N = 700.0;
+    problem.p_Wcm = stance.p_cm;
+    for (const Point& point : stance.points) add_contact(problem, point.p, point.normal, 0.6);
+  }
+  return problems;
+}
+
+// Rounding may stall the program at one factor: another is tried. From other starts it does not stall.
+TEST(NeededFriction, IsFoundWhereTheProgramStalls) {
+  auto workspace = std::make_unique<FrictionWorkspace>();
+  for (const StaticsProblem& problem : make_stalling_stances()) {
+    const NeededFriction needed = solve(problem);
+    ASSERT_EQ(needed.status, Status::kSolved);
+    for (const double start : {0.5, 1.1, 2.0}) {
+      FrictionOptions options;
+      options.start_factor = start;
+      const NeededFriction other = solve_needed_friction(problem, options, *workspace);
+      ASSERT_EQ(other.status, Status::kSolved) << start;
+      EXPECT_NEAR(needed.factor, other.factor, 2e-7 * other.factor) << start;
+    }
+  }
+}
+
 TEST(NeededFriction, TakesFewerSolvesFromAnAnswerNearBy) {
   RandomStream random(37);
   auto workspace = std::make_unique<FrictionWorkspace>();

@@ -189,12 +189,34 @@ class RecordCheck {
     const double cone_deg = (std::atan(contact.at("mu").get<double>()) - std::atan2(across, along)) * 180.0 / M_PI;
     expect(contact.at("slip_margin_deg").get<double>() <= cone_deg + tol_.angle_deg,
            limb + ": slip_margin_deg is larger than the Coulomb cone allows, " + num(cone_deg));
+    check_slip_off(contact, limb, force);
     const Json& mu_used = contact.at("mu_used");
     if (mu_used.is_number())
       expect(std::abs(mu_used.get<double>() - across / along) <= tol_.relative * std::max(1.0, across / along),
              limb + ": mu_used is not " + num(across / along));
     else
       expect(along <= 1e-3, limb + ": mu_used is null although the contact is pressed");
+  }
+
+  // Turned about the lip by a little less than the margin the force is still within what can be held, by a little more
+  // it is not, where strength is what ends it.
+  void check_slip_off(const Json& contact, const std::string& limb, const Vector& force) {
+    const double margin_deg = contact.at("slip_off_margin_deg").get<double>();
+    const double friction_deg = contact.at("slip_margin_deg").get<double>();
+    const bool is_by_strength = contact.at("slips_off_by") == "strength";
+    expect(margin_deg <= friction_deg + 1e-3, limb + ": slip_off_margin_deg is above slip_margin_deg");
+    expect(is_by_strength || margin_deg >= friction_deg - 1e-3, limb + ": friction does not end slip_off_margin_deg");
+    const Vector lip = vec(contact.at("lip"));
+    expect(std::abs(lip.norm() - 1.0) < 1e-6, limb + ": lip is no unit vector");
+    const auto find_use = [&](double turn_deg) {
+      Json turned = contact;
+      const Vector swung = Eigen::AngleAxisd(-turn_deg * M_PI / 180.0, lip) * force;
+      turned["force_N"] = {swung.x(), swung.y(), swung.z()};
+      return find_capacity_use(turned);
+    };
+    if (find_use(0.0) > 1.0) return;
+    expect(find_use(margin_deg - 0.5) <= 1.0 || margin_deg < 0.5, limb + ": the capacity ends before the margin does");
+    expect(!is_by_strength || find_use(margin_deg + 0.5) > 1.0, limb + ": the capacity does not end the margin");
   }
 
   void check_cone(const Json& contact, const std::string& limb, const Vector& force, const Vector& normal) {

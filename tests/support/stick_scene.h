@@ -181,6 +181,7 @@ inline move::Frame make_stick_frame(const body::Body& body, move::Phase phase, d
     contact.points = {{contact.p_WC, contact.f_C_W}};
     contact.capacity_use = find_capacity_use(contact.capacity, contact.f_C_W);
     contact.slip_margin = find_slip_margin(contact.capacity, contact.f_C_W);
+    contact.slip_off = find_slip_off(contact.capacity, contact.f_C_W, contact.lip_W);
     contact.mu_used = find_mu_used(contact.capacity, contact.f_C_W);
     frame.effort = std::max(frame.effort, contact.capacity_use);
   }

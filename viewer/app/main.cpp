@@ -56,7 +56,7 @@ void add_picture_options(CLI::App& cli, PictureArguments& picture) {
       ->needs(render);
   cli.add_flag("--reach", options.has_reach, "With --render: the reach of the moving limb too; takes a minute.")
       ->needs(render);
-  cli.add_flag("--margin", picture.is_margin, "With --render: plot the slip margin.")->needs(render);
+  cli.add_flag("--margin", picture.is_margin, "With --render: plot the slip-off margin.")->needs(render);
   cli.add_option("--scale", options.scale, "With --render: pixels a layout unit.")->needs(render);
   cli.add_flag("--light", options.is_light, "With --render: light theme.")->needs(render);
   cli.add_flag("--plain", options.is_plain, "With --render: without shadows and smooth edges.")->needs(render);

@@ -24,7 +24,11 @@ constexpr std::array<Column, 8> kColumns = {{
     {"verdict", "Of the whole move with this grip.", 2.5F},
     {"effort", "Largest share of all strength over the move.", 1.0F},
     {"use", "Largest share of what this hand can hold along its pull.", 1.0F},
-    {"margin", "Slip margin: least angle from the hand's force to a direction in which it slides off.", 1.2F},
+    {"margin",
+     "Slip-off margin: how far the pull may still swing, at its load, before the skin slips or, outward over the lip, "
+     "the "
+     "fingers open; the least over the move.",
+     1.2F},
     {"load, N", "Largest force on this hand.", 1.0F},
     {"reach, mm", "Gained or lost on the way to the target against the move's own grip; strength is not asked.", 1.2F},
     {"fingers, N", "Index, middle, ring and little finger where the load is largest. No force is without risk.", 2.2F},
@@ -58,7 +62,7 @@ std::array<std::string, kColumns.size()> find_cells(const move::ComparedGrip& gr
           holds ? std::string("static") : fmt::format("not static, {}", name_of(grip.cause)),
           io::show_percent(grip.effort_peak),
           grip.use_peak ? io::show_percent(*grip.use_peak) : "-",
-          grip.slip_margin ? fmt::format("{:.0f}°", to_whole(deg_from_rad(*grip.slip_margin))) : "-",
+          grip.slip_off ? fmt::format("{:.0f}°", to_whole(deg_from_rad(grip.slip_off->margin))) : "-",
           fmt::format("{:.0f}", grip.load_peak_N),
           reach,
           finger_text(grip.fingers_N)};
@@ -132,7 +136,7 @@ void draw_comparison(const PanelContext& context) {
     show_faint(
         context,
         "The whole move with every grip that the holds of the lower and of the moving hand leave room for: verdict, "
-        "effort, slip margin, load of each finger.");
+        "effort, slip-off margin, load of each finger.");
     return;
   }
   ImGui::BeginChild("compared");

@@ -161,10 +161,13 @@ void draw_numbers(const PanelContext& context, const LimbRow& row) {
              "Force of the hold on the limb at this instant, and the share that it takes of what the limb can hold in "
              "that direction.");
   // Half a degree either way is 0, never -0.
-  const double margin_deg = std::round(deg_from_rad(contact.slip_margin));
-  const std::string margin = fmt::format("{:.0f}°", margin_deg == 0.0 ? 0.0 : margin_deg);
-  show_value(context, "   slip margin", margin,
-             "Angle from the force to the nearest direction in which the contact slides off; below zero it slides.");
+  const double margin_deg = std::round(deg_from_rad(contact.slip_off.margin));
+  const std::string margin =
+      fmt::format("{:.0f}°, {}", margin_deg == 0.0 ? 0.0 : margin_deg, name_of_end(contact.slip_off));
+  show_value(
+      context, "   slip-off margin", margin,
+      "How far the pull may still swing, at its load, before the limb comes off, and what lets go then: friction, or "
+      "strength where it swings outward over the lip; below zero it is beyond that.");
 }
 
 LimbRow find_row(const PanelContext& context, const move::Move& move, Limb limb) {

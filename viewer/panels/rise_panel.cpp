@@ -27,8 +27,9 @@ struct QuantityText {
 constexpr std::array<QuantityText, 3> kQuantities = {
     {{PlotQuantity::kUse, "use", "use, %", "Force over the most that the limb can hold in that direction."},
      {PlotQuantity::kForce, "force", "force, N", "Force of the hold on the limb."},
-     {PlotQuantity::kSlipMargin, "slip margin", "slip margin, °",
-      "Angle from the force to the nearest direction in which the contact slides off."}}};
+     {PlotQuantity::kSlipMargin, "slip-off margin", "slip-off margin, °",
+      "How far the pull may still swing, at its load, before the limb comes off: friction lets go, or the pull swings "
+      "so far outward over the lip that the fingers open."}}};
 
 double value_of(const move::ContactResult& contact, PlotQuantity quantity) {
   switch (quantity) {
@@ -37,7 +38,7 @@ double value_of(const move::ContactResult& contact, PlotQuantity quantity) {
     case PlotQuantity::kForce:
       return contact.f_C_W.norm();
     case PlotQuantity::kSlipMargin:
-      return deg_from_rad(contact.slip_margin);
+      return deg_from_rad(contact.slip_off.margin);
   }
   return 0.0;
 }
@@ -71,7 +72,7 @@ PlotBand make_band(Limb limb, bool is_lower, const move::MoveResult& result, con
   constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
   band.slices.reserve(result.frames.size());
   for (std::size_t i = 0; i < result.frames.size() && i < risk.frames.size(); ++i) {
-    const auto& margin = risk.frames[i].slip_margin[index_of(limb)];
+    const auto& margin = risk.frames[i].slip_off_margin[index_of(limb)];
     band.slices.push_back({find_x(result.frames[i], axis), margin ? deg_from_rad(margin->low) : kNone,
                            margin ? deg_from_rad(margin->high) : kNone});
   }
@@ -180,7 +181,7 @@ void draw_standing(const PanelContext& context, const MoveAnswer& answer) {
   if (risk == nullptr) return;
   explain(
       "The move in 1000 worlds that differ a little in friction, strength, build and how holds and hands lie. The "
-      "spreads are assumed. Bands of the hands' slip margin: 5 to 95 % of the draws.");
+      "spreads are assumed. Bands of the hands' slip-off margin: 5 to 95 % of the draws.");
 }
 
 }  // namespace

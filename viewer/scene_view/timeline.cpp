@@ -30,6 +30,11 @@ constexpr auto between(double share) {
   return [share](const auto& a, const auto& b) { return (1.0 - share) * a + share * b; };
 }
 
+// What ends it is that of the nearer one.
+SlipOff blend(const SlipOff& from, const SlipOff& to, double share) {
+  return {between(share)(from.margin, to.margin), (share < 0.5 ? from : to).is_by_strength};
+}
+
 // The same limb on the same place in both frames.
 bool is_kept(const move::ContactResult* a, const move::ContactResult* b) {
   return a != nullptr && b != nullptr && a->hold == b->hold && a->site == b->site;
@@ -41,7 +46,7 @@ void blend_into(move::ContactResult& contact, const move::ContactResult& from, c
   contact.p_WC = at(from.p_WC, to.p_WC);
   contact.f_C_W = at(from.f_C_W, to.f_C_W);
   contact.capacity_use = at(from.capacity_use, to.capacity_use);
-  contact.slip_margin = at(from.slip_margin, to.slip_margin);
+  contact.slip_off = blend(from.slip_off, to.slip_off, share);
 }
 
 }  // namespace
@@ -72,7 +77,7 @@ double find_effort_at(const std::vector<move::Frame>& frames, const Moment& mome
 std::optional<ContactNumbers> find_contact_numbers(const move::Frame& frame, Limb limb) {
   const move::ContactResult* contact = frame.has_posture ? frame.find_contact(limb) : nullptr;
   if (contact == nullptr || !contact->is_loaded) return std::nullopt;
-  return ContactNumbers{contact->f_C_W, contact->capacity_use, contact->slip_margin};
+  return ContactNumbers{contact->f_C_W, contact->capacity_use, contact->slip_off};
 }
 
 std::optional<ContactNumbers> find_contact_at(const std::vector<move::Frame>& frames, const Moment& moment, Limb limb) {
@@ -82,7 +87,7 @@ std::optional<ContactNumbers> find_contact_at(const std::vector<move::Frame>& fr
   if (!numbers || moment.share <= 0.0 || !is_kept(a, b)) return numbers;
   const auto at = between(moment.share);
   return ContactNumbers{at(a->f_C_W, b->f_C_W), at(a->capacity_use, b->capacity_use),
-                        at(a->slip_margin, b->slip_margin)};
+                        blend(a->slip_off, b->slip_off, moment.share)};
 }
 
 }  // namespace steepwright::viewer

@@ -36,7 +36,7 @@ void find_frame_at(const std::vector<move::Frame>& frames, const Moment& moment,
 struct ContactNumbers {
   Vec3 f_C_W = Vec3::Zero();
   double capacity_use = 0.0;
-  double slip_margin = 0.0;  ///< rad
+  SlipOff slip_off;
 };
 /// None where the limb carries nothing.
 [[nodiscard]] std::optional<ContactNumbers> find_contact_at(const std::vector<move::Frame>& frames,
