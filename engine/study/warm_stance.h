@@ -3,7 +3,7 @@
 /// Stances solved from a neighbour's posture: the workhorse of maps, at a fraction of what a stance from several starts
 /// costs.
 
-#include "engine/posture/bundle.h"
+#include "engine/posture/lead.h"
 #include "engine/posture/stance.h"
 
 namespace steepwright::study {
@@ -40,6 +40,11 @@ class WarmStance {
   [[nodiscard]] WarmAnswer solve(const posture::StanceProblem& problem, const body::Posture& warm, Care care,
                                  const posture::BalanceRegion& balance = {});
 
+  /// Leads the last limb from its place in `from` to that in `to`, as far as the stance holds; `warm` holds it at
+  /// `from`. The answer is of `to`, from the last posture that held. Allocation-free.
+  [[nodiscard]] WarmAnswer lead(const posture::StanceProblem& from, const posture::StanceProblem& to,
+                                const body::Posture& warm, const posture::BalanceRegion& balance = {});
+
   /// True when the contacts can be met from there with the body let through wall and room.
   [[nodiscard]] bool is_met_without_clearance(const posture::StanceProblem& problem, const body::Posture& warm);
 
@@ -67,6 +72,8 @@ class WarmStance {
   const posture::BalanceRegion* asked_ = nullptr;  ///< balance_ where it is asked
   posture::StanceWorkspace ws_;
   posture::BundleWorkspace bundle_;
+  posture::EffortObjective effort_;  ///< without comfort
+  posture::StanceProblem led_;       ///< scratch
 };
 
 }  // namespace steepwright::study
