@@ -15,7 +15,8 @@ constexpr double kSinking = 0.02;
 constexpr double kKept = 1e-4;
 /// Tries in a row that bring nothing.
 constexpr int kMostMisses = 10;
-constexpr double kLonger = 2.0, kShorter = 0.5;
+/// After misses a much shorter step: what stands in the way is mostly near, and told best from near by.
+constexpr double kLonger = 2.0, kShorter = 0.25;
 
 class Leader {
  public:

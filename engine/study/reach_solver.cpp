@@ -11,6 +11,8 @@ namespace {
 constexpr int kMostForearmPasses = 2;
 /// Further starts for a place that is searched from nothing: others along the border are too.
 constexpr int kSeekingExtraStarts = 3;
+/// Tries to meet the contacts there, before the place is given up: another one further along may be met.
+constexpr int kSeekingMostStarts = 8;
 
 /// Of a stance that several starts have led to; others keep theirs.
 Care find_care_after_search(Care care) {
@@ -82,7 +84,10 @@ ReachAnswer ReachSolver::search_from(const ReachTask& task, const ReachAnswer& s
   posture::StanceParams params;
   params.seed = seed_;
   const bool is_seeking = task.care == Care::kSeeking;
-  if (is_seeking) params.extra_starts = kSeekingExtraStarts;
+  if (is_seeking) {
+    params.extra_starts = kSeekingExtraStarts;
+    params.max_starts = kSeekingMostStarts;
+  }
   ReachAnswer start = source;
   const body::Posture* near = is_seeking ? nullptr : &source.stance.posture;
   start.stance.posture = posture::solve_stance(problem, params, near, warm_.workspace()).posture;

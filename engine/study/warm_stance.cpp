@@ -118,8 +118,9 @@ WarmAnswer WarmStance::lead(const posture::StanceProblem& from, const posture::S
   WarmAnswer answer;
   answer.effort = std::numeric_limits<double>::infinity();
   answer.posture = warm;
-  if (meet(from, answer.posture)) {
-    posture::LeadParams params;
+  const posture::LeadParams defaults;
+  if (!follow(to, defaults.level, answer) && meet(from, answer.posture)) {
+    posture::LeadParams params = defaults;
     params.contacts = ease_params().contacts;
     params.contacts.rows.balance = asked_;
     led_ = from;
@@ -131,6 +132,15 @@ WarmAnswer WarmStance::lead(const posture::StanceProblem& from, const posture::S
   answer.is_held = is_enough(answer.effort);
   answer.balance = balance_;
   return answer;
+}
+
+/// True when merely meeting the contacts will do.
+bool WarmStance::follow(const posture::StanceProblem& problem, double most_effort, WarmAnswer& answer) {
+  WarmAnswer followed = answer;
+  body::Posture posture = answer.posture;
+  if (!evaluate(problem, posture, followed) || followed.effort > most_effort) return false;
+  answer = followed;
+  return true;
 }
 
 void WarmStance::ease(const posture::StanceProblem& problem, Care care, WarmAnswer& answer) {

@@ -23,7 +23,8 @@ enum class Care {
   kQuick,      ///< eased, not more
   kThorough,   ///< near the limit the effort itself is lowered, and balance sought
   kPatient,    ///< from a neighbour that holds: until it holds here too, or will not
-  kStubborn,   ///< the same, until there is something to spare, and not given up while the effort falls
+  kStubborn,   ///< the same, until there is something to spare, and not given up while the effort falls; a map leads to
+               ///< it
   kSearching,  ///< from several starts first
   kSeeking,    ///< from these alone, then stubborn
 };
@@ -59,6 +60,7 @@ class WarmStance {
   bool meet(const posture::StanceProblem& problem, body::Posture& posture);
   void search(const posture::StanceProblem& problem, posture::SearchParams params, posture::Objective& objective,
               body::Posture& posture);
+  bool follow(const posture::StanceProblem& problem, double most_effort, WarmAnswer& answer);
   bool evaluate(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer);
   void ease(const posture::StanceProblem& problem, Care care, WarmAnswer& answer);
   void bring_to_hold(const posture::StanceProblem& problem, WarmAnswer& answer);
