@@ -69,6 +69,7 @@ io::Json make_study_header(const std::string& kind, const io::LoadedScene& loade
 }
 
 StudyRun::StudyRun(const StudyOptions& options) : options_(options) {
+  end_like_an_interrupt();
   if (is_first()) return;
   // One voice for all ranks: what the others would say, the first one says.
   for (std::FILE* stream : {stdout, stderr}) {

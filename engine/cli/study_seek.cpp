@@ -6,6 +6,8 @@
 #include "engine/cli/study_vary.h"
 #include "engine/core/units.h"
 #include "engine/io/climber_file.h"
+#include "engine/io/quantities.h"
+#include "engine/io/study_marks.h"
 #include "engine/io/study_rows.h"
 
 #include <fmt/format.h>
@@ -110,7 +112,10 @@ std::vector<io::SeekRow> find_best(std::vector<io::SeekRow> rows) {
 }
 
 std::string format_answers(const io::SeekReport& report, const Terminal& terminal) {
-  std::string text = fmt::format("wished for: effort {:.0f} %", 100.0 * report.question.effort);
+  std::string text =
+      bold(make_printable(fmt::format("Where {} {}", io::describe_moves(*report.scene), io::describe_reached(report))),
+           terminal) +
+      fmt::format("\nwished for: effort {}", io::show_percent(report.question.effort));
   for (const move::Climber& other : report.question.also)
     text += fmt::format(", and held at {:.2f} m", other.measures.stature_m);
   text += "\n\n";

@@ -41,7 +41,10 @@ Result<StudyJournal> StudyJournal::open(const std::string& path, const Json& hea
   StudyJournal journal(path, std::move(on_row));
   if (path.empty()) return journal;
   journal.descriptor_ = ::open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666);
-  if (journal.descriptor_ < 0) return fail(path, 0, fmt::format("cannot be written: {}", std::strerror(errno)));
+  if (journal.descriptor_ < 0) {
+    return fail(path, 0, fmt::format("cannot be written: {}", std::strerror(errno)),
+                "check that the folder exists and may be written");
+  }
   struct stat status {};
   if (::fstat(journal.descriptor_, &status) != 0 || !S_ISREG(status.st_mode))
     return fail(path, 0, "is not a regular file", "name a file");

@@ -1,9 +1,11 @@
 #include "engine/io/study_seek.h"
 
+#include "engine/io/quantities.h"
 #include "engine/io/study_rows.h"
 
 #include <fmt/format.h>
 
+#include <cmath>
 #include <limits>
 
 namespace steepwright::io {
@@ -63,6 +65,17 @@ std::optional<SeekRow> read_seek_row(const move::Scene& scene, const study::Seek
   row.miss = read_number(json, "miss").value_or(kNone);
   row.binds = read_text(json, "binds").value_or("");
   return row;
+}
+
+std::string describe_reached(const SeekReport& report) {
+  const std::string wished = show_percent(report.question.effort);
+  if (report.best.empty() || !std::isfinite(report.best.front().effort))
+    return fmt::format("was to have an effort of {}: no place was found", wished);
+  const SeekRow& best = report.best.front();
+  const std::string reached = show_percent(best.effort);
+  if (best.is_held && reached == wished) return "has an effort of " + wished;
+  const char* unless_held = report.question.also.empty() ? ", which does not hold" : ", which not everybody holds";
+  return fmt::format("comes nearest to an effort of {}: {}{}", wished, reached, best.is_held ? "" : unless_held);
 }
 
 }  // namespace steepwright::io

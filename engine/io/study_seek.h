@@ -36,6 +36,9 @@ struct SeekReport {
 /// "across 1200 mm, up 1850 mm"; the hold is named where several are sought.
 [[nodiscard]] std::string describe_values(const SeekReport& report, const SeekRow& row);
 
+/// "has an effort of 80 %", or what comes nearest to it: "comes nearest to an effort of 80 %: 86 %".
+[[nodiscard]] std::string describe_reached(const SeekReport& report);
+
 /// The wall face on with the places by number, where they were sought, and beside it effort and what binds. The report
 /// outlives the drawing.
 [[nodiscard]] Drawing make_seek_picture(const SeekReport& report);

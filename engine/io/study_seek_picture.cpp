@@ -67,10 +67,9 @@ class SeekPicture {
 
   void draw_heading(Canvas& canvas) const {
     const study::SeekQuestion& question = report_.question;
-    canvas.text(
-        {kMargin_px, 28.0},
-        fmt::format("Where {} has an effort of {}", describe_moves(*report_.scene), show_percent(question.effort)),
-        {.size_px = 17.0, .bold = true});
+    canvas.text({kMargin_px, 28.0},
+                fmt::format("Where {} {}", describe_moves(*report_.scene), describe_reached(report_)),
+                {.size_px = 17.0, .bold = true});
     std::string wish = report_.scene->name;
     for (const move::Climber& other : question.also)
       wish += fmt::format("; held at {:.2f} m too", other.measures.stature_m);

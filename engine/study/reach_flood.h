@@ -86,7 +86,7 @@ class ReachFlood {
     int lattice = 0, i = 0, j = 0;
     BoundedVector<int, ReachTask::kMostSources> sources;  ///< answers to start from, best first
     Care care = Care::kQuick;
-    double back_i = 0.0, back_j = 0.0;  ///< a place to pass on the way, in fine steps from this one
+    double back_i = 0.0, back_j = 0.0;  ///< where the source is, in fine steps from this one
   };
   [[nodiscard]] FloodNode& node_at(int lattice, int i, int j);
   [[nodiscard]] std::vector<Task> collect_tasks(int step);

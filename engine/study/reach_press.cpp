@@ -14,7 +14,7 @@ namespace {
 constexpr double kAlike = 0.1;
 /// Fine steps along the border between places that are searched from nothing, and how often that is done again where it
 /// has moved.
-constexpr int kBetweenSearches = 8;
+constexpr int kBetweenSearches = 16;
 constexpr int kMostSearches = 4;
 
 bool are_alike(const body::Posture& a, const body::Posture& b) {

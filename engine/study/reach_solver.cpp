@@ -11,10 +11,8 @@ namespace {
 constexpr int kMostForearmPasses = 2;
 /// Further starts for a place that is searched from nothing: others along the border are too.
 constexpr int kSeekingExtraStarts = 3;
-/// Steps of a press, in ways between neighbours: a longer one first.
-constexpr double kLongestStep = 1.0, kShortestStep = 0.25;
-/// A step that ends with no more effort than this has come as near as it will.
-constexpr double kSettled = 1.1;
+/// Tries to meet the contacts there, before the place is given up: another one further along may be met.
+constexpr int kSeekingMostStarts = 8;
 
 /// Of a stance that several starts have led to; others keep theirs.
 Care find_care_after_search(Care care) {
@@ -48,13 +46,13 @@ ReachOutcome ReachSolver::solve(const ReachTask& task) {
   return outcome;
 }
 
-ReachAnswer ReachSolver::solve_from(const ReachTask& task, const ReachAnswer& source, int& n_solved, double share) {
+ReachAnswer ReachSolver::solve_from(const ReachTask& task, const ReachAnswer& source, int& n_solved) {
   ReachAnswer found;
   found.bins = source.bins;
   const body::Posture* from = &source.stance.posture;
   posture::BalanceRegion balance = source.stance.balance;
   for (int pass = 0; pass < kMostForearmPasses; ++pass) {
-    const posture::StanceProblem problem = make_touch(task, share, found.bins);
+    const posture::StanceProblem problem = make_touch(task, 0.0, found.bins);
     found.stance = warm_.solve(problem, *from, find_care_after_search(task.care), balance);
     ++n_solved;
     if (!found.stance.has_posture) break;
@@ -64,14 +62,14 @@ ReachAnswer ReachSolver::solve_from(const ReachTask& task, const ReachAnswer& so
     found.bins = bins;
     balance = {};
     from = &found.stance.posture;
-    if (pass + 1 == kMostForearmPasses) judge_again(task, share, found);
+    if (pass + 1 == kMostForearmPasses) judge_again(task, found);
   }
   return found;
 }
 
 /// The same posture with the capacity sets of the forearms that it ends with.
-void ReachSolver::judge_again(const ReachTask& task, double share, ReachAnswer& found) {
-  found.stance.effort = warm_.find_effort(make_touch(task, share, found.bins), found.stance.posture);
+void ReachSolver::judge_again(const ReachTask& task, ReachAnswer& found) {
+  found.stance.effort = warm_.find_effort(make_touch(task, 0.0, found.bins), found.stance.posture);
   found.stance.is_held = is_enough(found.stance.effort);
   found.stance.balance = {};
 }
@@ -86,7 +84,10 @@ ReachAnswer ReachSolver::search_from(const ReachTask& task, const ReachAnswer& s
   posture::StanceParams params;
   params.seed = seed_;
   const bool is_seeking = task.care == Care::kSeeking;
-  if (is_seeking) params.extra_starts = kSeekingExtraStarts;
+  if (is_seeking) {
+    params.extra_starts = kSeekingExtraStarts;
+    params.max_starts = kSeekingMostStarts;
+  }
   ReachAnswer start = source;
   const body::Posture* near = is_seeking ? nullptr : &source.stance.posture;
   start.stance.posture = posture::solve_stance(problem, params, near, warm_.workspace()).posture;
@@ -108,26 +109,21 @@ void ReachSolver::judge(const ReachTask& task, ReachAnswer& answer) {
   }
 }
 
-/// In shorter steps where a long one fails.
+/// As far towards the place as the source's posture can be led.
 ReachAnswer ReachSolver::press_from(const ReachTask& task, const ReachAnswer& source, int& n_solved) {
-  ReachAnswer from = source;
   ReachAnswer found;
-  double share = 1.0;
-  double step = kLongestStep;
-  while (step >= kShortestStep) {
-    const double next = std::max(share - step, 0.0);
-    ReachAnswer trial = solve_from(task, from, n_solved, next);
-    if (next == 0.0) found = trial;
-    if (trial.stance.is_held) {
-      if (next == 0.0) break;
-      from = std::move(trial);
-      share = next;
-      continue;
-    }
-    if (trial.stance.has_posture && trial.stance.effort <= kSettled) break;
-    step *= 0.5;
-  }
-  return found;
+  found.bins = source.bins;
+  found.stance = warm_.lead(make_touch(task, 1.0, source.bins), make_touch(task, 0.0, source.bins),
+                            source.stance.posture, source.stance.balance);
+  ++n_solved;
+  if (!found.stance.has_posture) return found;
+  body::update_kinematics(body_.tree, found.stance.posture, warm_.workspace().search.posture.kinematics);
+  const ForearmBins bins = goals_.find_bins(warm_.kinematics(), found.bins);
+  if (bins == found.bins) return found;
+  found.bins = bins;
+  const bool was_held = found.stance.is_held;
+  judge_again(task, found);
+  return was_held && !found.stance.is_held ? solve_from(task, found, n_solved) : found;
 }
 
 ReachCrew::ReachCrew(const move::Scene& scene, const body::Body& body, const ReachQuestion& question,

@@ -27,7 +27,7 @@ struct ReachTask {
   int strip = 0;
   int i = 0, j = 0;  ///< on the fine lattice, across and up
   double fine_m = 0.0;
-  double back_i = 0.0, back_j = 0.0;  ///< a place to pass on the way, in fine steps from this one
+  double back_i = 0.0, back_j = 0.0;  ///< where the sources are, in fine steps from this one
   Care care = Care::kQuick;
   static constexpr std::size_t kMostSources = 8;
   BoundedVector<const ReachAnswer*, kMostSources> sources;  ///< to start from, best first; one at least
@@ -50,9 +50,8 @@ class ReachSolver {
   [[nodiscard]] ReachOutcome solve(const ReachTask& task);
 
  private:
-  [[nodiscard]] ReachAnswer solve_from(const ReachTask& task, const ReachAnswer& source, int& n_solved,
-                                       double share = 0.0);
-  void judge_again(const ReachTask& task, double share, ReachAnswer& found);
+  [[nodiscard]] ReachAnswer solve_from(const ReachTask& task, const ReachAnswer& source, int& n_solved);
+  void judge_again(const ReachTask& task, ReachAnswer& found);
   /// The task's place, or one `share` of the way to where it is asked to pass.
   [[nodiscard]] posture::StanceProblem make_touch(const ReachTask& task, double share, const ForearmBins& bins);
   [[nodiscard]] ReachAnswer press_from(const ReachTask& task, const ReachAnswer& source, int& n_solved);

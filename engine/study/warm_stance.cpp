@@ -82,6 +82,7 @@ WarmStance::WarmStance(const body::Body& body, double comfort_weight) : comfort_
   ws_.effort_objective.comfort.weight = 0.1 * comfort_weight;
   ws_.effort_objective.comfort.rest = ws_.rest;
   ws_.effort_objective.value_share = kSearchedShare;
+  effort_.value_share = kSearchedShare;
 }
 
 WarmAnswer WarmStance::solve(const posture::StanceProblem& problem, const body::Posture& warm, Care care,
@@ -108,6 +109,38 @@ WarmAnswer WarmStance::solve(const posture::StanceProblem& problem, const body::
   answer.is_held = is_enough(answer.effort);
   answer.balance = balance_;
   return answer;
+}
+
+WarmAnswer WarmStance::lead(const posture::StanceProblem& from, const posture::StanceProblem& to,
+                            const body::Posture& warm, const posture::BalanceRegion& balance) {
+  balance_ = balance;
+  asked_ = balance_.cuts.empty() ? nullptr : &balance_;
+  WarmAnswer answer;
+  answer.effort = std::numeric_limits<double>::infinity();
+  answer.posture = warm;
+  const posture::LeadParams defaults;
+  if (!follow(to, defaults.level, answer) && meet(from, answer.posture)) {
+    posture::LeadParams params = defaults;
+    params.contacts = ease_params().contacts;
+    params.contacts.rows.balance = asked_;
+    led_ = from;
+    const int limb = static_cast<int>(from.limbs.size()) - 1;
+    posture::lead_limb(led_, limb, to.limbs.back().p_WC, params, effort_, answer.posture, ws_.search.posture, bundle_);
+    body::Posture posture = answer.posture;
+    evaluate(to, posture, answer);
+  }
+  answer.is_held = is_enough(answer.effort);
+  answer.balance = balance_;
+  return answer;
+}
+
+/// True when merely meeting the contacts will do.
+bool WarmStance::follow(const posture::StanceProblem& problem, double most_effort, WarmAnswer& answer) {
+  WarmAnswer followed = answer;
+  body::Posture posture = answer.posture;
+  if (!evaluate(problem, posture, followed) || followed.effort > most_effort) return false;
+  answer = followed;
+  return true;
 }
 
 void WarmStance::ease(const posture::StanceProblem& problem, Care care, WarmAnswer& answer) {

@@ -3,7 +3,7 @@
 /// Stances solved from a neighbour's posture: the workhorse of maps, at a fraction of what a stance from several starts
 /// costs.
 
-#include "engine/posture/bundle.h"
+#include "engine/posture/lead.h"
 #include "engine/posture/stance.h"
 
 namespace steepwright::study {
@@ -23,7 +23,8 @@ enum class Care {
   kQuick,      ///< eased, not more
   kThorough,   ///< near the limit the effort itself is lowered, and balance sought
   kPatient,    ///< from a neighbour that holds: until it holds here too, or will not
-  kStubborn,   ///< the same, until there is something to spare, and not given up while the effort falls
+  kStubborn,   ///< the same, until there is something to spare, and not given up while the effort falls; a map leads to
+               ///< it
   kSearching,  ///< from several starts first
   kSeeking,    ///< from these alone, then stubborn
 };
@@ -40,6 +41,11 @@ class WarmStance {
   [[nodiscard]] WarmAnswer solve(const posture::StanceProblem& problem, const body::Posture& warm, Care care,
                                  const posture::BalanceRegion& balance = {});
 
+  /// Leads the last limb from its place in `from` to that in `to`, as far as the stance holds; `warm` holds it at
+  /// `from`. The answer is of `to`, from the last posture that held. Allocation-free.
+  [[nodiscard]] WarmAnswer lead(const posture::StanceProblem& from, const posture::StanceProblem& to,
+                                const body::Posture& warm, const posture::BalanceRegion& balance = {});
+
   /// True when the contacts can be met from there with the body let through wall and room.
   [[nodiscard]] bool is_met_without_clearance(const posture::StanceProblem& problem, const body::Posture& warm);
 
@@ -54,6 +60,7 @@ class WarmStance {
   bool meet(const posture::StanceProblem& problem, body::Posture& posture);
   void search(const posture::StanceProblem& problem, posture::SearchParams params, posture::Objective& objective,
               body::Posture& posture);
+  bool follow(const posture::StanceProblem& problem, double most_effort, WarmAnswer& answer);
   bool evaluate(const posture::StanceProblem& problem, body::Posture& posture, WarmAnswer& answer);
   void ease(const posture::StanceProblem& problem, Care care, WarmAnswer& answer);
   void bring_to_hold(const posture::StanceProblem& problem, WarmAnswer& answer);
@@ -67,6 +74,8 @@ class WarmStance {
   const posture::BalanceRegion* asked_ = nullptr;  ///< balance_ where it is asked
   posture::StanceWorkspace ws_;
   posture::BundleWorkspace bundle_;
+  posture::EffortObjective effort_;  ///< without comfort
+  posture::StanceProblem led_;       ///< scratch
 };
 
 }  // namespace steepwright::study
