@@ -314,7 +314,7 @@ void FingerSearch::search_after(const SearchTask& task, const PostureSpace& spac
   for (const std::size_t k : kSearched) race(task, space, effort, courses_[k]);
 }
 
-void FingerSearch::search_from_table(const SearchTask& task, const PostureSpace& space, const FingerLeads* leads) {
+bool FingerSearch::search_from_table(const SearchTask& task, const PostureSpace& space, const FingerLeads* leads) {
   const SearchEffort& effort = kTableEffort;
   if (leads != nullptr) {
     for (const std::size_t k : kSearched) {
@@ -329,7 +329,10 @@ void FingerSearch::search_from_table(const SearchTask& task, const PostureSpace&
       if (start.serves(k)) try_start(space, effort, point, courses_[k]);
     }
   }
+  const auto has_start = [&](std::size_t k) { return !courses_[k].candidates.empty(); };
+  if (std::none_of(kSearched.begin(), kSearched.end(), has_start)) return false;
   for (const std::size_t k : kSearched) race(task, space, effort, courses_[k]);
+  return true;
 }
 
 FingerFan FingerSearch::calc_fan_from_nothing(const SearchTask& task) {
@@ -343,13 +346,9 @@ FingerFan FingerSearch::calc_fan_from_nothing(const SearchTask& task) {
 FingerFan FingerSearch::calc_fan(const SearchTask& task, const FingerLeads* leads) {
   const PostureSpace space(*task.finger, *task.outline, *task.form);
   for (std::size_t k = 0; k < kPullCount; ++k) courses_[k].reset(task.pulls[k]);
-  if (task.form->has_table && task.outline->mouth <= 0.0) {
-    search_from_table(task, space, leads);
-  } else if (leads == nullptr) {
-    search_alone(task, space);
-  } else {
-    search_after(task, space, *leads);
-  }
+  const bool is_found = task.form->has_table && search_from_table(task, space, leads);
+  if (!is_found && leads == nullptr) search_alone(task, space);
+  if (!is_found && leads != nullptr) search_after(task, space, *leads);
   spread(task, space);
   return store(space);
 }

@@ -3,12 +3,12 @@
 /// What one finger can hold along every pull, with the best posture that the grip allows for each.
 ///
 /// For one posture and pull the most force is one small linear program. The best over all postures of the grip is
-/// searched: a race of climbs along the load's slope from the best of many starts, and a longer climb of the winner. On
-/// an open site the starts are the postures that were found beforehand for edges like it (posture_table.h), and those
-/// of the hand's first finger. A site with a roof is searched from starts everywhere, on and off the ridge where two
-/// bones lie flush: for a few pulls of one finger; the pulls between begin where their neighbours ended, the other
-/// fingers (but wrapped ones) where the first one did, and each on the finger's end as well. For another direction of
-/// the forearm a finger begins where it ended for the first.
+/// searched: climbs along the load's slope from the best of many starts, the longest from the best of those. An open
+/// hand's starts are the postures that were found beforehand for edges like the site (posture_table.h), and those of
+/// the hand's first finger. Other grips start everywhere, on and off the ridge where two bones lie flush: for a few
+/// pulls of one finger; the pulls between begin where their neighbours ended, the other fingers (but wrapped ones)
+/// where the first one did, and each on the finger's end as well. For another direction of the forearm a finger begins
+/// where it ended for the first.
 
 #include "engine/grip/ascent.h"
 #include "engine/grip/finger_program.h"
@@ -124,7 +124,8 @@ class FingerSearch {
   void try_point(const SearchTask& task, const PostureSpace& space, const SearchEffort& effort,
                  const PosturePoint& point, Course& course);
   /// The searches of a finger that nobody leads, and of one that goes on from what another found.
-  void search_from_table(const SearchTask& task, const PostureSpace& space, const FingerLeads* leads);
+  /// False when no posture of the table fits the site.
+  bool search_from_table(const SearchTask& task, const PostureSpace& space, const FingerLeads* leads);
   void search_alone(const SearchTask& task, const PostureSpace& space);
   void search_after(const SearchTask& task, const PostureSpace& space, const FingerLeads& leads);
   void try_start(const PostureSpace& space, const SearchEffort& effort, const PosturePoint& point, Course& course);

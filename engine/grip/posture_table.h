@@ -1,7 +1,7 @@
 #pragma once
 
 /// Postures in which an open hand's finger holds most on plain edges, solved beforehand by long searches: where the
-/// search on any open site begins.
+/// search on any site begins.
 ///
 /// A grid over floor depth, incut, lip rounding and the forearm's swing; at each node one posture for every second pull
 /// of a fan. Lengths are those of an average middle finger: a longer one finds its like on a deeper edge. A posture of

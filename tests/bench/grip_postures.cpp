@@ -1,4 +1,4 @@
-// The table of postures that an open hand's search begins from on every open site, written anew after the finger model
+// The table of postures that an open hand's search begins from, written anew after the finger model
 // changed. From the root of the source (engine/grip/posture_table.h holds the grid; a changed one needs an empty file
 // first):
 //
