@@ -74,7 +74,7 @@ TEST(Remedy, VerdictAloneIsThatOfTheWholeTrace) {
 TEST(Remedy, AreTheSameOnAnyNumberOfThreads) {
   const Scene scene = make_far_scene();
   RemedyOptions options;
-  options.remedies = {Remedy::kMoreFriction, Remedy::kTargetDown, Remedy::kDeeperHold, Remedy::kTargetUp};
+  options.remedies = {Remedy::kMoreFriction, Remedy::kTargetCloser, Remedy::kDeeperHold, Remedy::kTargetDown};
   const std::vector<RemedyResult> one = solve_remedies(scene, scene.moves[0], options);
   options.threads = 3;
   const std::vector<RemedyResult> three = solve_remedies(scene, scene.moves[0], options);
