@@ -91,6 +91,7 @@ void add_advice(const move::Scene& scene, const body::Body& body, const TraceOpt
   if (options.asks_shortfall && !is_interrupted()) {
     move::RemedyOptions remedies;
     remedies.known = &traced.results.front();
+    remedies.threads = 0;
     remedies.on_progress = on_progress;
     traced.extras.front().remedies = move::solve_remedies(scene, scene.moves.front(), remedies);
   }

@@ -2,11 +2,14 @@
 
 #include "engine/core/units.h"
 #include "engine/move/goals.h"
+#include "engine/move/parallel.h"
 
 #include <algorithm>
 #include <array>
+#include <atomic>
 #include <cmath>
 #include <map>
+#include <memory>
 #include <utility>
 
 namespace steepwright::move {
@@ -35,18 +38,17 @@ struct Changed {
 
 class RemedySolver {
  public:
-  RemedySolver(const Scene& scene, const Move& move, const RemedyOptions& options)
+  /// `first`: the move as it is.
+  RemedySolver(const Scene& scene, const Move& move, const SolveOptions& options, const MoveResult& first)
       : scene_(scene),
         move_(move),
-        options_(options.solve),
+        options_(options),
         body_(body::make_body(scene.climber.measures)),
         workspace_(body_),
-        hands_(make_climber_hand(scene.climber, body_)) {
-    first_ = options.known != nullptr ? *options.known : solve_move(scene, body_, move, options_, workspace_, hands_);
+        hands_(make_climber_hand(scene.climber, body_)),
+        first_(first) {
     options_.verdict_only = true;
   }
-
-  [[nodiscard]] bool holds_already() const { return first_.verdict == Verdict::kStatic; }
 
   RemedyResult solve(Remedy remedy) {
     RemedyResult result;
@@ -299,7 +301,7 @@ class RemedySolver {
   body::Body body_;
   posture::StanceWorkspace workspace_;
   grip::CapacityCache hands_;
-  MoveResult first_;
+  const MoveResult& first_;
   std::map<std::pair<long, long>, std::optional<double>> shifted_;  ///< effort by place of the target, where it holds
 };
 
@@ -312,26 +314,67 @@ std::string_view name_of(Remedy remedy) {
   return kNames[static_cast<std::size_t>(remedy)];
 }
 
+namespace {
+
+bool moves_target(Remedy remedy) { return remedy <= Remedy::kTargetRight; }
+
+/// Indices of remedies that one solver takes after each other: those that move the target ask for the same places.
+std::vector<std::vector<std::size_t>> group(const std::vector<Remedy>& remedies) {
+  std::vector<std::vector<std::size_t>> groups(1);
+  for (std::size_t i = 0; i < remedies.size(); ++i) {
+    if (moves_target(remedies[i])) {
+      groups[0].push_back(i);
+    } else {
+      groups.push_back({i});
+    }
+  }
+  if (groups[0].empty()) groups.erase(groups.begin());
+  return groups;
+}
+
+MoveResult solve_first(const Scene& scene, const Move& move, const SolveOptions& options) {
+  const body::Body body = body::make_body(scene.climber.measures);
+  posture::StanceWorkspace workspace(body);
+  grip::CapacityCache hands(make_climber_hand(scene.climber, body));
+  return solve_move(scene, body, move, options, workspace, hands);
+}
+
+}  // namespace
+
 std::vector<RemedyResult> solve_remedies(const Scene& scene, const Move& move, const RemedyOptions& options) {
   std::vector<Remedy> remedies = options.remedies;
   if (remedies.empty()) {
     for (std::size_t i = 0; i < kRemedyCount; ++i) remedies.push_back(static_cast<Remedy>(i));
   }
-  RemedySolver solver(scene, move, options);
-  std::vector<RemedyResult> results;
-  const int total = static_cast<int>(remedies.size());
-  for (int i = 0; i < total; ++i) {
-    if (options.on_progress && !options.on_progress(i, total)) break;
-    const Remedy remedy = remedies[static_cast<std::size_t>(i)];
-    if (solver.holds_already()) {
-      results.push_back({});
-      results.back().remedy = remedy;
-      results.back().amount = 0.0;
-    } else {
-      results.push_back(solver.solve(remedy));
-    }
+  const MoveResult first = options.known != nullptr ? *options.known : solve_first(scene, move, options.solve);
+  std::vector<RemedyResult> results(remedies.size());
+  for (std::size_t i = 0; i < remedies.size(); ++i) {
+    results[i].remedy = remedies[i];
+    results[i].amount = 0.0;
   }
-  return results;
+  if (first.verdict == Verdict::kStatic) return results;
+  const std::vector<std::vector<std::size_t>> groups = group(remedies);
+  const int n_groups = static_cast<int>(groups.size());
+  PerThread<RemedySolver> solvers(count_threads(n_groups, options.threads),
+                                  [&] { return std::make_unique<RemedySolver>(scene, move, options.solve, first); });
+  std::vector<char> is_solved(remedies.size(), 0);
+  std::atomic<int> done = 0;
+  std::atomic<bool> is_stopped = false;
+  run_parallel(n_groups, options.threads, [&](int g, int thread) {
+    for (const std::size_t i : groups[static_cast<std::size_t>(g)]) {
+      const int total = static_cast<int>(remedies.size());
+      if (thread == 0 && options.on_progress && !options.on_progress(done, total)) is_stopped = true;
+      if (is_stopped) return;
+      results[i] = solvers.at(thread).solve(remedies[i]);
+      is_solved[i] = 1;
+      ++done;
+    }
+  });
+  std::vector<RemedyResult> solved;
+  for (std::size_t i = 0; i < results.size(); ++i) {
+    if (is_solved[i] != 0) solved.push_back(std::move(results[i]));
+  }
+  return solved;
 }
 
 }  // namespace steepwright::move

@@ -44,7 +44,8 @@ struct RemedyOptions {
   SolveOptions solve;
   std::vector<Remedy> remedies;       ///< empty: all
   const MoveResult* known = nullptr;  ///< the move as it is, solved with these options; nullptr: it is traced here
-  /// Called before each remedy with (done, total); return false to stop early.
+  int threads = 1;                    ///< 0: as many as the machine has; the answer does not depend on it
+  /// Called before a remedy with (done, total); return false to stop early: then without those not yet solved.
   std::function<bool(int, int)> on_progress;
 };
 

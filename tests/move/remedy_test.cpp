@@ -70,6 +70,34 @@ TEST(Remedy, VerdictAloneIsThatOfTheWholeTrace) {
   EXPECT_LT(ended.frames.size(), 5U);
 }
 
+// Whoever solves which: answers come in the order asked, places that were asked for before are known to the same ones.
+TEST(Remedy, AreTheSameOnAnyNumberOfThreads) {
+  const Scene scene = make_far_scene();
+  RemedyOptions options;
+  options.remedies = {Remedy::kMoreFriction, Remedy::kTargetDown, Remedy::kDeeperHold, Remedy::kTargetUp};
+  const std::vector<RemedyResult> one = solve_remedies(scene, scene.moves[0], options);
+  options.threads = 3;
+  const std::vector<RemedyResult> three = solve_remedies(scene, scene.moves[0], options);
+  ASSERT_EQ(one.size(), options.remedies.size());
+  ASSERT_EQ(three.size(), one.size());
+  for (std::size_t i = 0; i < one.size(); ++i) {
+    EXPECT_EQ(three[i].remedy, options.remedies[i]);
+    EXPECT_EQ(three[i].amount, one[i].amount);
+    EXPECT_EQ(three[i].effort_peak, one[i].effort_peak);
+    EXPECT_EQ(three[i].runs, one[i].runs);
+  }
+}
+
+TEST(Remedy, StoppedEarlyHasThoseThatWereSolved) {
+  const Scene scene = make_far_scene();
+  RemedyOptions options;
+  options.remedies = {Remedy::kTargetUp, Remedy::kMoreFriction};
+  options.on_progress = [](int done, int /*total*/) { return done < 1; };
+  const std::vector<RemedyResult> solved = solve_remedies(scene, scene.moves[0], options);
+  ASSERT_EQ(solved.size(), 1U);
+  EXPECT_EQ(solved[0].remedy, Remedy::kTargetUp);
+}
+
 TEST(Remedy, NothingIsNeededForAMoveThatHolds) {
   const RemedyResult none = solve(tests::make_reach_scene(20.0), Remedy::kMoreFriction);
   EXPECT_EQ(none.amount, 0.0);
