@@ -96,14 +96,23 @@ class Leader {
     calc_rows(problem_, posture, constraints_.kinematics, params_.contacts.rows, rows);
     for (int r = rows.n_equality; r < rows.n(); ++r) rows.value[r] = std::max(rows.value[r], 0.0);
     n_constraints_ = rows.n_one_sided;
-    const body::DofVector wish = body::DofVector::Zero(tree_.n_dof());
-    for (const double level : {params_.level, 0.5 * (params_.level + params_.bound), params_.bound}) {
-      add_level_rows(level);
-      d = solve_step(tree_, posture, rows, wish, StepParams{}, constraints_.step);
-      const bool is_short = d.tail(tree_.n_dof() - 3).cwiseAbs().maxCoeff() <= params_.max_turn;
-      if (is_short && find_highest_plane(d) <= level + kKept && meets_contacts(d)) return true;
+    // Where the bound itself cannot be kept, nothing lower can.
+    if (!find_step_within(posture, params_.bound, d)) return false;
+    for (const double level : {params_.level, 0.5 * (params_.level + params_.bound)}) {
+      body::DofVector lower;
+      if (!find_step_within(posture, level, lower)) continue;
+      d = lower;
+      break;
     }
-    return false;
+    return true;
+  }
+
+  bool find_step_within(const body::Posture& posture, double level, body::DofVector& d) {
+    add_level_rows(level);
+    d = solve_step(tree_, posture, constraints_.rows, body::DofVector::Zero(tree_.n_dof()), StepParams{},
+                   constraints_.step);
+    const bool is_short = d.tail(tree_.n_dof() - 3).cwiseAbs().maxCoeff() <= params_.max_turn;
+    return is_short && find_highest_plane(d) <= level + kKept && meets_contacts(d);
   }
 
   /// The planes of the efforts as rows: their values after a step are to be within the level.

@@ -97,6 +97,10 @@ void run_border(const move::Scene& scene) {
       "posture holds, {} short of it where it does not, {} further out; {:.0f} s of processor time\n",
       count.n_lines, kLines, count.n_near, count.n_proven, count.n_wrong(), count.n_further,
       find_processor_s() - cpu_s);
+  for (const tests::Missed& missed : count.missed) {
+    fmt::print("{:.0f} mm further at {:.0f} across, {:.0f} up\n", 1e3 * missed.by_m, 1e3 * missed.border_m.x(),
+               1e3 * missed.border_m.y());
+  }
 }
 
 struct Times {

@@ -133,6 +133,34 @@ TEST(StudyBodies, RefuseRowsOfTheWrongForm) {
   }
 }
 
+/// Runs a study for a while, then wishes it to end.
+Outcome launch_and_signal(const std::vector<std::string>& arguments, int signal, int wait_ms) {
+  Launch stopped;
+  stopped.arguments = arguments;
+  stopped.after_start = [signal, wait_ms](int process) {
+    std::this_thread::sleep_for(std::chrono::milliseconds(wait_ms));
+    ::kill(process, signal);
+  };
+  return launch(stopped);
+}
+
+TEST(StudyInterrupted, SaysHowFarItCameAndHowToGoOn) {
+  const TemporaryFolder folder;
+  const std::string rows = folder.file("rows.jsonl");
+  const std::vector<std::vector<std::string>> studies = {
+      bodies({"--count", "5000", "--rows", rows}),
+      {"study", "tune", "--move", kMove, "--vary", "strength=0.5:1.3:0.001", "--rows", rows},
+      {"study", "seek", "--move", kMove, "--vary", "up@upper bar=1500:2300", "--starts", "500", "--rows", rows}};
+  for (const std::vector<std::string>& study : studies) {
+    for (const int signal : {SIGINT, SIGTERM}) {
+      std::filesystem::remove(rows);
+      const Outcome outcome = launch_and_signal(study, signal, 700);
+      EXPECT_EQ(outcome.status, 130) << study[1];
+      EXPECT_THAT(outcome.err, testing::AllOf(HasSubstr("interrupted after"), HasSubstr("goes on from"))) << study[1];
+    }
+  }
+}
+
 TEST(StudyBodies, ReadAListOfPeople) {
   const TemporaryFolder folder;
   const std::string people = folder.file("people.csv");
@@ -253,6 +281,30 @@ TEST(StudyReach, RefusesRowsOfAnotherMap) {
   EXPECT_THAT(outcome.err, HasSubstr("are not those of this map"));
 }
 
+/// What Ctrl-C comes to: mpirun passes on a wish to end. It goes to the ranks at once here, because mpirun kills those
+/// that have not ended after a second, which says nothing on a busy machine.
+TEST(StudyRanks, SayThatTheyWereInterrupted) {
+  if (!has_mpirun()) GTEST_SKIP() << "mpirun is not installed, or the sanitizer does not go with it";
+  const TemporaryFolder folder;
+  const std::string rows = folder.file("rows.jsonl");
+  const std::string said = folder.file("said.txt");
+  // Rows are kept from the start on: one after the header is enough to know that the ranks are at work.
+  write_file(folder.file("stop.sh"), R"sh(
+mpirun --allow-run-as-root --oversubscribe -n 3 "$@" > /dev/null 2> "$SAID" &
+for i in $(seq 400); do
+  sleep 0.05
+  if [ "$(cat "$ROWS" 2> /dev/null | wc -l)" -gt 1 ]; then break; fi
+done
+kill -TERM $(pgrep -P $!)
+wait $!
+)sh");
+  const std::string command = "ROWS='" + rows + "' SAID='" + said + "' sh '" + folder.file("stop.sh") + "' '" +
+                              find_command() + "' study tune --move '" + kMove +
+                              "' --vary strength=0.5:1.3:0.01 --rows '" + rows + "'";
+  EXPECT_NE(std::system(command.c_str()), 0);
+  EXPECT_THAT(read_file(said), testing::AllOf(HasSubstr("interrupted after"), HasSubstr("goes on from")));
+}
+
 TEST(StudyRanks, MapTheReachOfOneProcess) {
   if (!has_mpirun()) GTEST_SKIP() << "mpirun is not installed, or the sanitizer does not go with it";
   const TemporaryFolder folder;
@@ -337,8 +389,10 @@ TEST(StudySeek, PlacesAHoldOnATNut) {
   EXPECT_EQ(outcome.status, 0);
   EXPECT_THAT(outcome.out, HasSubstr("on a T-nut"));
   EXPECT_THAT(outcome.out, HasSubstr("binds:"));
-  EXPECT_THAT(read_file(svg),
-              testing::AllOf(HasSubstr("has an effort of 80 %"), HasSubstr("upper bar"), HasSubstr(">1<")));
+  // The T-nuts stand too far apart for 80 %: table and picture say what the best of them comes to.
+  const std::string reached = "comes nearest to an effort of 80 %: 77 %";
+  EXPECT_THAT(outcome.out, testing::AllOf(HasSubstr(reached), HasSubstr("effort 76.6 %")));
+  EXPECT_THAT(read_file(svg), testing::AllOf(HasSubstr(reached), HasSubstr("upper bar"), HasSubstr(">1<")));
 }
 
 class BadStudy : public testing::TestWithParam<std::pair<std::vector<std::string>, std::string>> {};
@@ -366,6 +420,7 @@ INSTANTIATE_TEST_SUITE_P(
                     Case{{"study", "reach", "--grip", "half crimp"}, "give --hold too"},
                     Case{{"study", "bodies", "--move", "nowhere"}, "its moves are"},
                     Case{{"study", "bodies", "--rows", "a.jsonl", "--csv", "a.jsonl"}, "name the same file"},
+                    Case{{"study", "bodies", "--rows", "/proc/a.jsonl"}, "check that the folder exists"},
                     Case{{"study", "seek", "--vary", "stature=1500:1900"}, "not the climber"},
                     Case{{"study", "seek", "--vary", "up@upper bar", "--also", "16"}, "no stature"}));
 

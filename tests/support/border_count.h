@@ -6,14 +6,22 @@
 #include "tests/support/reach_bisection.h"
 
 #include <cmath>
+#include <vector>
 
 namespace steepwright::tests {
+
+/// A line on which the bisection gets further than the map.
+struct Missed {
+  Eigen::Vector2d border_m;  ///< across, up
+  double by_m = 0.0;
+};
 
 struct BorderCount {
   int n_lines = 0;    ///< that start on ground where the bisection holds
   int n_near = 0;     ///< end within 5 mm of the map's border
   int n_proven = 0;   ///< end short of it, and the map's own posture there stands when it is checked
   int n_further = 0;  ///< end beyond it: the map has missed a posture
+  std::vector<Missed> missed;
   [[nodiscard]] int n_wrong() const { return n_lines - n_near - n_proven - n_further; }
 };
 
@@ -47,6 +55,7 @@ struct BorderCount {
       ++count.n_near;
     } else if (*lost_m > kBack_m) {
       ++count.n_further;
+      count.missed.push_back({0.5 * (a + b), *lost_m - kBack_m});
     } else if (has_proof(map, 0.5 * (a + b), bisection)) {
       ++count.n_proven;
     }
