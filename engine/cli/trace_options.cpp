@@ -74,8 +74,10 @@ CLI::App* add_trace(CLI::App& app, TraceOptions& options) {
       ->type_name("FILE");
   trace->add_option("--picture", options.picture_file, "Draw all moves on one page to FILE (.svg, .png or .pdf)")
       ->type_name("FILE");
-  trace->add_flag("--compare-grips", options.compares_grips,
-                  "Follow the move with every grip that the lower hand's hold and the target allow");
+  trace->add_flag(
+      "--compare-grips", options.compares_grips,
+      "Follow the move with every grip that the lower hand's hold and the target allow, and tell what each would "
+      "have left under the move's own pulls");
   trace->add_option("--feet", options.feet, "auto: find the placements of the feet with which the move holds best")
       ->check(CLI::IsMember({"auto"}))
       ->option_text("auto");
