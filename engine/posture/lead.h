@@ -24,8 +24,8 @@ struct LeadResult {
   int evaluations = 0;
 };
 
-/// `problem` has the limb at `from_W` and is left with it where it got to; `posture` must meet the contacts there,
-/// within the bound, and does so where it is left. The objective's comfort does not count. Allocation-free.
+/// `problem` has the limb where it starts and is left with it where it got to; `posture` must meet the contacts there,
+/// within the bound, and does so where it is left. The objective is one without comfort. Allocation-free.
 LeadResult lead_limb(StanceProblem& problem, int limb, const Vec3& to_W, const LeadParams& params,
                      EffortObjective& objective, body::Posture& posture, PostureWorkspace& constraints,
                      BundleWorkspace& workspace);

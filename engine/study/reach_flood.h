@@ -30,7 +30,7 @@ struct FloodNode {
   int tried = -1;                 ///< best answer that it was last solved from
   int pending_round = 0;          ///< asked again in this round
   bool is_sought = false;         ///< searched from nothing
-  BoundedVector<int, 4> pressed;  ///< answers that it was pressed from
+  BoundedVector<int, 8> pressed;  ///< answers that it was pressed from
 };
 
 class ReachFlood {
