@@ -12,8 +12,11 @@ namespace {
 
 using namespace tests;
 
-/// Pulled well outward: just inside the friction of wood.
-constexpr double kOutward_deg = 30.0;
+/// Pulled well outward: 6 degrees inside the friction of wood. In the last two degrees both grips are about to slip,
+/// and what they hold falls too fast to compare.
+constexpr double kOutward_deg = 25.0;
+/// The forearm of a body that has risen past the hold.
+constexpr double kRisen_deg = 75.0;
 
 double bent_over_open(const hold::Site& site, const Hand& hand, double pull_deg, double swing_deg = 0.0) {
   return hold_along(site, Grip::kThreeFingerHalfCrimp, hand, pull_deg, swing_deg) /
@@ -27,8 +30,8 @@ TEST(ShallowRoundedPocket, HoldsBentFingersClearlyBetterThanOpenOnesUnderOutward
   EXPECT_GT(bent_over_open(site, hand, kOutward_deg), 1.10);
 }
 
-TEST(ShallowRoundedPocket, HoldsBentFingersAFifthBetterWellOutward) {
-  EXPECT_GT(bent_over_open(pocket(18.0, 6.0, 8.0), advanced_hand(), kOutward_deg), 1.20);
+TEST(ShallowRoundedPocket, HoldsBentFingersAFifthBetterOnceTheBodyHasRisen) {
+  EXPECT_GT(bent_over_open(pocket(18.0, 6.0, 8.0), advanced_hand(), kOutward_deg, kRisen_deg), 1.20);
 }
 
 TEST(ShallowRoundedPocket, LosesMostOfThatDifferenceWithASharperLip) {
@@ -54,7 +57,7 @@ TEST(SwingingForearm, LeavesMoreToTheBentGrip) {
   const Hand hand = advanced_hand();
   const hold::Site site = pocket(18.0, 6.0, 8.0);
   const auto kept = [&](Grip grip) {
-    return hold_along(site, grip, hand, kOutward_deg, 75.0) / hold_along(site, grip, hand, 0.0, 0.0);
+    return hold_along(site, grip, hand, kOutward_deg, kRisen_deg) / hold_along(site, grip, hand, 0.0, 0.0);
   };
   EXPECT_GT(kept(Grip::kThreeFingerHalfCrimp), kept(Grip::kThreeFingerOpen));
 }
