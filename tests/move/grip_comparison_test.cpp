@@ -159,7 +159,7 @@ const Scene& rounded_scene() {
     Scene rounded = make_reach_scene(35.0);
     rounded.holds[1].hold = hold::make_hold(make_edge(rad_from_deg(14.0), 0.008));
     rounded.moves[0].before.limbs[1]->grip = Grip::kOpenHand;
-    rounded.climber.fingers.edge_force_N = 580.0;
+    rounded.climber.fingers.edge_force_N = 540.0;
     return rounded;
   }();
   return kScene;
