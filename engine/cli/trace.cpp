@@ -110,8 +110,8 @@ std::string format_frame_footer(const Terminal& terminal) {
   return wrap_lines(
       "t: share of the move; com: height of the centre of mass, mm; effort: share of grip and joint strength; use: "
       "share of the contact's capacity; mg: slip-off margin, degrees that the pull may still swing, at its load, "
-      "before "
-      "it comes off: skin or rubber slips, or, outward over the lip, the fingers open; > the frame that decides.",
+      "before it comes off: skin or rubber slips, or, outward over the lip, the fingers open; > the frame that "
+      "decides.",
       terminal);
 }
 

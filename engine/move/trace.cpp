@@ -65,9 +65,7 @@ class MoveTracer {
       keys_.improve(before.frame.posture, touch);
       if (unloaded.instant.phase == Phase::kUnloaded) keys_.improve(touch.frame.posture, unloaded);
     }
-    if (keys_.is_lost(touch)) {
-      if (!may_cut(unloaded, touch) || !find_cut(unloaded, touch)) return push(touch.frame);
-    }
+    if (keys_.is_lost(touch) && !(may_cut(unloaded, touch) && find_cut(unloaded, touch))) return push(touch.frame);
     const std::size_t n = result_.frames.size();
     trace_between(before, unloaded, touch, settled);
     if (!cut_.empty()) return;

@@ -18,8 +18,6 @@ constexpr double kKept = 0.1, kWellKept = 0.6;
 constexpr double kLonger = 2.0, kShorter = 0.5, kMuchShorter = 0.25;
 /// Tries in a row that bring nothing.
 constexpr int kMostMisses = 10;
-/// How far planes sink with the square of a step, because the value is not convex.
-constexpr double kSinking = 0.02;
 /// Values below this count as this where a share of the value is meant.
 constexpr double kLeastScale = 0.1;
 
@@ -39,8 +37,8 @@ class BundleSearch {
     value_ = calc_value(posture);
     evaluations_ = 1;
     if (!std::isfinite(value_)) return evaluations_;
-    add_plane(0.0);
-    ws_.newest = gradient_;
+    ws_.planes.clear();
+    ws_.planes.add_newest(gradient_);
     fall_ = kMostFall * scale();
     turn_ = params_.first_turn;
     int idle = 0;
@@ -59,7 +57,7 @@ class BundleSearch {
   /// True when the posture has moved.
   bool step(body::Posture& posture) {
     const body::DofVector full = find_step(posture);
-    const double reached = find_promise(full);
+    const double reached = ws_.planes.find_rise(full);
     if (reached > -kReached * fall_) {
       fall_ *= kMuchShorter;
       return false;
@@ -68,7 +66,7 @@ class BundleSearch {
     ContactParams caps = params_.contacts;
     caps.max_turn = turn_;
     cap_step(caps, d);
-    const double promised = find_promise(d);
+    const double promised = ws_.planes.find_rise(d);
     ws_.trial = posture;
     take_step(*problem_.body, d, ws_.trial);
     if (solve_contacts(problem_, params_.contacts, ws_.trial, constraints_).status != ContactStatus::kMet) {
@@ -79,22 +77,18 @@ class BundleSearch {
     if (!std::isfinite(trial_value)) return miss(posture, d, kMuchShorter);
     const double rise = trial_value - value_;
     if (rise > kKept * promised) {
-      add_plane(std::max(gradient_.dot(d) - rise, 0.0));
+      ws_.planes.add(gradient_, std::max(gradient_.dot(d) - rise, 0.0));
       const bool is_far = rise > -2.0 * promised || n_misses_ >= 2;
       return miss(posture, d, is_far ? kShorter : 1.0);
     }
-    for (int i = 0; i < n_; ++i) {
-      const double below = ws_.below[at(i)] + rise - ws_.gradients[at(i)].dot(d);
-      ws_.below[at(i)] = std::max(below, 0.0) + kSinking * d.squaredNorm();
-    }
+    ws_.planes.move(d, rise);
     if (rise <= kWellKept * promised) {
       turn_ = std::min(kLonger * turn_, params_.max_turn);
       fall_ = std::min(kLonger * fall_, kMostFall * scale());
     }
     value_ = trial_value;
     posture = ws_.trial;
-    add_plane(0.0);
-    ws_.newest = gradient_;
+    ws_.planes.add_newest(gradient_);
     has_forgotten_ = false;
     n_misses_ = 0;
     prepare(posture);
@@ -130,53 +124,23 @@ class BundleSearch {
   body::DofVector find_step(const body::Posture& posture) {
     Rows& rows = constraints_.rows;
     rows.n_one_sided = n_constraints_;
-    for (int i = 0; i < n_ && rows.n() < kMaxRows; ++i) {
-      const int r = rows.n();
-      const double length = std::max(ws_.gradients[at(i)].norm(), 1e-12);
-      rows.A.row(r).setZero();
-      rows.A.row(r).head(tree_.n_dof()) = -ws_.gradients[at(i)].transpose() / length;
-      rows.value[r] = (ws_.below[at(i)] - fall_) / length;
-      rows.support[at(r)] = (DofSet{1} << tree_.n_dof()) - 1;
-      ++rows.n_one_sided;
-    }
+    ws_.planes.add_rows(fall_, tree_.n_dof(), rows);
     const body::DofVector wish = body::DofVector::Zero(tree_.n_dof());
     return solve_step(tree_, posture, rows, wish, StepParams{}, constraints_.step);
   }
 
-  /// Old planes may stand in the way that are no longer true: once a posture, the search goes on without them.
+  /// Once a posture the search goes on without old planes.
   bool forget() {
-    if (has_forgotten_ || n_ < 2) return false;
+    if (has_forgotten_ || ws_.planes.size() < 2) return false;
     has_forgotten_ = true;
-    n_ = 0;
-    gradient_ = ws_.newest;
-    add_plane(0.0);
+    ws_.planes.forget_old();
     fall_ = kMostFall * scale();
     n_misses_ = 0;
     turn_ = params_.first_turn;
     return true;
   }
 
-  /// By how much the model changes over a step.
-  [[nodiscard]] double find_promise(const body::DofVector& d) const {
-    double promised = -1e30;
-    for (int i = 0; i < n_; ++i) promised = std::max(promised, ws_.gradients[at(i)].dot(d) - ws_.below[at(i)]);
-    return promised;
-  }
-
-  /// The plane of the last gradient; the one farthest below gives way when there are too many.
-  void add_plane(double below) {
-    int place = n_;
-    if (n_ == BundleWorkspace::kMostPlanes) {
-      place = static_cast<int>(std::max_element(ws_.below.begin(), ws_.below.end()) - ws_.below.begin());
-    } else {
-      ++n_;
-    }
-    ws_.gradients[at(place)] = gradient_;
-    ws_.below[at(place)] = below;
-  }
-
   [[nodiscard]] double scale() const { return std::max(std::abs(value_), kLeastScale); }
-  static std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
   const StanceProblem& problem_;
   const BundleParams& params_;
@@ -185,7 +149,6 @@ class BundleSearch {
   BundleWorkspace& ws_;
   const body::Tree& tree_;
   body::DofVector gradient_;
-  int n_ = 0;
   int n_constraints_ = 0;  ///< one-sided rows that are no planes
   double value_ = 0.0;
   double fall_ = 0.0;  ///< of the level below the value

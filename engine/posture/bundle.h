@@ -8,6 +8,7 @@
 
 #include "engine/posture/contact_solver.h"
 #include "engine/posture/objective.h"
+#include "engine/posture/planes.h"
 
 namespace steepwright::posture {
 
@@ -22,10 +23,7 @@ struct BundleParams {
 };
 
 struct BundleWorkspace {
-  static constexpr int kMostPlanes = 12;
-  std::array<body::DofVector, kMostPlanes> gradients;
-  std::array<double, kMostPlanes> below{};  ///< of each plane from the value at the posture
-  body::DofVector newest;                   ///< gradient at the posture
+  Planes planes;
   body::Posture trial;
 };
 

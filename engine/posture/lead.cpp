@@ -9,8 +9,6 @@ namespace steepwright::posture {
 
 namespace {
 
-/// Planes sink with the square of a step, because the effort is not convex.
-constexpr double kSinking = 0.02;
 /// By how much the planes may stand above the level that a step was asked to keep.
 constexpr double kKept = 1e-4;
 /// Tries in a row that bring nothing.
@@ -36,8 +34,8 @@ class Leader {
     body::update_kinematics(tree_, posture, constraints_.kinematics);
     value_ = calc_value(posture);
     result_.evaluations = 1;
-    ws_.newest = gradient_;
-    add_plane(0.0);
+    ws_.planes.clear();
+    ws_.planes.add_newest(gradient_);
     const double shortest = params_.shortest_m / std::max(way_W_.norm(), params_.shortest_m);
     step_ = 1.0;
     while (result_.share < 1.0 && step_ >= shortest && n_misses_ <= kMostMisses &&
@@ -70,17 +68,13 @@ class Leader {
     }
     const double rise = trial_value - value_;
     if (trial_value > params_.bound) {
-      add_plane(std::max(gradient_.dot(d) - rise, 0.0));
+      ws_.planes.add(gradient_, std::max(gradient_.dot(d) - rise, 0.0));
       return ++n_misses_ % 2 != 0;  // with the new plane the same way may do
     }
-    for (int i = 0; i < n_; ++i) {
-      const double below = ws_.below[at(i)] + rise - ws_.gradients[at(i)].dot(d);
-      ws_.below[at(i)] = std::max(below, 0.0) + kSinking * d.squaredNorm();
-    }
+    ws_.planes.move(d, rise);
     posture = ws_.trial;
     value_ = trial_value;
-    ws_.newest = gradient_;
-    add_plane(0.0);
+    ws_.planes.add_newest(gradient_);
     result_.share = next;
     step_ *= kLonger;
     n_misses_ = 0;
@@ -108,32 +102,12 @@ class Leader {
   }
 
   bool find_step_within(const body::Posture& posture, double level, body::DofVector& d) {
-    add_level_rows(level);
+    constraints_.rows.n_one_sided = n_constraints_;
+    ws_.planes.add_rows(value_ - level, tree_.n_dof(), constraints_.rows);
     d = solve_step(tree_, posture, constraints_.rows, body::DofVector::Zero(tree_.n_dof()), StepParams{},
                    constraints_.step);
     const bool is_short = d.tail(tree_.n_dof() - 3).cwiseAbs().maxCoeff() <= params_.max_turn;
-    return is_short && find_highest_plane(d) <= level + kKept && meets_contacts(d);
-  }
-
-  /// The planes of the efforts as rows: their values after a step are to be within the level.
-  void add_level_rows(double level) {
-    Rows& rows = constraints_.rows;
-    rows.n_one_sided = n_constraints_;
-    for (int i = 0; i < n_ && rows.n() < kMaxRows; ++i) {
-      const int r = rows.n();
-      const double length = std::max(ws_.gradients[at(i)].norm(), 1e-12);
-      rows.A.row(r).setZero();
-      rows.A.row(r).head(tree_.n_dof()) = -ws_.gradients[at(i)].transpose() / length;
-      rows.value[r] = (level - value_ + ws_.below[at(i)]) / length;
-      rows.support[at(r)] = (DofSet{1} << tree_.n_dof()) - 1;
-      ++rows.n_one_sided;
-    }
-  }
-
-  [[nodiscard]] double find_highest_plane(const body::DofVector& d) const {
-    double highest = 0.0;
-    for (int i = 0; i < n_; ++i) highest = std::max(highest, value_ - ws_.below[at(i)] + ws_.gradients[at(i)].dot(d));
-    return highest;
+    return is_short && value_ + ws_.planes.find_rise(d) <= level + kKept && meets_contacts(d);
   }
 
   /// Rows that cannot all be met are met by halves.
@@ -155,30 +129,14 @@ class Leader {
     return objective_.last().rho;
   }
 
-  /// Old planes may stand in the way that are no longer true: once a posture, the lead goes on without them.
+  /// Once a posture the lead goes on without old planes.
   bool forget() {
-    if (has_forgotten_ || n_ < 2 || result_.share >= 1.0) return false;
+    if (has_forgotten_ || ws_.planes.size() < 2 || result_.share >= 1.0) return false;
     has_forgotten_ = true;
-    n_ = 0;
-    gradient_ = ws_.newest;
-    add_plane(0.0);
+    ws_.planes.forget_old();
     n_misses_ = 0;
     return true;
   }
-
-  /// The plane of the last gradient; the one farthest below gives way when there are too many.
-  void add_plane(double below) {
-    int place = n_;
-    if (n_ == BundleWorkspace::kMostPlanes) {
-      place = static_cast<int>(std::max_element(ws_.below.begin(), ws_.below.end()) - ws_.below.begin());
-    } else {
-      ++n_;
-    }
-    ws_.gradients[at(place)] = gradient_;
-    ws_.below[at(place)] = below;
-  }
-
-  static std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
   StanceProblem& problem_;
   LimbGoal& goal_;
@@ -192,7 +150,6 @@ class Leader {
   body::DofVector gradient_;
   double value_ = 0.0;
   double step_ = 1.0;  ///< share of the way
-  int n_ = 0;
   int n_constraints_ = 0;
   int n_misses_ = 0;
   bool has_forgotten_ = false;

@@ -11,6 +11,7 @@
 #include "engine/core/units.h"
 #include "engine/grip/hand_fan.h"
 #include "engine/io/atomic_file.h"
+#include "tests/grip/sweeps.h"
 
 #include <fmt/format.h>
 
@@ -23,7 +24,6 @@ namespace {
 using namespace steepwright;
 using namespace steepwright::grip;
 
-constexpr double kStrength_N = 450.0;
 constexpr int kMostPasses = 12;
 constexpr double kWorthwhileGain = 2e-4;  ///< of a pass, mean share
 
@@ -117,14 +117,12 @@ class Grid {
   template <typename Search>
   void keep(std::size_t i, const Search& search) {
     const Place place = find_place(i);
-    hold::Site site;
-    site.width_m = 0.12;
-    site.depth_m = m_from_mm(kTableDepths_mm[place[0]]);
-    site.incut = rad_from_deg(kTableIncuts_deg[place[1]]);
-    site.lip_radius_m = m_from_mm(kTableLipRadii_mm[place[2]]);
+    const double swing_deg = kTableSwings_deg[place[3]];
+    const hold::Site site = tests::make_edge_site(
+        {"", kTableDepths_mm[place[0]], kTableIncuts_deg[place[1]], kTableLipRadii_mm[place[2]], swing_deg});
     const hold::Outline outline = hold::make_outline(site);
-    const SearchTask task = make_search_task({&site, Grip::kOpenHand, &hand_, rad_from_deg(kTableSwings_deg[place[3]])},
-                                             outline, Digit::kMiddle, 4);
+    const SearchTask task =
+        make_search_task({&site, Grip::kOpenHand, &hand_, rad_from_deg(swing_deg)}, outline, Digit::kMiddle, 4);
     const FingerFan fan = search(task);
     Node& node = nodes_[i];
     for (std::size_t k = 0; k < kPullCount; ++k) {
@@ -148,9 +146,7 @@ int main(int argc, char** argv) {
     fmt::print(stderr, "usage: grip_postures FILE\n");
     return 1;
   }
-  FingerStrength strength;
-  strength.edge_force_N = kStrength_N;
-  const Hand hand = make_hand({}, strength);
+  const Hand hand = tests::make_sweep_hand();
   Grid grid(hand);
   grid.search_from_nothing();
   for (int pass = 0; pass < kMostPasses; ++pass) {

@@ -6,6 +6,7 @@
 #include "engine/core/random.h"
 #include "engine/core/units.h"
 #include "engine/grip/hand_fan.h"
+#include "tests/grip/hands.h"
 
 #include <gtest/gtest.h>
 
@@ -15,15 +16,7 @@ namespace steepwright::tests {
 namespace {
 
 using namespace grip;
-
-hold::Site make_edge(double depth_mm, double incut_deg, double lip_radius_mm) {
-  hold::Site site;
-  site.width_m = 0.12;
-  site.depth_m = m_from_mm(depth_mm);
-  site.incut = rad_from_deg(incut_deg);
-  site.lip_radius_m = m_from_mm(lip_radius_mm);
-  return site;
-}
+using grip::tests::lip;
 
 TableLeads find_leads(const Finger& finger, const hold::Site& site, double swing_deg) {
   TableLeads leads;
@@ -42,7 +35,7 @@ TEST(PostureTable, HasPosturesForEveryPullAtEveryNode) {
       for (const double radius_mm : kTableLipRadii_mm) {
         if (radius_mm < 1000.0 * hold::kSharpestLip_m) continue;  // no edge is that sharp: it lies between nodes
         for (const double swing_deg : kTableSwings_deg) {
-          const TableLeads leads = find_leads(middle_finger(), make_edge(depth_mm, incut_deg, radius_mm), swing_deg);
+          const TableLeads leads = find_leads(middle_finger(), lip(depth_mm, incut_deg, radius_mm), swing_deg);
           for (std::size_t k = 0; k < kPullCount; ++k) {
             EXPECT_TRUE(std::any_of(leads.begin(), leads.end(), [&](const TableLead& lead) { return lead.serves(k); }))
                 << depth_mm << " mm, incut " << incut_deg << ", lip " << radius_mm << ", swing " << swing_deg
@@ -59,20 +52,20 @@ TEST(PostureTable, OffersALongerFingerWhatAShorterOneHasOnAShallowerEdge) {
   Finger longer = middle_finger();
   longer.distal_m *= kLonger;
   longer.middle_m *= kLonger;
-  const TableLeads shorter_leads = find_leads(middle_finger(), make_edge(14.0, 4.0, 4.0), 30.0);
-  const TableLeads longer_leads = find_leads(longer, make_edge(kLonger * 14.0, 4.0, kLonger * 4.0), 30.0);
+  const TableLeads shorter_leads = find_leads(middle_finger(), lip(14.0, 4.0, 4.0), 30.0);
+  const TableLeads longer_leads = find_leads(longer, lip(kLonger * 14.0, 4.0, kLonger * 4.0), 30.0);
   ASSERT_EQ(shorter_leads.size(), longer_leads.size());
   for (std::size_t i = 0; i < shorter_leads.size(); ++i) {
     EXPECT_EQ(shorter_leads[i].lead.pitch, longer_leads[i].lead.pitch);
     EXPECT_EQ(shorter_leads[i].pulls, longer_leads[i].pulls);
   }
-  const TableLeads unlike = find_leads(longer, make_edge(14.0, 4.0, 4.0), 30.0);
+  const TableLeads unlike = find_leads(longer, lip(14.0, 4.0, 4.0), 30.0);
   EXPECT_NE(unlike[0].lead.pitch, longer_leads[0].lead.pitch);
 }
 
 TEST(PostureTable, ServesEdgesBeyondItsEnds) {
-  EXPECT_FALSE(find_leads(middle_finger(), make_edge(90.0, 40.0, 30.0), 170.0).empty());
-  EXPECT_FALSE(find_leads(middle_finger(), make_edge(4.0, -40.0, 0.0), -90.0).empty());
+  EXPECT_FALSE(find_leads(middle_finger(), lip(90.0, 40.0, 30.0), 170.0).empty());
+  EXPECT_FALSE(find_leads(middle_finger(), lip(4.0, -40.0, 0.0), -90.0).empty());
 }
 
 /// Edges between the nodes, with fingers and friction that the table was not made of.
@@ -89,7 +82,7 @@ TEST(PostureTable, LeadsASearchToWhatALongOneFinds) {
   double loss = 0.0;
   int n_compared = 0;
   for (int i = 0; i < kSites; ++i) {
-    hold::Site site = make_edge(random.uniform(6.0, 45.0), random.uniform(-10.0, 25.0), random.uniform(0.0, 15.0));
+    hold::Site site = lip(random.uniform(6.0, 45.0), random.uniform(-10.0, 25.0), random.uniform(0.0, 15.0));
     site.surface = i % 2 == 0 ? hold::Surface::kRawWood : hold::Surface::kResinTexture;
     const HandTask task{&site, Grip::kOpenHand, &hand, rad_from_deg(random.uniform(0.0, 110.0))};
     const hold::Outline outline = hold::make_outline(site);
